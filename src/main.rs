@@ -1,0 +1,2 @@
+//! The program: parse, run, exit code; nothing else.
+fn main() {}

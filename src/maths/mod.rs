@@ -1,0 +1,2 @@
+//! Numerical tools that know nothing about wood: least squares, smooth curves,
+//! small convex programs, form deviations.
