@@ -1,2 +1,5 @@
 //! Numerical tools that know nothing about wood: least squares, smooth curves,
 //! small convex programs, form deviations.
+
+pub mod hinge;
+pub mod spline;
