@@ -218,6 +218,26 @@ pub struct Job {
     pub warnings: Vec<Warning>,
 }
 
+impl Default for Job {
+    fn default() -> Self {
+        Job {
+            title: None,
+            unit: Unit::default(),
+            mold: Mold::default(),
+            wood: None,
+            thickness: None,
+            spare: None,
+            reading: ReadingErrors::default(),
+            tolerance: Tolerance::default(),
+            planes: vec![Plane::default()],
+            measured: Measured::default(),
+            stations: Vec::new(),
+            rounds: Vec::new(),
+            warnings: Vec::new(),
+        }
+    }
+}
+
 /// Something the maker should know, short of an error: what, and the next step.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Warning {

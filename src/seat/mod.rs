@@ -1,1 +1,123 @@
-//! seat
+//! Where a rib comes to rest: the forward problem.
+//!
+//! A rib that is pushed to the joint and down on the mold, lightly, settles
+//! where mean gap + mean seat + 1/4 mean lift is least and nothing passes
+//! through anything. The stations that then touch are its bearings.
+
+use nalgebra::{DVector, Vector6};
+
+use crate::joint::{Clearance, Joint, Pose};
+use crate::maths::hinge::{Failure, Program, Row};
+
+/// A rib as it lies at rest.
+#[derive(Debug, Clone)]
+pub struct Rest {
+    /// Its pose.
+    pub pose: Pose,
+    /// Gap, seat and lift at each station, mm, never below zero but for rounding.
+    pub clearances: Vec<Clearance>,
+    /// Stations at which the joint edge bears against the neighbour.
+    pub bearings: Vec<usize>,
+    /// By how much a gap of 1 mm more wood at a station raises the pushed-home
+    /// measure (mean gap + mean seat + 1/4 mean lift): nonzero where it bears.
+    pub leverage: Vec<f64>,
+}
+
+/// Weights of mean gap, mean seat and mean lift in the push.
+const PUSH: [f64; 3] = [1.0, 1.0, 0.25];
+/// A pose has settled when nothing moves by more than this, mm.
+const SETTLED: f64 = 1e-6;
+/// A station bears when its multiplier is at least this share of an even spread.
+const BEARS: f64 = 1e-4;
+
+/// Seats a rib with the given wood.
+///
+/// `edge` is the wood beyond the joint surface at each station, `spring` how
+/// far the outer edge stands off the mold by itself, both in mm with the rib
+/// lying right. `start` is where to begin (the zero pose will do).
+///
+/// # Errors
+/// A number that is not finite.
+pub fn seat(joint: &Joint, edge: &[f64], spring: &[f64], start: Pose) -> Result<Rest, Failure> {
+    let units = Units::of(joint);
+    let mut pose = start;
+    let mut multipliers = Vec::new();
+    for _ in 0..12 {
+        let minimum = linearised(joint, edge, spring, &pose, &units).minimise()?;
+        let moved = units.pose(&minimum.x);
+        pose = Pose::from_vector(&(pose.vector() + moved));
+        multipliers = minimum.multipliers;
+        if minimum.x.amax() < SETTLED {
+            break;
+        }
+    }
+    Ok(rest(joint, edge, spring, pose, &multipliers))
+}
+
+fn rest(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose, multipliers: &[f64]) -> Rest {
+    let clearance = |i: usize| {
+        let c = joint.clearance(&pose, i);
+        Clearance {
+            gap: c.gap - edge[i],
+            seat: c.seat,
+            lift: c.lift + spring[i],
+        }
+    };
+    let leverage: Vec<f64> = multipliers.iter().step_by(3).copied().collect();
+    let bears = |i: &usize| leverage[*i] > BEARS;
+    Rest {
+        pose,
+        clearances: (0..joint.len()).map(clearance).collect(),
+        bearings: (0..joint.len()).filter(bears).collect(),
+        leverage,
+    }
+}
+
+/// The push around a pose: three hard rows a station, in order gap, seat, lift.
+fn linearised(joint: &Joint, edge: &[f64], spring: &[f64], pose: &Pose, units: &Units) -> Program {
+    let mut program = Program::new(6);
+    // A trace of stiffness: motions that no clearance notices stay small.
+    program.h.fill_diagonal(1e-9);
+    let share = 1.0 / joint.len().max(1) as f64;
+    for i in 0..joint.len() {
+        let shift = joint.shift(pose, i);
+        let now = [
+            shift.value.gap - edge[i],
+            shift.value.seat,
+            shift.value.lift + spring[i],
+        ];
+        for (kind, clearance) in now.into_iter().enumerate() {
+            let slope = units.scaled(&shift.slope.row(kind).transpose());
+            program.g += DVector::from_column_slice(slope.as_slice()) * (PUSH[kind] * share);
+            program
+                .rows
+                .push(Row::hard(slope.iter().map(|v| -v).collect(), clearance));
+        }
+    }
+    program
+}
+
+/// Unknowns in which a pose of size 1 moves wood by about 1 mm.
+#[derive(Debug, Clone, Copy)]
+pub struct Units {
+    arm: f64,
+}
+
+impl Units {
+    /// Rotations count in mm at half the joint's length from the pivot.
+    pub fn of(joint: &Joint) -> Units {
+        Units {
+            arm: (joint.arc_length() / 2.0).max(1.0),
+        }
+    }
+
+    /// A pose's six numbers from the program's unknowns (the first six of them).
+    pub fn pose(&self, x: &DVector<f64>) -> Vector6<f64> {
+        Vector6::from_fn(|r, _| if r < 3 { x[r] } else { x[r] / self.arm })
+    }
+
+    /// Derivatives by the program's unknowns from derivatives by the pose.
+    pub fn scaled(&self, slope: &Vector6<f64>) -> Vector6<f64> {
+        Vector6::from_fn(|r, _| if r < 3 { slope[r] } else { slope[r] / self.arm })
+    }
+}
