@@ -1,0 +1,540 @@
+//! Gaussian estimates whose precision matrix is banded with a dense border.
+//!
+//! The inner unknowns come in blocks along a line (the stations); each block
+//! is tied to the next one only. The border unknowns (poses, planes) are tied
+//! to everything, but they are few. Cholesky in that order keeps the zeros:
+//! with n blocks of size b and m border unknowns the cost is n b (b + m)^2,
+//! linear in blocks. Covariances inside the band come from the recursion of
+//! Takahashi, Fagan and Chin (1973; from memory), also linear.
+
+use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
+
+/// Shape of the unknowns: `blocks` blocks of `size`, then `border` more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Shape {
+    /// Number of blocks along the line.
+    pub blocks: usize,
+    /// Unknowns in a block.
+    pub size: usize,
+    /// Unknowns tied to all blocks.
+    pub border: usize,
+}
+
+impl Shape {
+    fn inner(&self) -> usize {
+        self.blocks * self.size
+    }
+
+    /// Entries of a stored band row: the row's own block and the one before.
+    fn band(&self) -> usize {
+        2 * self.size
+    }
+}
+
+/// A linear functional of one block and the border: `offset + h'x`.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Functional {
+    /// The block it looks at.
+    pub block: usize,
+    /// Coefficients inside the block: place, value.
+    pub inner: Vec<(usize, f64)>,
+    /// Coefficients in the border: place, value.
+    pub border: Vec<(usize, f64)>,
+    /// Value at x = 0.
+    pub offset: f64,
+}
+
+/// An information matrix and vector being gathered.
+#[derive(Debug, Clone)]
+pub struct Information {
+    shape: Shape,
+    /// Row r holds the entries at columns of the block before and of its own block.
+    band: Vec<f64>,
+    border: Vec<f64>,
+    corner: DMatrix<f64>,
+    inner_rhs: Vec<f64>,
+    border_rhs: DVector<f64>,
+}
+
+impl Information {
+    /// Nothing known yet.
+    pub fn new(shape: Shape) -> Information {
+        Information {
+            shape,
+            band: vec![0.0; shape.inner() * shape.band()],
+            border: vec![0.0; shape.inner() * shape.border],
+            corner: DMatrix::zeros(shape.border, shape.border),
+            inner_rhs: vec![0.0; shape.inner()],
+            border_rhs: DVector::zeros(shape.border),
+        }
+    }
+
+    /// Adds `weight` at two inner places, which lie in the same or in adjacent blocks.
+    pub fn add_inner(&mut self, row: usize, column: usize, weight: f64) {
+        let (row, column) = (row.max(column), row.min(column));
+        let start = self.shape.band_start(row);
+        self.band[row * self.shape.band() + column - start] += weight;
+    }
+
+    /// Adds `weight` to the precision of one border unknown.
+    pub fn add_border(&mut self, place: usize, weight: f64) {
+        self.corner[(place, place)] += weight;
+    }
+
+    /// Adds the observation `functional = value` with the given precision.
+    pub fn add(&mut self, f: &Functional, value: f64, precision: f64) {
+        self.add_raw(f, precision, precision * (value - f.offset));
+    }
+
+    /// Adds `precision h h'` to the matrix and `pull h` to the vector.
+    pub fn add_raw(&mut self, f: &Functional, precision: f64, pull: f64) {
+        let (first, m) = (f.block * self.shape.size, self.shape.border);
+        for (k, &(place, h)) in f.inner.iter().enumerate() {
+            let row = first + place;
+            self.inner_rhs[row] += pull * h;
+            for &(other, g) in &f.inner[..=k] {
+                self.add_inner(row, first + other, precision * h * g);
+            }
+            for &(column, g) in &f.border {
+                self.border[row * m + column] += precision * h * g;
+            }
+        }
+        for &(row, h) in &f.border {
+            self.border_rhs[row] += pull * h;
+            for &(column, g) in &f.border {
+                self.corner[(row, column)] += precision * h * g;
+            }
+        }
+    }
+
+    /// Factors the matrix; `None` where it is not positive definite.
+    pub fn factor(mut self) -> Option<Estimate> {
+        let shape = self.shape;
+        factor_band(&shape, &mut self.band)?;
+        forward_border(&shape, &self.band, &mut self.border);
+        let m = shape.border;
+        let mut schur = self.corner;
+        for row in self.border.chunks_exact(m.max(1)).filter(|_| m > 0) {
+            for (c, &g) in row.iter().enumerate().filter(|(_, g)| **g != 0.0) {
+                schur
+                    .column_mut(c)
+                    .as_mut_slice()
+                    .iter_mut()
+                    .zip(row)
+                    .for_each(|(s, r)| *s -= g * r);
+            }
+        }
+        let schur = Cholesky::new(schur)?;
+        Some(Estimate::solve(
+            shape,
+            self.band,
+            self.border,
+            schur,
+            self.inner_rhs,
+            self.border_rhs,
+        ))
+    }
+}
+
+impl Shape {
+    /// First column stored for a row: where the block before begins.
+    fn band_start(&self, row: usize) -> usize {
+        (row / self.size).saturating_sub(1) * self.size
+    }
+}
+
+/// In place Cholesky of the band, row by row.
+fn factor_band(shape: &Shape, band: &mut [f64]) -> Option<()> {
+    let w = shape.band();
+    for r in 0..shape.inner() {
+        let start = shape.band_start(r);
+        for c in start..=r {
+            let from = shape.band_start(c).max(start);
+            let mut sum = band[r * w + c - start];
+            let c_start = shape.band_start(c);
+            for k in from..c {
+                sum -= band[r * w + k - start] * band[c * w + k - c_start];
+            }
+            band[r * w + c - start] = if c < r {
+                sum / band[c * w + c - c_start]
+            } else if sum > 0.0 {
+                sum.sqrt()
+            } else {
+                return None;
+            };
+        }
+    }
+    Some(())
+}
+
+/// Solves L Y = border in place, all columns at once.
+fn forward_border(shape: &Shape, band: &[f64], border: &mut [f64]) {
+    let (w, m) = (shape.band(), shape.border);
+    for r in 0..shape.inner() {
+        let start = shape.band_start(r);
+        let (done, rest) = border.split_at_mut(r * m);
+        let row = &mut rest[..m];
+        for k in start..r {
+            let l = band[r * w + k - start];
+            if l != 0.0 {
+                row.iter_mut()
+                    .zip(&done[k * m..(k + 1) * m])
+                    .for_each(|(y, d)| *y -= l * d);
+            }
+        }
+        let diagonal = band[r * w + r - start];
+        row.iter_mut().for_each(|y| *y /= diagonal);
+    }
+}
+
+/// A Gaussian estimate: mean and, on demand, covariances and draws.
+#[derive(Debug, Clone)]
+pub struct Estimate {
+    shape: Shape,
+    band: Vec<f64>,
+    /// L^-1 times the border.
+    border: Vec<f64>,
+    schur: Cholesky<f64, Dyn>,
+    /// Mean of the inner unknowns.
+    pub inner: Vec<f64>,
+    /// Mean of the border unknowns.
+    pub outer: DVector<f64>,
+    /// Information vector times mean.
+    explained: f64,
+}
+
+impl Estimate {
+    fn solve(
+        shape: Shape,
+        band: Vec<f64>,
+        border: Vec<f64>,
+        schur: Cholesky<f64, Dyn>,
+        inner_rhs: Vec<f64>,
+        border_rhs: DVector<f64>,
+    ) -> Estimate {
+        let m = shape.border;
+        let mut y = inner_rhs.clone();
+        forward_vector(&shape, &band, &mut y);
+        let mut outer = border_rhs.clone();
+        for (r, row) in border.chunks_exact(m.max(1)).enumerate().filter(|_| m > 0) {
+            outer.iter_mut().zip(row).for_each(|(o, b)| *o -= b * y[r]);
+        }
+        schur.solve_mut(&mut outer);
+        let mut e = Estimate {
+            shape,
+            band,
+            border,
+            schur,
+            inner: y,
+            outer,
+            explained: 0.0,
+        };
+        let (mut inner, outer) = (std::mem::take(&mut e.inner), e.outer.clone());
+        e.subtract_border(&mut inner, &outer);
+        backward_vector(&e.shape, &e.band, &mut inner);
+        let own: f64 = inner_rhs.iter().zip(&inner).map(|(a, b)| a * b).sum();
+        e.explained = own + border_rhs.dot(&e.outer);
+        e.inner = inner;
+        e
+    }
+
+    fn subtract_border(&self, y: &mut [f64], outer: &DVector<f64>) {
+        let m = self.shape.border;
+        for (r, row) in self
+            .border
+            .chunks_exact(m.max(1))
+            .enumerate()
+            .filter(|_| m > 0)
+        {
+            y[r] -= row
+                .iter()
+                .zip(outer.iter())
+                .map(|(b, o)| b * o)
+                .sum::<f64>();
+        }
+    }
+
+    /// The value of a functional at the mean.
+    pub fn value(&self, f: &Functional) -> f64 {
+        evaluate(&self.shape, f, &self.inner, &self.outer)
+    }
+
+    /// The log determinant of the precision matrix.
+    pub fn log_determinant(&self) -> f64 {
+        let w = self.shape.band();
+        let inner =
+            (0..self.shape.inner()).map(|r| self.band[r * w + r - self.shape.band_start(r)].ln());
+        let corner = self.schur.l_dirty().diagonal();
+        2.0 * (inner.sum::<f64>() + corner.iter().map(|v| v.ln()).sum::<f64>())
+    }
+
+    /// Information vector times mean: the part of the data's square that the estimate explains.
+    pub fn explained(&self) -> f64 {
+        self.explained
+    }
+
+    /// A draw from the estimate; `normals` yields standard normal numbers.
+    pub fn draw(&self, mut normals: impl FnMut() -> f64) -> (Vec<f64>, DVector<f64>) {
+        let mut outer = DVector::from_fn(self.shape.border, |_, _| normals());
+        self.schur
+            .l_dirty()
+            .tr_solve_lower_triangular_mut(&mut outer);
+        let mut inner: Vec<f64> = (0..self.shape.inner()).map(|_| normals()).collect();
+        self.subtract_border(&mut inner, &outer);
+        backward_vector(&self.shape, &self.band, &mut inner);
+        inner
+            .iter_mut()
+            .zip(&self.inner)
+            .for_each(|(d, mean)| *d += mean);
+        (inner, outer + &self.outer)
+    }
+
+    /// Prepares covariances.
+    pub fn covariance(&self) -> Covariance {
+        let (m, n) = (self.shape.border, self.shape.inner());
+        let corner = self.schur.inverse();
+        // K = L^-T times the border, so that cov(inner, border) = -K corner.
+        let mut k = self.border.clone();
+        backward_border(&self.shape, &self.band, &mut k);
+        let k = DMatrix::from_row_slice(n, m, &k);
+        let cross = -(&k * &corner);
+        Covariance {
+            shape: self.shape,
+            inverse: inverse_band(&self.shape, &self.band),
+            k,
+            cross,
+            corner,
+        }
+    }
+}
+
+/// The value of a functional at given unknowns.
+pub fn evaluate(shape: &Shape, f: &Functional, inner: &[f64], outer: &DVector<f64>) -> f64 {
+    let own: f64 = f
+        .inner
+        .iter()
+        .map(|&(p, h)| h * inner[f.block * shape.size + p])
+        .sum();
+    f.offset + own + f.border.iter().map(|&(p, h)| h * outer[p]).sum::<f64>()
+}
+
+fn forward_vector(shape: &Shape, band: &[f64], y: &mut [f64]) {
+    let w = shape.band();
+    for r in 0..shape.inner() {
+        let start = shape.band_start(r);
+        let sum: f64 = (start..r).map(|k| band[r * w + k - start] * y[k]).sum();
+        y[r] = (y[r] - sum) / band[r * w + r - start];
+    }
+}
+
+fn backward_vector(shape: &Shape, band: &[f64], y: &mut [f64]) {
+    let w = shape.band();
+    for r in (0..shape.inner()).rev() {
+        let start = shape.band_start(r);
+        y[r] /= band[r * w + r - start];
+        let value = y[r];
+        (start..r).for_each(|k| y[k] -= band[r * w + k - start] * value);
+    }
+}
+
+fn backward_border(shape: &Shape, band: &[f64], y: &mut [f64]) {
+    let (w, m) = (shape.band(), shape.border);
+    for r in (0..shape.inner()).rev() {
+        let start = shape.band_start(r);
+        let (before, rest) = y.split_at_mut(r * m);
+        let row = &mut rest[..m];
+        let diagonal = band[r * w + r - start];
+        row.iter_mut().for_each(|v| *v /= diagonal);
+        for k in start..r {
+            let l = band[r * w + k - start];
+            before[k * m..(k + 1) * m]
+                .iter_mut()
+                .zip(&*row)
+                .for_each(|(b, v)| *b -= l * v);
+        }
+    }
+}
+
+/// The inverse of the band's matrix, inside the band only (symmetric part, row >= column).
+fn inverse_band(shape: &Shape, band: &[f64]) -> Vec<f64> {
+    let (w, n, b) = (shape.band(), shape.inner(), shape.size);
+    let mut z = vec![0.0; band.len()];
+    let l = |r: usize, c: usize| band[r * w + c - shape.band_start(r)];
+    for j in (0..n).rev() {
+        // Columns below j that are tied to it end with the next block.
+        let end = ((j / b + 2) * b).min(n);
+        let diagonal = l(j, j);
+        for i in (j..end).rev() {
+            let mut sum = if i == j { 1.0 / diagonal } else { 0.0 };
+            for k in j + 1..end {
+                let (hi, lo) = (i.max(k), i.min(k));
+                sum -= l(k, j) * z[hi * w + lo - shape.band_start(hi)];
+            }
+            z[i * w + j - shape.band_start(i)] = sum / diagonal;
+        }
+    }
+    z
+}
+
+/// Covariances of an [`Estimate`].
+#[derive(Debug, Clone)]
+pub struct Covariance {
+    shape: Shape,
+    inverse: Vec<f64>,
+    k: DMatrix<f64>,
+    cross: DMatrix<f64>,
+    /// Covariance of the border unknowns.
+    pub corner: DMatrix<f64>,
+}
+
+impl Covariance {
+    /// Covariance of two inner unknowns of the same block.
+    fn inner(&self, row: usize, column: usize) -> f64 {
+        let (hi, lo) = (row.max(column), row.min(column));
+        let own = self.inverse[hi * self.shape.band() + lo - self.shape.band_start(hi)];
+        own - self.cross.row(row).dot(&self.k.row(column))
+    }
+
+    /// Variance of a functional.
+    pub fn variance(&self, f: &Functional) -> f64 {
+        let first = f.block * self.shape.size;
+        let mut sum = 0.0;
+        for &(p, h) in &f.inner {
+            sum += f
+                .inner
+                .iter()
+                .map(|&(q, g)| h * g * self.inner(first + p, first + q))
+                .sum::<f64>();
+            sum += f
+                .border
+                .iter()
+                .map(|&(q, g)| 2.0 * h * g * self.cross[(first + p, q)])
+                .sum::<f64>();
+        }
+        for &(p, h) in &f.border {
+            sum += f
+                .border
+                .iter()
+                .map(|&(q, g)| h * g * self.corner[(p, q)])
+                .sum::<f64>();
+        }
+        sum.max(0.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A random problem with its dense twin.
+    fn problem(shape: Shape) -> (Information, DMatrix<f64>, DVector<f64>, Vec<Functional>) {
+        let mut state = 7u64;
+        let mut random = || {
+            state = state
+                .wrapping_mul(6364136223846793005)
+                .wrapping_add(1442695040888963407);
+            (state >> 33) as f64 / (1u64 << 31) as f64 - 0.5
+        };
+        let (n, total) = (shape.inner(), shape.inner() + shape.border);
+        let mut information = Information::new(shape);
+        let (mut dense, mut rhs) = (DMatrix::identity(total, total), DVector::zeros(total));
+        (0..n).for_each(|r| information.add_inner(r, r, 1.0));
+        (0..shape.border).for_each(|r| information.add_border(r, 1.0));
+        for r in shape.size..n {
+            let w = 0.3 * random();
+            information.add_inner(r, r - shape.size, w);
+            dense[(r, r - shape.size)] += w;
+            dense[(r - shape.size, r)] += w;
+        }
+        let functionals: Vec<Functional> = (0..3 * shape.blocks)
+            .map(|k| Functional {
+                block: k % shape.blocks,
+                inner: (0..shape.size).map(|p| (p, random())).collect(),
+                border: (0..shape.border).map(|p| (p, random())).collect(),
+                offset: random(),
+            })
+            .collect();
+        for f in &functionals {
+            let (value, precision) = (random(), 1.0 + random());
+            information.add(f, value, precision);
+            let h = dense_functional(&shape, f);
+            dense += precision * &h * h.transpose();
+            rhs += precision * (value - f.offset) * h;
+        }
+        (information, dense, rhs, functionals)
+    }
+
+    fn dense_functional(shape: &Shape, f: &Functional) -> DVector<f64> {
+        let mut h = DVector::zeros(shape.inner() + shape.border);
+        f.inner
+            .iter()
+            .for_each(|&(p, v)| h[f.block * shape.size + p] = v);
+        f.border.iter().for_each(|&(p, v)| h[shape.inner() + p] = v);
+        h
+    }
+
+    #[test]
+    fn agrees_with_dense_algebra() {
+        for shape in [
+            Shape {
+                blocks: 5,
+                size: 3,
+                border: 4,
+            },
+            Shape {
+                blocks: 1,
+                size: 2,
+                border: 3,
+            },
+            Shape {
+                blocks: 9,
+                size: 1,
+                border: 1,
+            },
+        ] {
+            let (information, dense, rhs, functionals) = problem(shape);
+            let estimate = information.factor().expect("positive definite");
+            let inverse = dense.clone().try_inverse().expect("regular");
+            let x = &inverse * &rhs;
+            let covariance = estimate.covariance();
+            for f in &functionals {
+                let h = dense_functional(&shape, f);
+                assert!((estimate.value(f) - f.offset - h.dot(&x)).abs() < 1e-12);
+                assert!((covariance.variance(f) - h.dot(&(&inverse * &h))).abs() < 1e-12);
+            }
+            assert!((estimate.log_determinant() - dense.determinant().ln()).abs() < 1e-10);
+            assert!((estimate.explained() - rhs.dot(&x)).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn draws_have_the_stated_covariance() {
+        let shape = Shape {
+            blocks: 3,
+            size: 2,
+            border: 2,
+        };
+        let (information, dense, _, _) = problem(shape);
+        let estimate = information.factor().expect("positive definite");
+        // Feeding unit vectors gives the columns of a square root of the covariance.
+        let total = shape.inner() + shape.border;
+        let mut sum = DMatrix::zeros(total, total);
+        for k in 0..total {
+            let mut count = 0;
+            let (inner, outer) = estimate.draw(|| {
+                count += 1;
+                f64::from(u8::from(count == k + 1))
+            });
+            let centred: Vec<f64> = inner
+                .iter()
+                .zip(&estimate.inner)
+                .map(|(a, b)| a - b)
+                .chain((outer - &estimate.outer).iter().copied())
+                .collect();
+            let column = DVector::from_vec(centred);
+            sum += &column * column.transpose();
+        }
+        let inverse = dense.try_inverse().expect("regular");
+        assert!((sum - inverse).amax() < 1e-12);
+    }
+}
