@@ -1,11 +1,14 @@
 //! The main job in one readable function: job -> fit -> slice -> strokes -> advice.
 
-use crate::fit::{self, Fit, SurfaceChoice, cuts};
-use crate::job::{Job, Warning};
-use crate::joint::{Joint, Pose};
+use crate::knob::knob;
+use crate::fit::cuts::{self, Taken};
+use crate::fit::{self, Fit, SurfaceChoice};
+use crate::job::{Job, Plane, Warning};
+use crate::joint::Joint;
 use crate::seat::{self, Rest};
 use crate::slice::{self, Aims, Chances, Slice};
-use crate::strokes::{self, Plan, Tool};
+use crate::sole::Bed;
+use crate::strokes::{self, Ensemble, Plan, Tool};
 
 /// What the maker should do now.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -123,6 +126,8 @@ pub struct Working {
     pub slice: Slice,
     /// The same over draws.
     pub chances: Chances,
+    /// Edges that agree with the readings, over the surface aimed at.
+    pub ensemble: Ensemble,
     /// Strokes that are safe now.
     pub plan: Plan,
     /// How the rib lies now.
@@ -131,40 +136,71 @@ pub struct Working {
     pub then: Rest,
 }
 
-/// The share of the tolerances that the slice aims at.
-const AIM: f64 = 0.6;
 
 /// Works out one joint: fit, slice, strokes, seating.
-pub fn work_out(job: &Job, options: &Options) -> Option<Working> {
+///
+/// `taken` is the wood that came off between the rounds, from [`Working::replay`].
+pub fn work_out(job: &Job, taken: &[Taken], options: &Options) -> Option<Working> {
     let joint = Joint::of(job);
-    let fit = fit::estimate(job, &joint, options.surface)?;
+    let fit = fit::estimate(job, &joint, taken, options.surface)?;
     let start = *fit.poses.last()?;
     let aims = aims(job, &fit);
     let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, start).ok()?;
     let chances = slice::chances(&joint, &fit, &aims, &slice);
-    let plan = best_plan(job, &joint, &fit, &slice, &chances);
+    let ensemble = ensemble(job, &joint, &fit, &slice, &chances);
+    let plan = best_plan(job, &joint, &fit, &chances, &ensemble);
     let now = seat::seat(&joint, &fit.edge, &fit.spring, start).ok()?;
     let left: Vec<f64> = fit.edge.iter().zip(&plan.taken).map(|(e, t)| e - t).collect();
     let then = seat::seat(&joint, &left, &fit.spring, now.pose).ok()?;
-    Some(Working { joint, fit, slice, chances, plan, now, then })
+    Some(Working { joint, fit, slice, chances, ensemble, plan, now, then })
+}
+
+impl Working {
+    /// What the strokes recorded after the last round took, as far as the
+    /// readings before them tell.
+    pub fn replay(&self, job: &Job) -> Vec<Taken> {
+        let Some(round) = job.rounds.len().checked_sub(1) else { return Vec::new() };
+        let arc: Vec<f64> = self.joint.frames.iter().map(|f| f.arc).collect();
+        let beds: Vec<Bed> = job.planes.iter().map(|p| bed(&arc, &self.joint, p)).collect();
+        let shavings: Vec<f64> = job.planes.iter().map(|p| p.shaving).collect();
+        let few = self.ensemble.heights.len().min(40);
+        cuts::replay(job, round, &beds, &shavings, &self.ensemble.heights[..few])
+    }
+}
+
+/// The bed of a plane's sole on a joint's edge.
+fn bed<'a>(arc: &'a [f64], joint: &Joint, plane: &Plane) -> Bed<'a> {
+    Bed::new(arc, joint.frames.iter().map(|f| f.along_curvature), plane.sole, plane.width)
 }
 
 fn aims(job: &Job, fit: &Fit) -> Aims {
     let lift_read = job.rounds.iter().any(|r| r.readings.iter().any(|r| r.lift.is_some()));
     let left = |i: usize| job.spare.map_or(f64::INFINITY, |s| (s - taken(fit, i)).max(0.0));
     Aims {
-        gap: AIM * job.tolerance.gap,
-        lift: lift_read.then_some(AIM * job.tolerance.lift),
+        gap: knob("GAIM", 0.3) * job.tolerance.gap,
+        lift: lift_read.then_some(knob("LAIM", 0.8) * job.tolerance.lift),
         spare: (0..job.stations.len()).map(left).collect(),
     }
 }
 
 /// Wood taken so far at a station, best estimate, mm.
 fn taken(fit: &Fit, station: usize) -> f64 {
-    fit.taken.iter().map(|t| t.cut[station] * fit.shavings[t.plane].0).sum()
+    fit.taken.iter().map(|t| t.cut[station]).sum()
 }
 
-fn best_plan(job: &Job, joint: &Joint, fit: &Fit, slice: &Slice, chances: &Chances) -> Plan {
+fn ensemble(job: &Job, joint: &Joint, fit: &Fit, slice: &Slice, chances: &Chances) -> Ensemble {
+    let surface: Vec<f64> = (0..joint.len()).map(|i| joint.clearance(&slice.pose, i).gap).collect();
+    let over = |edge: &[f64]| edge.iter().zip(&surface).map(|(e, s)| e - s).collect::<Vec<f64>>();
+    Ensemble {
+        mean: slice.height.clone(),
+        heights: chances.draws.iter().map(|d| over(&d.edge)).collect(),
+        remove: chances.remove.clone(),
+        most: (0..joint.len()).map(|i| most(job, fit, i)).collect(),
+        overcut: knob("OVER", job.tolerance.overcut),
+    }
+}
+
+fn best_plan(job: &Job, joint: &Joint, fit: &Fit, chances: &Chances, ensemble: &Ensemble) -> Plan {
     let arc: Vec<f64> = joint.frames.iter().map(|f| f.arc).collect();
     let shares = joint.shares();
     let worth = |plan: &Plan| {
@@ -172,33 +208,29 @@ fn best_plan(job: &Job, joint: &Joint, fit: &Fit, slice: &Slice, chances: &Chanc
         wood - 0.004 * f64::from(plan.pushes())
     };
     let plans = job.planes.iter().enumerate().map(|(p, plane)| {
-        let bed = cuts::bed(&arc, joint, plane);
-        let shaving = plane.shaving * fit.shavings[p].0;
-        let tool = Tool { plane: p, bed: &bed, shaving, shortest: plane.shortest };
-        let safe = |i: usize, wood: f64, pushes: f64| {
-            let sd = wood * fit.shavings[p].1 + cuts::STROKE_SPREAD * shaving * pushes.sqrt();
-            within_spare(job, fit, i, wood + 2.0 * sd)
-                && chances.too_much(i, wood, sd) <= job.tolerance.overcut
+        let bed = bed(&arc, joint, plane);
+        let tool = Tool {
+            plane: p,
+            bed: &bed,
+            shaving: plane.shaving * fit.shavings[p].0,
+            shavings: chances.draws.iter().map(|d| plane.shaving * d.shavings[p]).collect(),
+            shortest: plane.shortest,
         };
-        strokes::plan(&tool, &slice.height, &safe)
+        strokes::plan(&tool, ensemble)
     });
     plans.max_by(|a, b| worth(a).total_cmp(&worth(b))).unwrap_or_default()
 }
 
-/// Whether `more` wood at its upper bound stays within the spare width, and
-/// within half of it before a second round has checked the first strokes.
-fn within_spare(job: &Job, fit: &Fit, station: usize, more: f64) -> bool {
-    let Some(spare) = job.spare else { return true };
+/// Most wood that may still come off at a station: the spare width less what
+/// went at its upper bound, and half of it before a second round has checked
+/// the first strokes.
+fn most(job: &Job, fit: &Fit, station: usize) -> f64 {
+    let Some(spare) = job.spare else { return f64::INFINITY };
     let before: f64 = fit.taken.iter().map(|t| {
-        let (own, sd) = fit.shavings[t.plane];
-        let shaving = job.planes[t.plane].shaving;
-        t.cut[station] * (own + 2.0 * sd) + 2.0 * cuts::STROKE_SPREAD * shaving * t.pushes[station].sqrt()
+        let push = cuts::STROKE_SPREAD * job.planes[t.plane].shaving * t.pushes[station].sqrt();
+        let own = t.cut[station] * fit.shavings[t.plane].1;
+        t.cut[station] + 2.0 * (push.powi(2) + own.powi(2) + t.sd[station].powi(2)).sqrt()
     }).sum();
-    let checked = fit.taken.iter().any(|t| t.round + 1 < job.rounds.len());
-    before + more <= if checked { spare } else { spare / 2.0 }
-}
-
-/// The pose a joint's rib starts from.
-pub fn home() -> Pose {
-    Pose::default()
+    let checked = !fit.taken.is_empty();
+    (if checked { spare } else { spare / 2.0 }) - before
 }

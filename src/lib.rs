@@ -12,3 +12,4 @@ pub mod show;
 pub mod slice;
 pub mod sole;
 pub mod strokes;
+pub mod knob;

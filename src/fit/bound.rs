@@ -14,9 +14,10 @@ pub struct Term {
     pub pull: f64,
 }
 
-/// The term that stands for `clearance >= 0`, given the clearance's mean and
-/// variance in the whole estimate and the term's present value.
-pub fn update(mean: f64, variance: f64, now: Term) -> Term {
+/// The term that stands for `clearance >= 0` and for a push of `push` (1/mm)
+/// that closes it, `exp(-push c)`, given the clearance's mean and variance in
+/// the whole estimate and the term's present value.
+pub fn update(mean: f64, variance: f64, now: Term, push: f64) -> Term {
     let precision = 1.0 / variance - now.precision;
     if precision <= 1e-9 / variance {
         return now;
@@ -25,8 +26,8 @@ pub fn update(mean: f64, variance: f64, now: Term) -> Term {
         ((mean / variance - now.pull) / precision, 1.0 / precision);
     let sd = cavity_variance.sqrt();
     let z = cavity_mean / sd;
-    let (first, second) = hazard(z);
-    let cut_mean = cavity_mean + sd * first;
+    let (first, second) = hazard(z - push * sd);
+    let cut_mean = cavity_mean - push * cavity_variance + sd * first;
     let cut_variance = cavity_variance * (1.0 - second).max(1e-6);
     let term_precision = (1.0 / cut_variance - precision).max(0.0);
     Term {
@@ -81,15 +82,15 @@ mod tests {
     #[test]
     fn the_cut_normal_has_its_known_moments() {
         // Half-normal: mean sqrt(2/pi), variance 1 - 2/pi.
-        let term = update(0.0, 1.0, Term::default());
+        let term = update(0.0, 1.0, Term::default(), 0.0);
         let precision = 1.0 + term.precision;
         let mean = term.pull / precision;
         assert!((mean - (2.0 / std::f64::consts::PI).sqrt()).abs() < 1e-12);
         assert!((1.0 / precision - (1.0 - 2.0 / std::f64::consts::PI)).abs() < 1e-12);
         // Far above zero nothing changes, far below it hugs zero.
-        assert!(update(9.0, 1.0, Term::default()).precision < 1e-12);
+        assert!(update(9.0, 1.0, Term::default(), 0.0).precision < 1e-12);
         for z in [-10.0, -24.9, -25.1, -40.0] {
-            let term = update(z, 1.0, Term::default());
+            let term = update(z, 1.0, Term::default(), 0.0);
             let mean = (z + term.pull) / (1.0 + term.precision);
             assert!((mean * -z - 1.0).abs() < 0.03, "{z}: {mean}");
         }

@@ -1,19 +1,24 @@
 //! The wood taken between rounds: recorded strokes, replayed on the edge.
+//!
+//! What a stroke took depends on the edge it met, and that was known only as
+//! well as the readings before it told. So strokes are replayed on draws of
+//! the edge as it was known then; their mean and spread enter the estimate.
 
-use crate::job::{Job, Plane};
-use crate::joint::Joint;
+use crate::job::{Job, Stroke};
 use crate::sole::{Bed, Push};
 
 /// Wood taken by one plane after one round.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Taken {
     /// Round (index) after which it was taken.
     pub round: usize,
     /// Plane (index into the job's planes).
     pub plane: usize,
-    /// Wood at each station, mm, at the plane's nominal shaving.
+    /// Wood at each station, best estimate, mm, at the shaving then known.
     pub cut: Vec<f64>,
-    /// Pushes that reached each station.
+    /// Its standard deviation for want of knowing the edge, mm.
+    pub sd: Vec<f64>,
+    /// Pushes over each station.
     pub pushes: Vec<f64>,
 }
 
@@ -22,102 +27,81 @@ pub const STROKE_SPREAD: f64 = 0.2;
 /// How far a plane's own shaving may be off what the maker stated, as a share.
 pub const PLANE_SPREAD: f64 = 0.2;
 
-/// The bed of a plane's sole on a joint's edge.
-pub fn bed<'a>(arc: &'a [f64], joint: &Joint, plane: &Plane) -> Bed<'a> {
-    Bed::new(
-        arc,
-        joint.frames.iter().map(|f| f.along_curvature),
-        plane.sole,
-        plane.width,
-    )
-}
-
-/// Replays all recorded strokes backwards-consistently: `edge` is the height
-/// over the surface aimed at as it is now, after the strokes before the last
-/// round. Returns what each round and plane took, in order; the last round's
-/// strokes, with nothing read since, come last and are simulated from `edge`.
-pub fn replay(job: &Job, joint: &Joint, edge: Option<&[f64]>) -> Vec<Taken> {
-    let arc: Vec<f64> = joint.frames.iter().map(|f| f.arc).collect();
-    let beds: Vec<Bed> = job.planes.iter().map(|p| bed(&arc, joint, p)).collect();
-    let last = job.rounds.len().saturating_sub(1);
-    let nominal: Vec<Vec<Taken>> = (0..job.rounds.len())
-        .map(|k| simulate(job, &beds, k, None))
-        .collect();
-    let Some(edge) = edge else {
-        return nominal.into_iter().flatten().collect();
-    };
-    // Height before each round's strokes: what is now, and what came off since.
-    let mut taken: Vec<Vec<Taken>> = vec![Vec::new(); job.rounds.len()];
-    let mut profile = edge.to_vec();
-    if !job.rounds.is_empty() {
-        taken[last] = simulate(job, &beds, last, Some(&profile));
-    }
-    for k in (0..last).rev() {
-        // The cut depends on the profile before it, which depends on the cut: iterate.
-        let mut guess = nominal[k].clone();
-        for _ in 0..3 {
-            let before = added(&profile, &guess);
-            guess = simulate(job, &beds, k, Some(&before));
-        }
-        profile = added(&profile, &guess);
-        taken[k] = guess;
-    }
-    taken.into_iter().flatten().collect()
-}
-
-fn added(profile: &[f64], taken: &[Taken]) -> Vec<f64> {
-    let mut sum = profile.to_vec();
-    for t in taken {
-        sum.iter_mut().zip(&t.cut).for_each(|(s, c)| *s += c);
-    }
-    sum
-}
-
-/// One round's strokes in order on `profile`; whole shavings where it is not known.
-fn simulate(job: &Job, beds: &[Bed], round: usize, profile: Option<&[f64]>) -> Vec<Taken> {
-    let mut now = profile.map(<[f64]>::to_vec);
-    let mut groups: Vec<Taken> = Vec::new();
+/// Replays one round's strokes on draws of the edge's height over the surface
+/// aimed at. `shavings` are the planes' shavings as known then, mm.
+pub fn replay(
+    job: &Job,
+    round: usize,
+    beds: &[Bed],
+    shavings: &[f64],
+    heights: &[Vec<f64>],
+) -> Vec<Taken> {
+    let strokes = &job.rounds[round].strokes;
+    let mut planes: Vec<usize> = strokes.iter().map(|s| s.plane).collect();
+    planes.sort_unstable();
+    planes.dedup();
     let n = job.stations.len();
-    for stroke in &job.rounds[round].strokes {
-        let shaving = job.planes[stroke.plane].shaving;
-        let place = groups
-            .iter()
-            .position(|g| g.plane == stroke.plane)
-            .unwrap_or_else(|| {
-                groups.push(Taken {
-                    round,
-                    plane: stroke.plane,
-                    cut: vec![0.0; n],
-                    pushes: vec![0.0; n],
-                });
-                groups.len() - 1
-            });
+    let mut sums: Vec<Moments> = planes.iter().map(|_| Moments::new(n)).collect();
+    for height in heights {
+        let cuts = cuts_on(strokes, beds, shavings, height, &planes);
+        sums.iter_mut().zip(&cuts).for_each(|(sum, cut)| sum.add(cut));
+    }
+    let group = |(plane, sum): (&usize, &Moments)| {
+        let (cut, sd) = sum.finish();
+        Taken { round, plane: *plane, cut, sd, pushes: pushes(strokes, *plane, n) }
+    };
+    planes.iter().zip(&sums).map(group).collect()
+}
+
+/// What each of `planes` takes from one edge.
+fn cuts_on(strokes: &[Stroke], beds: &[Bed], shavings: &[f64], height: &[f64], planes: &[usize]) -> Vec<Vec<f64>> {
+    let mut now = height.to_vec();
+    let mut cuts = vec![vec![0.0; height.len()]; planes.len()];
+    for stroke in strokes {
+        let push = Push { shaving: shavings[stroke.plane], first: stroke.from, last: stroke.to };
+        let group = planes.binary_search(&stroke.plane).unwrap_or(0);
         for _ in 0..stroke.count {
-            let push = Push {
-                shaving,
-                first: stroke.from,
-                last: stroke.to,
-            };
-            let cut = match &now {
-                Some(profile) => beds[stroke.plane].cut(profile, push),
-                None => (0..n)
-                    .map(|i| {
-                        if (stroke.from..=stroke.to).contains(&i) {
-                            shaving
-                        } else {
-                            0.0
-                        }
-                    })
-                    .collect(),
-            };
-            for (i, c) in cut.iter().enumerate().filter(|(_, c)| **c > 0.0) {
-                groups[place].cut[i] += c;
-                groups[place].pushes[i] += 1.0;
-                if let Some(profile) = &mut now {
-                    profile[i] -= c;
-                }
+            let cut = beds[stroke.plane].cut(&now, push);
+            for (i, c) in cut.iter().enumerate() {
+                now[i] -= c;
+                cuts[group][i] += c;
             }
         }
     }
-    groups
+    cuts
+}
+
+fn pushes(strokes: &[Stroke], plane: usize, n: usize) -> Vec<f64> {
+    let over = |i: &usize| {
+        let own = strokes.iter().filter(|s| s.plane == plane && (s.from..=s.to).contains(i));
+        own.map(|s| f64::from(s.count)).sum()
+    };
+    (0..n).map(|i| over(&i)).collect()
+}
+
+/// Running mean and spread of values at the stations.
+struct Moments {
+    count: f64,
+    mean: Vec<f64>,
+    square: Vec<f64>,
+}
+
+impl Moments {
+    fn new(n: usize) -> Moments {
+        Moments { count: 0.0, mean: vec![0.0; n], square: vec![0.0; n] }
+    }
+
+    fn add(&mut self, values: &[f64]) {
+        self.count += 1.0;
+        for ((mean, square), v) in self.mean.iter_mut().zip(&mut self.square).zip(values) {
+            let off = v - *mean;
+            *mean += off / self.count;
+            *square += off * (v - *mean);
+        }
+    }
+
+    fn finish(&self) -> (Vec<f64>, Vec<f64>) {
+        let sd = |s: &f64| (s / (self.count - 1.0).max(1.0)).sqrt();
+        (self.mean.clone(), self.square.iter().map(sd).collect())
+    }
 }

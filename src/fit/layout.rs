@@ -1,8 +1,12 @@
 //! Where each unknown stands in the estimate, and how it shows in the wood.
 
+use nalgebra::{Matrix3, Vector3};
+
 use crate::job::{Against, Job};
 use crate::joint::Joint;
 use crate::maths::arrow::{Functional, Shape};
+
+use super::cuts::Taken;
 
 /// Places of the unknowns.
 ///
@@ -32,7 +36,7 @@ pub struct Layout {
 
 impl Layout {
     /// The unknowns of a job.
-    pub fn of(job: &Job, joint: &Joint, modes: usize) -> Layout {
+    pub fn of(job: &Job, joint: &Joint, taken: &[Taken], modes: usize) -> Layout {
         let mut spring = 0;
         let bending: Vec<usize> = job
             .rounds
@@ -44,7 +48,7 @@ impl Layout {
             })
             .collect();
         let line = job.rounds.iter().any(|r| r.against == Against::Line);
-        let groups = groups(job);
+        let groups: Vec<(usize, usize)> = taken.iter().map(|t| (t.round, t.plane)).collect();
         let mut used: Vec<usize> = groups.iter().map(|g| g.1).collect();
         used.sort_unstable();
         used.dedup();
@@ -66,6 +70,11 @@ impl Layout {
             groups,
             used,
         }
+    }
+
+    /// A plane's number among those used.
+    pub fn used(&self, plane: usize) -> Option<usize> {
+        self.used.iter().position(|p| *p == plane)
     }
 
     /// Place in a block of the edge's waves.
@@ -97,23 +106,6 @@ impl Layout {
     }
 }
 
-/// Rounds and planes that planed, except after the last round: nothing was read since.
-fn groups(job: &Job) -> Vec<(usize, usize)> {
-    let mut groups = Vec::new();
-    for (k, round) in job
-        .rounds
-        .iter()
-        .enumerate()
-        .take(job.rounds.len().saturating_sub(1))
-    {
-        let mut planes: Vec<usize> = round.strokes.iter().map(|s| s.plane).collect();
-        planes.sort_unstable();
-        planes.dedup();
-        groups.extend(planes.into_iter().map(|p| (k, p)));
-    }
-    groups
-}
-
 /// Shapes over the stations that make up the edge's large form.
 #[derive(Debug, Clone)]
 pub struct Forms {
@@ -141,6 +133,27 @@ impl Forms {
             .collect();
         let modes = curve_modes(joint, &plane);
         Forms { plane, modes }
+    }
+}
+
+impl Forms {
+    /// The least-squares plane of values at the stations: its three numbers.
+    pub fn plane_of(&self, values: &[f64]) -> Vector3<f64> {
+        let mut normal = Matrix3::identity() * 1e-9;
+        let mut rhs = Vector3::zeros();
+        for (value, row) in values.iter().zip(&self.plane) {
+            let row = Vector3::from(*row);
+            normal += row * row.transpose();
+            rhs += row * *value;
+        }
+        normal.cholesky().map_or_else(Vector3::zeros, |c| c.solve(&rhs))
+    }
+
+    /// Values less their least-squares plane.
+    pub fn over_plane(&self, values: &[f64]) -> Vec<f64> {
+        let plane = self.plane_of(values);
+        let rest = |(v, row): (&f64, &[f64; 3])| v - Vector3::from(*row).dot(&plane);
+        values.iter().zip(&self.plane).map(rest).collect()
     }
 }
 

@@ -1,14 +1,19 @@
 //! The estimate of wood and poses for given prior amplitudes.
 
-use crate::job::Job;
-use crate::joint::{Joint, Pose};
-use crate::maths::arrow::{Covariance, Estimate, Information};
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::SeedableRng;
+use rand_distr::{Distribution, StandardNormal};
 
-use super::Doubt;
+use crate::job::{Against, Job};
+use crate::joint::{Joint, Pose};
+use crate::maths::arrow::{Covariance, Estimate, Functional, Information, evaluate};
+use crate::seat;
+
+use super::result::Doubt;
 use super::bound::{self, Term};
-use super::cuts::{self, PLANE_SPREAD, STROKE_SPREAD, Taken};
+use super::cuts::{PLANE_SPREAD, STROKE_SPREAD, Taken};
 use super::field::Field;
-use super::layout::{Forms, Layout, edge};
+use super::layout::{Forms, Layout};
 use super::sight::{Scene, Sight};
 
 /// What is known beforehand: amplitudes and lengths, mm.
@@ -57,6 +62,10 @@ const DOUBT: f64 = 2.5;
 const OUTLIER: f64 = 4.5;
 /// Poses and cuts are settled when no clearance moves more than this, mm.
 const SETTLED: f64 = 5e-4;
+/// Draws over which the bearings are averaged.
+const PUSH_DRAWS: usize = 10;
+/// How firmly a rib is pushed home: the excess over rest is about six over this, mm.
+const PUSH_STRENGTH: f64 = 100.0;
 
 /// State of the estimate while it settles.
 pub struct Model<'a> {
@@ -66,10 +75,12 @@ pub struct Model<'a> {
     pub planes: usize,
     pub forms: Forms,
     pub prior: Prior,
-    pub taken: Vec<Taken>,
+    pub taken: &'a [Taken],
     pub poses: Vec<Pose>,
     pub sights: Vec<Sight>,
     terms: Vec<Term>,
+    /// How strongly each clearance carried the push home, 1/mm.
+    push: Vec<f64>,
     /// Weight of each reading, 1 but for doubted ones.
     pub weights: Vec<f64>,
     /// Each reading's distance from what all the others say, in standard deviations.
@@ -78,10 +89,9 @@ pub struct Model<'a> {
 }
 
 impl<'a> Model<'a> {
-    pub fn new(job: &'a Job, joint: &'a Joint, modes: bool, prior: Prior) -> Model<'a> {
+    pub fn new(job: &'a Job, joint: &'a Joint, taken: &'a [Taken], modes: bool, prior: Prior) -> Model<'a> {
         let forms = Forms::of(joint);
-        let layout = Layout::of(job, joint, if modes { forms.modes.len() } else { 0 });
-        let taken = cuts::replay(job, joint, None);
+        let layout = Layout::of(job, joint, taken, if modes { forms.modes.len() } else { 0 });
         let poses = vec![Pose::default(); job.rounds.len()];
         let count = 3 * job.rounds.len() * joint.len();
         Model {
@@ -95,18 +105,22 @@ impl<'a> Model<'a> {
             poses,
             sights: Vec::new(),
             terms: vec![Term::default(); count],
+            push: vec![0.0; count],
             weights: vec![1.0; count],
             surprise: vec![0.0; count],
             estimate: None,
         }
     }
 
-    /// Begins where another model of the same job has settled.
-    pub fn start_from(&mut self, other: &Model) {
-        self.poses.clone_from(&other.poses);
-        self.taken.clone_from(&other.taken);
-        self.terms.clone_from(&other.terms);
-        self.weights.clone_from(&other.weights);
+    /// The same model with a gentle curve, begun where this one has settled.
+    pub fn curved(&self) -> Model<'a> {
+        Model {
+            poses: self.poses.clone(),
+            terms: self.terms.clone(),
+            push: self.push.clone(),
+            weights: self.weights.clone(),
+            ..Model::new(self.job, self.joint, self.taken, true, self.prior)
+        }
     }
 
     /// Readings that don't go with the others, worst first.
@@ -156,7 +170,7 @@ impl<'a> Model<'a> {
             }
             let moved = self.move_poses().max(self.bound());
             if k == 2 || k == 5 {
-                self.replay();
+                self.push_home();
             } else if moved < SETTLED && k > 5 {
                 break;
             }
@@ -171,7 +185,7 @@ impl<'a> Model<'a> {
             joint: self.joint,
             layout: &self.layout,
             forms: &self.forms,
-            taken: &self.taken,
+            taken: self.taken,
         }
     }
 
@@ -246,7 +260,7 @@ impl<'a> Model<'a> {
         sizes.extend(std::iter::repeat_n(prior.curve, self.layout.modes));
         self.poses.iter().for_each(|_| sizes.extend(pose));
         sizes.extend(self.layout.used.iter().map(|_| PLANE_SPREAD));
-        sizes.extend(self.layout.groups.iter().zip(&self.taken).map(|(_, t)| {
+        sizes.extend(self.layout.groups.iter().zip(self.taken).map(|(_, t)| {
             let most = t.pushes.iter().fold(1.0, |m: f64, p| m.max(*p));
             STROKE_SPREAD / most.sqrt()
         }));
@@ -286,7 +300,7 @@ impl<'a> Model<'a> {
             self.surprise[j] = self.surprise_of(j, mean, variance);
             self.weights[j] = (DOUBT / self.surprise[j].abs().max(DOUBT)).powi(3);
             if self.sights[j].bounded {
-                let next = bound::update(mean, variance, self.terms[j]);
+                let next = bound::update(mean, variance, self.terms[j], self.push[j]);
                 moved = moved.max(self.terms[j].blend(next) * variance);
             }
         }
@@ -310,39 +324,34 @@ impl<'a> Model<'a> {
         (value - expected) / (1.0 / others + noise).sqrt()
     }
 
-    /// Simulates the recorded strokes on the edge as it is now known.
-    fn replay(&mut self) {
-        let edge = self.edge();
-        let height = self.over_plane(&edge);
-        self.taken = cuts::replay(self.job, self.joint, Some(&height));
-    }
-
-    /// The edge before the last round at each station, mm.
-    pub fn edge(&self) -> Vec<f64> {
-        let Some(estimate) = &self.estimate else {
-            return vec![0.0; self.joint.len()];
-        };
-        (0..self.joint.len())
-            .map(|i| estimate.value(&edge(&self.layout, &self.forms, i, 1.0)))
-            .collect()
-    }
-
-    /// An edge's height over its least-squares plane.
-    pub fn over_plane(&self, edge: &[f64]) -> Vec<f64> {
-        let mut normal = nalgebra::Matrix3::identity() * 1e-9;
-        let mut rhs = nalgebra::Vector3::zeros();
-        for (e, row) in edge.iter().zip(&self.forms.plane) {
-            let row = nalgebra::Vector3::from(*row);
-            normal += row * row.transpose();
-            rhs += row * *e;
+    /// Finds where the rib bore in each round against the neighbour.
+    ///
+    /// A rib pushed home rests where the push does no more work, so what bears
+    /// touches: the push's excess over rest is the sum of clearances times
+    /// what each carries (linear programming duality). Which points bear
+    /// depends on the wood, so shares are averaged over draws of it.
+    fn push_home(&mut self) {
+        let Some(estimate) = &self.estimate else { return };
+        let mut rng = ChaCha8Rng::seed_from_u64(7);
+        let mut carried = vec![0.0; self.push.len()];
+        let n = self.joint.len();
+        for _ in 0..PUSH_DRAWS {
+            let (inner, outer) = estimate.draw(|| StandardNormal.sample(&mut rng));
+            for k in 0..self.poses.len() {
+                if self.job.rounds[k].against == Against::Line {
+                    continue;
+                }
+                let value = |f: &Functional| evaluate(&self.layout.shape, f, &inner, &outer);
+                let scene = self.scene();
+                let edge: Vec<f64> = (0..n).map(|i| -value(&scene.own(k, i, 0))).collect();
+                let spring: Vec<f64> = (0..n).map(|i| value(&scene.own(k, i, 2))).collect();
+                if let Ok(shares) = seat::carrying(self.joint, &edge, &spring, &self.poses[k]) {
+                    let flat = shares.iter().flatten();
+                    carried[3 * n * k..].iter_mut().zip(flat).for_each(|(c, s)| *c += s / PUSH_DRAWS as f64);
+                }
+            }
         }
-        let fit = normal
-            .cholesky()
-            .map_or_else(nalgebra::Vector3::zeros, |c| c.solve(&rhs));
-        edge.iter()
-            .zip(&self.forms.plane)
-            .map(|(e, row)| e - nalgebra::Vector3::from(*row).dot(&fit))
-            .collect()
+        self.push = carried.iter().map(|c| crate::knob::knob("PUSH",100.0) * c).collect();
     }
 
     /// The log evidence of a prior's amplitudes, given the present linearisation,

@@ -5,7 +5,7 @@ use crate::joint::{Joint, Pose};
 use crate::maths::arrow::Functional;
 
 use super::bound::ZERO_READING;
-use super::cuts::{STROKE_SPREAD, Taken};
+use super::cuts::Taken;
 use super::layout::{Forms, Layout, edge};
 
 /// Which clearance.
@@ -109,7 +109,7 @@ impl Scene<'_> {
     }
 
     /// What the wood itself adds to a clearance.
-    fn own(&self, round: usize, station: usize, kind: usize) -> Functional {
+    pub(super) fn own(&self, round: usize, station: usize, kind: usize) -> Functional {
         match kind {
             0 => self.own_gap(round, station),
             2 => {
@@ -133,7 +133,7 @@ impl Scene<'_> {
         for (group, taken) in self.since(round) {
             let cut = taken.cut[station];
             f.offset -= cut;
-            let used = self.layout.used.iter().position(|p| *p == taken.plane);
+            let used = self.layout.used(taken.plane);
             f.border.extend(used.map(|u| (self.layout.plane(u), -cut)));
             f.border.push((self.layout.group(group), -cut));
         }
@@ -196,12 +196,8 @@ impl Scene<'_> {
         }
     }
 
+    /// Variance of what came off since `round` for want of knowing the edge.
     fn blur(&self, round: usize, station: usize) -> f64 {
-        self.since(round)
-            .map(|(_, t)| {
-                let shaving = self.job.planes[t.plane].shaving;
-                t.pushes[station] * (STROKE_SPREAD * shaving).powi(2)
-            })
-            .sum()
+        self.since(round).map(|(_, t)| t.sd[station].powi(2)).sum()
     }
 }

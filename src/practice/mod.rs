@@ -1,1 +1,6 @@
-//! practice
+//! The practice bench: a known rib, measured, planed, seated again.
+
+pub mod bench;
+pub mod blank;
+pub mod mold;
+pub mod rib;

@@ -54,6 +54,22 @@ pub fn seat(joint: &Joint, edge: &[f64], spring: &[f64], start: Pose) -> Result<
     Ok(rest(joint, edge, spring, pose, &multipliers))
 }
 
+/// How strongly each clearance carries the push when the rib rests: one row a
+/// station, in order gap, seat, lift; zero where it does not touch. The gaps'
+/// shares sum to 1. Linearised around `pose`, which should be near rest.
+///
+/// # Errors
+/// A number that is not finite.
+pub fn carrying(
+    joint: &Joint,
+    edge: &[f64],
+    spring: &[f64],
+    pose: &Pose,
+) -> Result<Vec<[f64; 3]>, Failure> {
+    let minimum = linearised(joint, edge, spring, pose, &Units::of(joint)).minimise()?;
+    Ok(minimum.multipliers.chunks_exact(3).map(|c| [c[0], c[1], c[2]]).collect())
+}
+
 fn rest(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose, multipliers: &[f64]) -> Rest {
     let clearance = |i: usize| {
         let c = joint.clearance(&pose, i);

@@ -19,10 +19,8 @@ use super::{Aims, Slice, least_wood};
 pub struct Chances {
     /// One row a draw, one column a station: wood that rib should lose, mm.
     pub remove: Vec<Vec<f64>>,
-    /// The draws of wood and clearances themselves.
+    /// The draws of wood, clearances and shavings themselves.
     pub draws: Vec<Draw>,
-    /// Standard normal numbers, one row a draw, for what a stroke's own spread adds.
-    spread: Vec<Vec<f64>>,
 }
 
 /// The seed of all draws: the same readings give the same advice.
@@ -36,26 +34,19 @@ pub fn chances(joint: &Joint, fit: &Fit, aims: &Aims, slice: &Slice) -> Chances 
     let mut rng = ChaCha8Rng::seed_from_u64(SEED);
     let mut normal = move || StandardNormal.sample(&mut rng);
     let draws: Vec<Draw> = (0..count).map(|_| fit.draw(&mut normal)).collect();
-    let spread = (0..count).map(|_| (0..joint.len()).map(|_| normal()).collect()).collect();
     let remove = draws
         .iter()
-        .map(|d| match least_wood(joint, &d.edge, &d.spring, aims, slice.pose) {
-            Ok(own) => own.remove,
-            Err(_) => vec![0.0; joint.len()],
-        })
+        .map(
+            |d| match least_wood(joint, &d.edge, &d.spring, aims, slice.pose) {
+                Ok(own) => own.remove,
+                Err(_) => vec![0.0; joint.len()],
+            },
+        )
         .collect();
-    Chances { remove, draws, spread }
+    Chances { remove, draws }
 }
 
 impl Chances {
-    /// The share of draws in which taking `taken` mm, give or take a standard
-    /// deviation of `sd`, is too much at a station.
-    pub fn too_much(&self, station: usize, taken: f64, sd: f64) -> f64 {
-        let over = |(r, z): (&Vec<f64>, &Vec<f64>)| taken + sd * z[station] > r[station] + 1e-9;
-        let count = self.remove.iter().zip(&self.spread).filter(|d| over(*d)).count();
-        count as f64 / self.remove.len().max(1) as f64
-    }
-
     /// The amount that stays below what the share `chance` of the draws would lose, mm.
     pub fn quantile(&self, station: usize, chance: f64) -> f64 {
         let mut values: Vec<f64> = self.remove.iter().map(|r| r[station]).collect();
@@ -71,7 +62,11 @@ impl Chances {
         (0..n)
             .map(|i| {
                 let mean = self.remove.iter().map(|r| r[i]).sum::<f64>() / count;
-                let square = self.remove.iter().map(|r| (r[i] - mean).powi(2)).sum::<f64>();
+                let square = self
+                    .remove
+                    .iter()
+                    .map(|r| (r[i] - mean).powi(2))
+                    .sum::<f64>();
                 (square / (count - 1.0).max(1.0)).sqrt()
             })
             .collect()

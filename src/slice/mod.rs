@@ -48,7 +48,7 @@ pub struct Slice {
 /// Costs of a mm of gap and of lift beyond the aims, against a mm of wood:
 /// far enough apart that wood is never saved at a gap's expense.
 const GAP_COST: f64 = 1000.0;
-const LIFT_COST: f64 = 100.0;
+const LIFT_COST: f64 = 20.0;
 /// The slice is settled when its pose moves less than this, mm.
 const SETTLED: f64 = 1e-6;
 
@@ -56,11 +56,19 @@ const SETTLED: f64 = 1e-6;
 ///
 /// # Errors
 /// A number that is not finite.
-pub fn least_wood(joint: &Joint, edge: &[f64], spring: &[f64], aims: &Aims, start: Pose) -> Result<Slice, Failure> {
+pub fn least_wood(
+    joint: &Joint,
+    edge: &[f64],
+    spring: &[f64],
+    aims: &Aims,
+    start: Pose,
+) -> Result<Slice, Failure> {
     let units = Units::of(joint);
     let mut pose = start;
     for _ in 0..10 {
-        let step = linearised(joint, edge, spring, aims, &pose, &units).minimise()?.x;
+        let step = linearised(joint, edge, spring, aims, &pose, &units)
+            .minimise()?
+            .x;
         pose = Pose::from_vector(&(pose.vector() + units.pose(&step)));
         if step.amax() < SETTLED {
             break;
@@ -72,7 +80,9 @@ pub fn least_wood(joint: &Joint, edge: &[f64], spring: &[f64], aims: &Aims, star
 impl Slice {
     /// What a final pose means for the wood.
     fn at(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose) -> Slice {
-        let shifts: Vec<_> = (0..joint.len()).map(|i| joint.clearance(&pose, i)).collect();
+        let shifts: Vec<_> = (0..joint.len())
+            .map(|i| joint.clearance(&pose, i))
+            .collect();
         let height: Vec<f64> = shifts.iter().zip(edge).map(|(s, e)| e - s.gap).collect();
         Slice {
             pose,
@@ -86,7 +96,14 @@ impl Slice {
 }
 
 /// The convex program around a pose; unknowns are the pose's six numbers in [`Units`].
-fn linearised(joint: &Joint, edge: &[f64], spring: &[f64], aims: &Aims, pose: &Pose, units: &Units) -> Program {
+fn linearised(
+    joint: &Joint,
+    edge: &[f64],
+    spring: &[f64],
+    aims: &Aims,
+    pose: &Pose,
+    units: &Units,
+) -> Program {
     let mut program = Program::new(6);
     // A trace of stiffness: motions that no reading notices stay small.
     program.h.fill_diagonal(1e-7);
@@ -99,14 +116,21 @@ fn linearised(joint: &Joint, edge: &[f64], spring: &[f64], aims: &Aims, pose: &P
         let height = edge[i] - shift.value.gap;
         let rows = &mut program.rows;
         rows.push(Row::soft(list(-gap), -height, shares[i]));
-        rows.push(Row::soft(list(gap), height + aims.gap, GAP_COST * shares[i]));
+        rows.push(Row::soft(
+            list(gap),
+            height + aims.gap,
+            GAP_COST * shares[i],
+        ));
         if aims.spare[i].is_finite() {
             rows.push(Row::hard(list(-gap), aims.spare[i] - height));
         }
         if let Some(aim) = aims.lift {
-            for (slope, now) in [(seat, shift.value.seat), (lift, shift.value.lift + spring[i])] {
+            for (slope, now) in [
+                (seat, shift.value.seat),
+                (lift, shift.value.lift + spring[i]),
+            ] {
                 rows.push(Row::hard(list(-slope), now));
-                rows.push(Row::soft(list(slope), aim - now, LIFT_COST * shares[i]));
+                rows.push(Row::soft(list(slope), aim - now, crate::knob::knob("LCOST",20.0) * shares[i]));
             }
         }
     }

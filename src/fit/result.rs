@@ -1,0 +1,165 @@
+//! The estimate as the rooms above see it.
+
+use nalgebra::{DMatrix, DVector};
+
+use crate::joint::Pose;
+use crate::maths::arrow::{Estimate, Functional, evaluate};
+
+use super::cuts::{PLANE_SPREAD, Taken};
+use super::layout::{self, Layout};
+use super::model::{Model, Prior};
+use super::sight::Kind;
+
+/// A reading that doesn't go with the others.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Doubt {
+    /// Round (index).
+    pub round: usize,
+    /// Station (index).
+    pub station: usize,
+    /// Which clearance.
+    pub kind: Kind,
+    /// Distance from what all the others say, in standard deviations.
+    pub surprise: f64,
+    /// What the others say should stand there, mm, in the sense of a clearance.
+    pub expected: f64,
+}
+
+/// What the readings say about the wood, as it was in the last round.
+#[derive(Debug, Clone)]
+pub struct Fit {
+    /// Wood beyond the joint surface at each station with the rib lying right, mm.
+    pub edge: Vec<f64>,
+    /// Standard uncertainty of `edge`, mm.
+    pub edge_sd: Vec<f64>,
+    /// How far the outer edge stands off the mold by itself, mm.
+    pub spring: Vec<f64>,
+    /// Standard uncertainty of `spring`, mm.
+    pub spring_sd: Vec<f64>,
+    /// Error of the drawn line at each station, mm; empty without rounds against a line.
+    pub line_error: Vec<f64>,
+    /// Pose in each round.
+    pub poses: Vec<Pose>,
+    /// Each plane's shaving as a share of what the maker stated, with its standard uncertainty.
+    pub shavings: Vec<(f64, f64)>,
+    /// Wood each recorded group of strokes took, in the order of the rounds, mm,
+    /// as the readings since then tell.
+    pub taken: Vec<Taken>,
+    /// Readings that don't go with the others, worst first.
+    pub doubts: Vec<Doubt>,
+    /// The prior's amplitudes, as settled by the evidence.
+    pub prior: Prior,
+    /// Log evidence for a gentle curve over a plane, where both were tried.
+    pub curve_evidence: Option<f64>,
+    /// Whether the gentle curve is part of the estimate.
+    pub curved: bool,
+    /// Root mean square of the readings' surprise, in standard deviations.
+    pub misfit: f64,
+    estimate: Estimate,
+    layout: Layout,
+    edges: Vec<Functional>,
+    springs: Vec<Functional>,
+    /// Clearances in the last round: gap, seat, lift of each station in turn.
+    last: Vec<Functional>,
+}
+
+/// One draw of the wood and of the last round's clearances.
+#[derive(Debug, Clone)]
+pub struct Draw {
+    /// The edge, mm.
+    pub edge: Vec<f64>,
+    /// The spring, mm.
+    pub spring: Vec<f64>,
+    /// Gap, seat, lift of each station in the last round, mm.
+    pub clearances: Vec<[f64; 3]>,
+    /// Each plane's shaving as a share of what the maker stated.
+    pub shavings: Vec<f64>,
+}
+
+impl Fit {
+    pub(super) fn of(model: Model, curve_evidence: Option<f64>) -> Option<Fit> {
+        let n = model.layout.shape.blocks;
+        let last_round = model.poses.len().checked_sub(1)?;
+        let covariance = model.covariance()?;
+        let (doubts, misfit) = (model.doubts(), model.misfit());
+        let layout = &model.layout;
+        let edges: Vec<Functional> = (0..n).map(|i| layout::edge(layout, &model.forms, i, 1.0)).collect();
+        let spring = layout.spring(layout.bending[last_round]);
+        let springs: Vec<Functional> = (0..n).map(|i| single(i, spring)).collect();
+        let lines = if layout.line { n } else { 0 };
+        let line: Vec<Functional> = (0..lines).map(|i| single(i, layout.line_error())).collect();
+        let last = model.sights[3 * n * last_round..].iter().map(|s| s.functional.clone()).collect();
+        let estimate = model.estimate?;
+        let sd = |fs: &[Functional]| fs.iter().map(|f| covariance.variance(f).sqrt()).collect();
+        let mean = |fs: &[Functional]| fs.iter().map(|f| estimate.value(f)).collect();
+        Some(Fit {
+            edge: mean(&edges),
+            edge_sd: sd(&edges),
+            spring: mean(&springs),
+            spring_sd: sd(&springs),
+            line_error: mean(&line),
+            shavings: shavings(layout, &estimate, &covariance.corner, model.planes),
+            taken: revised(layout, &estimate, model.taken),
+            poses: model.poses,
+            doubts,
+            prior: model.prior,
+            curve_evidence,
+            curved: model.layout.modes > 0,
+            misfit,
+            layout: model.layout,
+            estimate,
+            edges,
+            springs,
+            last,
+        })
+    }
+
+    /// A draw from the estimate; `normals` yields standard normal numbers.
+    pub fn draw(&self, mut normals: impl FnMut() -> f64) -> Draw {
+        let (inner, outer) = self.estimate.draw(&mut normals);
+        let all = |fs: &[Functional]| self.values(fs, &inner, &outer);
+        let (edge, spring, clearances) = (all(&self.edges), all(&self.springs), all(&self.last));
+        let mut shaving = |p: usize| match self.layout.used(p) {
+            Some(used) => 1.0 + outer[self.layout.plane(used)],
+            None => 1.0 + self.shavings[p].1 * normals(),
+        };
+        let shavings = (0..self.shavings.len()).map(|p| shaving(p).clamp(0.3, 3.0)).collect();
+        Draw { edge, spring, clearances: triples(&clearances), shavings }
+    }
+
+    /// Gap, seat and lift of each station in the last round, best estimate, mm.
+    pub fn last_clearances(&self) -> Vec<[f64; 3]> {
+        triples(&self.last.iter().map(|f| self.estimate.value(f)).collect::<Vec<_>>())
+    }
+
+    fn values(&self, fs: &[Functional], inner: &[f64], outer: &DVector<f64>) -> Vec<f64> {
+        fs.iter().map(|f| evaluate(&self.layout.shape, f, inner, outer)).collect()
+    }
+}
+
+fn triples(flat: &[f64]) -> Vec<[f64; 3]> {
+    flat.chunks_exact(3).map(|c| [c[0], c[1], c[2]]).collect()
+}
+
+fn single(block: usize, place: usize) -> Functional {
+    Functional { block, inner: vec![(place, 1.0)], ..Functional::default() }
+}
+
+/// Cuts at the shavings that the readings since then tell.
+fn revised(layout: &Layout, estimate: &Estimate, taken: &[Taken]) -> Vec<Taken> {
+    let factor = |(group, t): (usize, &Taken)| {
+        let own = layout.used(t.plane).map_or(0.0, |u| estimate.outer[layout.plane(u)]);
+        let share = (1.0 + own + estimate.outer[layout.group(group)]).max(0.0);
+        Taken { cut: t.cut.iter().map(|c| c * share).collect(), ..t.clone() }
+    };
+    taken.iter().enumerate().map(factor).collect()
+}
+
+/// Each plane's shaving as a share of the stated one.
+fn shavings(layout: &Layout, estimate: &Estimate, corner: &DMatrix<f64>, planes: usize) -> Vec<(f64, f64)> {
+    let learned = |plane: usize| {
+        let place = layout.plane(layout.used(plane)?);
+        Some(((1.0 + estimate.outer[place]).clamp(0.4, 2.5), corner[(place, place)].sqrt()))
+    };
+    (0..planes).map(|p| learned(p).unwrap_or((1.0, PLANE_SPREAD))).collect()
+}

@@ -1,0 +1,201 @@
+//! The closed loop: read, take advice, plane, seat again, until the advice stops.
+
+use crate::advice::{Options, Working, work_out};
+use crate::job::{Against, Reading, Round, Stroke};
+use crate::joint::Clearance;
+use crate::sole::{Bed, Push};
+
+use super::blank::{Dice, Task};
+use super::rib::ExactPose;
+
+/// How one run on the bench went.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Outcome {
+    /// Rounds read.
+    pub rounds: usize,
+    /// Pushes of a plane.
+    pub strokes: u32,
+    /// Wood taken, mean over the stations, mm.
+    pub wood: f64,
+    /// Widest gap left, mm.
+    pub gap: f64,
+    /// Widest lift left, mm.
+    pub lift: f64,
+    /// Whether the advice stopped by itself.
+    pub stopped: bool,
+    /// Whether more than the spare width went anywhere.
+    pub beyond_spare: bool,
+    /// Most wood taken at any station beyond what the blank should lose, mm.
+    pub overcut: f64,
+}
+
+/// What a strategy wants done after a round.
+pub enum Decision {
+    /// Stop: fitted.
+    Stop,
+    /// Take these strokes; the surface aimed at, as heights of the edge over it at the stations.
+    Take(Vec<Stroke>, Vec<f64>),
+}
+
+/// Rounds after which a run is broken off.
+pub const MOST_ROUNDS: usize = 10;
+/// Spread of a push's shaving as a share.
+const SHAVING_SPREAD: f64 = 0.2;
+
+/// Runs one task to its end with a strategy.
+pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&crate::job::Job, &super::rib::Wood) -> Decision) -> Outcome {
+    let mut dice = Dice::new(seed ^ 0x9e37_79b9_7f4a_7c15);
+    let mut job = task.job.clone();
+    let mut wood = task.blank.clone();
+    let mut pose = ExactPose::default();
+    let mut outcome = Outcome::default();
+    let known = &task.known;
+    for _ in 0..MOST_ROUNDS {
+        let (rest, clearances) = known.seat(&wood, pose);
+        pose = rest;
+        job.rounds.push(read(
+            &known.at_stations(&clearances),
+            &job.reading,
+            &mut dice,
+        ));
+        outcome.rounds += 1;
+        match strategy(&job, &wood) {
+            Decision::Stop => {
+                outcome.stopped = true;
+                break;
+            }
+            Decision::Take(strokes, target) => {
+                outcome.strokes += strokes.iter().map(|s| s.count).sum::<u32>();
+                plane(task, &mut wood.edge, &strokes, &target, &mut dice);
+                if let Some(round) = job.rounds.last_mut() {
+                    round.strokes = strokes;
+                }
+            }
+        }
+    }
+    let (_, clearances) = known.seat(&wood, pose);
+    finish(
+        task,
+        &wood.edge,
+        &known.at_stations(&clearances),
+        &mut outcome,
+    );
+    outcome
+}
+
+fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Outcome) {
+    let taken: Vec<f64> = task
+        .blank
+        .edge
+        .iter()
+        .zip(edge)
+        .map(|(b, e)| b - e)
+        .collect();
+    let taken = task.known.at_stations(&taken);
+    let most = |f: &dyn Fn(&Clearance) -> f64| clearances.iter().map(f).fold(0.0, f64::max);
+    outcome.wood = taken.iter().sum::<f64>() / taken.len() as f64;
+    outcome.gap = most(&|c| c.gap);
+    outcome.lift = most(&|c| c.lift);
+    let spare = task.job.spare.unwrap_or(f64::INFINITY);
+    outcome.beyond_spare = taken.iter().any(|t| *t > spare);
+}
+
+/// Reads clearances with noise; neither gaps nor lifts are read below zero.
+fn read(clearances: &[Clearance], errors: &crate::job::ReadingErrors, dice: &mut Dice) -> Round {
+    let hundredths = |v: f64| (v.max(0.0) * 100.0).round() / 100.0;
+    let readings = clearances
+        .iter()
+        .map(|c| Reading {
+            overlap: Some(-hundredths(c.gap + errors.gap * dice.normal())),
+            lift: Some(hundredths(c.lift + errors.lift * dice.normal())),
+            seat: None,
+        })
+        .collect();
+    Round {
+        against: Against::Neighbour,
+        rebent: false,
+        readings,
+        strokes: Vec::new(),
+    }
+}
+
+/// Planes strokes on the true edge with uneven shavings; `target` is the height
+/// of the true edge's surface aimed at, at the stations.
+fn plane(task: &Task, edge: &mut [f64], strokes: &[Stroke], target: &[f64], dice: &mut Dice) {
+    let known = &task.known;
+    let target = on_grid(target, known.refine);
+    for stroke in strokes {
+        let plane = &task.job.planes[stroke.plane];
+        let bed = Bed::new(
+            &known.arc,
+            known.curvature.iter().copied(),
+            plane.sole,
+            plane.width,
+        );
+        for _ in 0..stroke.count {
+            let shaving = plane.shaving * (1.0 + SHAVING_SPREAD * dice.normal()).max(0.1);
+            let push = Push {
+                shaving,
+                first: stroke.from * known.refine,
+                last: stroke.to * known.refine,
+            };
+            let height: Vec<f64> = edge.iter().zip(&target).map(|(e, t)| e - t).collect();
+            edge.iter_mut()
+                .zip(bed.cut(&height, push))
+                .for_each(|(e, c)| *e -= c);
+        }
+    }
+}
+
+/// Values at stations, spread over the grid along straight lines.
+fn on_grid(stations: &[f64], refine: usize) -> Vec<f64> {
+    let points = (stations.len() - 1) * refine + 1;
+    let value = |i: usize| {
+        let (k, part) = (i / refine, (i % refine) as f64 / refine as f64);
+        let next = stations[(k + 1).min(stations.len() - 1)];
+        stations[k] + (next - stations[k]) * part
+    };
+    (0..points).map(value).collect()
+}
+
+/// The real advice as a strategy, with what it remembers of the strokes so far.
+#[derive(Default)]
+pub struct Advised {
+    /// Wood taken between the rounds.
+    pub taken: Vec<crate::fit::cuts::Taken>,
+    /// The last working.
+    pub last: Option<Working>,
+}
+
+impl Advised {
+    /// Works out the last round and decides.
+    pub fn decide(&mut self, job: &crate::job::Job) -> Decision {
+        let Some(w) = work_out(job, &self.taken, &Options::default()) else { return Decision::Stop };
+        let tolerance = &job.tolerance;
+        self.last = Some(w.clone());
+        if w.chances.fitted(tolerance.gap, tolerance.lift) >= tolerance.confidence {
+            return Decision::Stop;
+        }
+        let mut planed = job.clone();
+        if let Some(round) = planed.rounds.last_mut() {
+            round.strokes = strokes(&w);
+        }
+        self.taken.extend(w.replay(&planed));
+        Decision::Take(strokes(&w), target(&w))
+    }
+}
+
+fn strokes(w: &Working) -> Vec<Stroke> {
+    let stroke = |s: &crate::strokes::Planned| Stroke {
+        plane: s.plane,
+        from: s.from,
+        to: s.to,
+        count: s.count,
+        shaving: None,
+    };
+    w.plan.strokes.iter().map(stroke).collect()
+}
+
+fn target(w: &Working) -> Vec<f64> {
+    w.fit.edge.iter().zip(&w.slice.height).map(|(e, h)| e - h).collect()
+}

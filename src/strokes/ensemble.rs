@@ -1,0 +1,190 @@
+//! Strokes tried on many simulated edges before they are advised.
+
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::SeedableRng;
+use rand_distr::{Distribution, StandardNormal};
+
+use crate::fit::cuts::STROKE_SPREAD;
+use crate::sole::{Bed, Push};
+
+use super::{Planned, fewest};
+
+/// One plane as planning needs it.
+pub struct Tool<'a> {
+    /// Index into the job's planes.
+    pub plane: usize,
+    /// Its sole on this edge.
+    pub bed: &'a Bed<'a>,
+    /// One shaving, as learned, mm.
+    pub shaving: f64,
+    /// The same in each draw, mm.
+    pub shavings: Vec<f64>,
+    /// Shortest sensible run, mm.
+    pub shortest: f64,
+}
+
+/// Edges that agree with the readings, and what each of them should lose.
+#[derive(Debug, Clone)]
+pub struct Ensemble {
+    /// Height over the surface aimed at, best estimate, mm.
+    pub mean: Vec<f64>,
+    /// The same in each draw.
+    pub heights: Vec<Vec<f64>>,
+    /// What each draw's own least-wood slice takes, mm.
+    pub remove: Vec<Vec<f64>>,
+    /// Most wood that may come off at each station, counted at its upper bound, mm.
+    pub most: Vec<f64>,
+    /// The share of draws in which a station may lose too much.
+    pub overcut: f64,
+}
+
+/// A plan and what it does.
+#[derive(Debug, Clone, Default)]
+pub struct Plan {
+    /// The strokes in the order to plane them.
+    pub strokes: Vec<Planned>,
+    /// Height over the surface aimed at after each stroke, mm.
+    pub after: Vec<Vec<f64>>,
+    /// Wood taken at each station, best estimate, mm.
+    pub taken: Vec<f64>,
+}
+
+impl Plan {
+    /// Number of pushes in all.
+    pub fn pushes(&self) -> u32 {
+        self.strokes.iter().map(|s| s.count).sum()
+    }
+}
+
+/// Plans strokes of one plane.
+///
+/// At each station no more whole shavings than the slice is thick; of the runs
+/// that take them, each push that keeps the chance of too much within bounds.
+pub fn plan(tool: &Tool, ensemble: &Ensemble) -> Plan {
+    let whole = |h: &f64| (h / tool.shaving + 0.3).floor().clamp(0.0, 200.0) as u32;
+    let counts: Vec<u32> = ensemble.mean.iter().map(whole).collect();
+    let mut bench = Simulation::new(tool, ensemble);
+    let last = counts.len().saturating_sub(1);
+    let mut runs = fewest(&counts);
+    if let Some(run) = runs.iter_mut().find(|r| (r.0, r.1) == (0, last)) {
+        // Held back for the end, as the check.
+        run.2 -= 1;
+    }
+    for (from, to, count) in runs {
+        if let Some((from, to)) = bench.sensible(from, to) {
+            bench.push_while_safe(from, to, count);
+        }
+    }
+    bench.check(last);
+    bench.plan
+}
+
+/// Strokes tried on the simulated edges.
+struct Simulation<'a> {
+    tool: &'a Tool<'a>,
+    ensemble: &'a Ensemble,
+    mean: Vec<f64>,
+    heights: Vec<Vec<f64>>,
+    rng: ChaCha8Rng,
+    plan: Plan,
+}
+
+/// What one push takes: from the best estimate, and from each draw.
+struct Trial {
+    mean: Vec<f64>,
+    draws: Vec<Vec<f64>>,
+}
+
+/// The least a push must take somewhere to be worth making, in shavings.
+const WORTH: f64 = 0.35;
+
+impl<'a> Simulation<'a> {
+    fn new(tool: &'a Tool<'a>, ensemble: &'a Ensemble) -> Self {
+        let plan = Plan { taken: vec![0.0; ensemble.mean.len()], ..Plan::default() };
+        let rng = ChaCha8Rng::seed_from_u64(11);
+        let (mean, heights) = (ensemble.mean.clone(), ensemble.heights.clone());
+        Simulation { tool, ensemble, mean, heights, rng, plan }
+    }
+
+    /// The run, lengthened where it is shorter than the plane's shortest sensible one.
+    fn sensible(&self, from: usize, to: usize) -> Option<(usize, usize)> {
+        let arc = self.tool.bed.arc;
+        let (mut from, mut to, last) = (from, to, arc.len() - 1);
+        while arc[to] - arc[from] < self.tool.shortest {
+            let left = (from > 0).then(|| self.mean[from - 1]);
+            let right = (to < last).then(|| self.mean[to + 1]);
+            match (left, right) {
+                (None, None) => return (arc.len() > 1).then_some((from, to)),
+                (Some(l), Some(r)) if l >= r => from -= 1,
+                (Some(_), None) => from -= 1,
+                _ => to += 1,
+            }
+        }
+        Some((from, to))
+    }
+
+    fn try_push(&mut self, from: usize, to: usize) -> Option<Trial> {
+        let bed = self.tool.bed;
+        let mean = bed.cut(&self.mean, Push { shaving: self.tool.shaving, first: from, last: to });
+        if mean.iter().all(|c| *c < WORTH * self.tool.shaving) {
+            return None;
+        }
+        let mut draws = Vec::with_capacity(self.heights.len());
+        for (height, own) in self.heights.iter().zip(&self.tool.shavings) {
+            let normal: f64 = StandardNormal.sample(&mut self.rng);
+            let shaving = own * (1.0 + STROKE_SPREAD * normal).max(0.1);
+            draws.push(bed.cut(height, Push { shaving, first: from, last: to }));
+        }
+        let trial = Trial { mean, draws };
+        (from..=to).all(|i| self.safe(i, &trial)).then_some(trial)
+    }
+
+    /// Whether a push keeps the chance of too much at a station within bounds,
+    /// and the wood taken within what may come off at all.
+    fn safe(&self, i: usize, trial: &Trial) -> bool {
+        let e = self.ensemble;
+        let mut over = 0usize;
+        let (mut sum, mut square) = (0.0, 0.0);
+        for (k, cut) in trial.draws.iter().enumerate() {
+            let taken = e.heights[k][i] - self.heights[k][i] + cut[i];
+            over += usize::from(cut[i] > 0.0 && taken > e.remove[k][i] + 1e-9);
+            sum += taken;
+            square += taken * taken;
+        }
+        let count = trial.draws.len().max(1) as f64;
+        let (mean, spread) = (sum / count, (square / count - (sum / count).powi(2)).max(0.0).sqrt());
+        over as f64 <= e.overcut * count && mean + 2.0 * spread <= e.most[i]
+    }
+
+    fn push_while_safe(&mut self, from: usize, to: usize, count: u32) {
+        let mut done = 0;
+        while done < count {
+            let Some(trial) = self.try_push(from, to) else { break };
+            self.take(&trial);
+            done += 1;
+        }
+        self.record(from, to, done, false);
+    }
+
+    fn take(&mut self, trial: &Trial) {
+        let subtract = |h: &mut Vec<f64>, cut: &Vec<f64>| h.iter_mut().zip(cut).for_each(|(h, c)| *h -= c);
+        subtract(&mut self.mean, &trial.mean);
+        self.heights.iter_mut().zip(&trial.draws).for_each(|(h, c)| subtract(h, c));
+        self.plan.taken.iter_mut().zip(&trial.mean).for_each(|(t, c)| *t += c);
+    }
+
+    fn record(&mut self, from: usize, to: usize, count: u32, check: bool) {
+        if count > 0 {
+            self.plan.strokes.push(Planned { plane: self.tool.plane, from, to, count, check });
+            self.plan.after.push(self.mean.clone());
+        }
+    }
+
+    /// A full-length stroke for the end, where it stays within what is safe.
+    fn check(&mut self, last: usize) {
+        if let Some(trial) = self.try_push(0, last) {
+            self.take(&trial);
+            self.record(0, last, 1, true);
+        }
+    }
+}
