@@ -3,4 +3,6 @@
 
 pub mod arrow;
 pub mod hinge;
+pub mod least_squares;
 pub mod spline;
+pub mod twofold;
