@@ -4,5 +4,6 @@
 pub mod arrow;
 pub mod hinge;
 pub mod least_squares;
+pub mod robust;
 pub mod spline;
 pub mod twofold;
