@@ -4,6 +4,7 @@
 pub mod arrow;
 pub mod hinge;
 pub mod least_squares;
+pub mod rigid;
 pub mod robust;
 pub mod spline;
 pub mod twofold;
