@@ -10,4 +10,5 @@ pub mod practice;
 pub mod seat;
 pub mod show;
 pub mod slice;
+pub mod sole;
 pub mod strokes;

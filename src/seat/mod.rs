@@ -116,6 +116,12 @@ impl Units {
         Vector6::from_fn(|r, _| if r < 3 { x[r] } else { x[r] / self.arm })
     }
 
+    /// The program's unknowns from a pose.
+    pub fn numbers(&self, pose: &Pose) -> Vector6<f64> {
+        let v = pose.vector();
+        Vector6::from_fn(|r, _| if r < 3 { v[r] } else { v[r] * self.arm })
+    }
+
     /// Derivatives by the program's unknowns from derivatives by the pose.
     pub fn scaled(&self, slope: &Vector6<f64>) -> Vector6<f64> {
         Vector6::from_fn(|r, _| if r < 3 { slope[r] } else { slope[r] / self.arm })

@@ -1,0 +1,172 @@
+//! Smooth quantities along the joint line: a Matérn 3/2 process.
+//!
+//! Once differentiable, with a standard amplitude and a length over which it
+//! changes. As a two-number state (value and scaled slope) it ties each
+//! station to the next one only, exactly and at any spacing, so its precision
+//! is banded (state-space form of the Matérn covariance: Hartikainen and
+//! Särkkä, 2010; from memory, tested against the covariance).
+
+use crate::maths::arrow::Information;
+
+/// A smooth field's prior: standard amplitude and length, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Field {
+    /// Standard deviation of the value anywhere, mm.
+    pub amplitude: f64,
+    /// Length over which it changes, mm.
+    pub length: f64,
+}
+
+impl Field {
+    /// Correlation of the values at two places `d` mm apart.
+    pub fn correlation(&self, d: f64) -> f64 {
+        let a = 3f64.sqrt() * d.abs() / self.length;
+        (1.0 + a) * (-a).exp()
+    }
+
+    /// Adds the field's prior precision to `information`.
+    ///
+    /// The field's two numbers stand at `place` and `place + 1` in each block
+    /// of `size`; returns the log determinant of what was added.
+    pub fn add_prior(
+        &self,
+        information: &mut Information,
+        arc: &[f64],
+        size: usize,
+        place: usize,
+    ) -> f64 {
+        let variance = self.amplitude * self.amplitude;
+        let Some((_, _)) = arc.first().zip(arc.last()) else {
+            return 0.0;
+        };
+        (0..2).for_each(|k| information.add_inner(place + k, place + k, 1.0 / variance));
+        let mut log_determinant = -2.0 * variance.ln();
+        for i in 1..arc.len() {
+            let step = Step::over(3f64.sqrt() * (arc[i] - arc[i - 1]) / self.length);
+            let (before, here) = ((i - 1) * size + place, i * size + place);
+            step.add(information, before, here, 1.0 / variance);
+            log_determinant -= step.q_determinant().ln() + 2.0 * variance.ln();
+        }
+        log_determinant
+    }
+}
+
+/// Transition `F` and innovation covariance `Q` of a field of unit amplitude.
+struct Step {
+    f: [[f64; 2]; 2],
+    q: [[f64; 2]; 2],
+}
+
+impl Step {
+    /// Over the distance `a`, in units of length / sqrt 3.
+    fn over(a: f64) -> Step {
+        let decay = (-a).exp();
+        let f = [
+            [decay * (1.0 + a), decay * a],
+            [-decay * a, decay * (1.0 - a)],
+        ];
+        // 1 - F F', written as sums of positive terms so that nothing cancels.
+        let tail = tail_of_exponential(2.0 * a);
+        let twice = decay * decay;
+        let q12 = 2.0 * a * a * twice;
+        Step {
+            f,
+            q: [[twice * tail, q12], [q12, twice * (4.0 * a + tail)]],
+        }
+    }
+
+    fn q_determinant(&self) -> f64 {
+        self.q[0][0] * self.q[1][1] - self.q[0][1] * self.q[1][0]
+    }
+
+    /// Adds `[-F I]' Q^-1 [-F I] weight`.
+    fn add(&self, information: &mut Information, before: usize, here: usize, weight: f64) {
+        let d = self.q_determinant();
+        let inverse = [
+            [self.q[1][1] / d, -self.q[0][1] / d],
+            [-self.q[1][0] / d, self.q[0][0] / d],
+        ];
+        let row = |k: usize| {
+            [
+                -self.f[k][0],
+                -self.f[k][1],
+                f64::from(u8::from(k == 0)),
+                f64::from(u8::from(k == 1)),
+            ]
+        };
+        let places = [before, before + 1, here, here + 1];
+        for p in 0..4 {
+            for q in 0..=p {
+                let mut sum = 0.0;
+                for (r, line) in inverse.iter().enumerate() {
+                    sum += line
+                        .iter()
+                        .enumerate()
+                        .map(|(c, v)| row(r)[p] * v * row(c)[q])
+                        .sum::<f64>();
+                }
+                information.add_inner(places[p], places[q], weight * sum);
+            }
+        }
+    }
+}
+
+/// `e^x - 1 - x - x^2/2`, without cancellation for small x.
+fn tail_of_exponential(x: f64) -> f64 {
+    if x > 1.0 {
+        return x.exp() - 1.0 - x - x * x / 2.0;
+    }
+    let mut term = x * x * x / 6.0;
+    let mut sum = 0.0;
+    for k in 4..25 {
+        sum += term;
+        term *= x / f64::from(k);
+    }
+    sum
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::maths::arrow::{Functional, Shape};
+
+    #[test]
+    fn the_prior_has_the_stated_covariance() {
+        let arc = [0.0, 3.0, 3.5, 40.0, 41.0, 200.0];
+        let field = Field {
+            amplitude: 0.3,
+            length: 50.0,
+        };
+        let shape = Shape {
+            blocks: arc.len(),
+            size: 3,
+            border: 1,
+        };
+        let mut information = Information::new(shape);
+        let log_determinant = field.add_prior(&mut information, &arc, 3, 1);
+        (0..arc.len()).for_each(|i| information.add_inner(3 * i, 3 * i, 1.0));
+        information.add_border(0, 1.0);
+        let estimate = information.factor().expect("positive definite");
+        assert!((estimate.log_determinant() - log_determinant).abs() < 1e-9);
+        let value = |block| Functional {
+            block,
+            inner: vec![(1, 1.0)],
+            ..Functional::default()
+        };
+        let covariance = estimate.covariance();
+        for i in 0..arc.len() {
+            assert!((covariance.variance(&value(i)) - 0.09).abs() < 1e-9);
+        }
+        // An observation at one station moves the others by the correlation.
+        let mut information = Information::new(shape);
+        field.add_prior(&mut information, &arc, 3, 1);
+        (0..arc.len()).for_each(|i| information.add_inner(3 * i, 3 * i, 1.0));
+        information.add_border(0, 1.0);
+        information.add(&value(2), 1.0, 1e9);
+        let estimate = information.factor().expect("positive definite");
+        for i in 0..arc.len() {
+            let want = field.correlation(arc[i] - arc[2]);
+            assert!((estimate.value(&value(i)) - want).abs() < 1e-6, "{i}");
+        }
+    }
+}

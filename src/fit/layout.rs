@@ -1,0 +1,231 @@
+//! Where each unknown stands in the estimate, and how it shows in the wood.
+
+use crate::job::{Against, Job};
+use crate::joint::Joint;
+use crate::maths::arrow::{Functional, Shape};
+
+/// Places of the unknowns.
+///
+/// In each station's block: the edge's waves, one spring for each bending of
+/// the rib, and the line's error, each with value and scaled slope. In the
+/// border: the edge's plane (3), its gentle curve (0 to 2), six numbers a
+/// round for its pose, and how far off each plane's shavings were.
+#[derive(Debug, Clone)]
+pub struct Layout {
+    /// Shape for the solver.
+    pub shape: Shape,
+    /// Number of curve modes.
+    pub modes: usize,
+    /// Which spring (0, 1, ...) each round has.
+    pub bending: Vec<usize>,
+    /// Number of springs.
+    pub springs: usize,
+    /// Whether a line error is estimated.
+    pub line: bool,
+    /// Border place of the first pose.
+    poses: usize,
+    /// One group a round and plane that planed after it: round, plane.
+    pub groups: Vec<(usize, usize)>,
+    /// Planes that planed, in order.
+    pub used: Vec<usize>,
+}
+
+impl Layout {
+    /// The unknowns of a job.
+    pub fn of(job: &Job, joint: &Joint, modes: usize) -> Layout {
+        let mut spring = 0;
+        let bending: Vec<usize> = job
+            .rounds
+            .iter()
+            .enumerate()
+            .map(|(k, round)| {
+                spring += usize::from(round.rebent && k > 0);
+                spring
+            })
+            .collect();
+        let line = job.rounds.iter().any(|r| r.against == Against::Line);
+        let groups = groups(job);
+        let mut used: Vec<usize> = groups.iter().map(|g| g.1).collect();
+        used.sort_unstable();
+        used.dedup();
+        let poses = 3 + modes;
+        let border = poses + 6 * job.rounds.len() + used.len() + groups.len();
+        let size = 2 * (1 + spring + 1 + usize::from(line));
+        let shape = Shape {
+            blocks: joint.len(),
+            size,
+            border,
+        };
+        Layout {
+            shape,
+            modes,
+            bending,
+            springs: spring + 1,
+            line,
+            poses,
+            groups,
+            used,
+        }
+    }
+
+    /// Place in a block of the edge's waves.
+    pub const WAVES: usize = 0;
+
+    /// Place in a block of a spring.
+    pub fn spring(&self, bending: usize) -> usize {
+        2 * (1 + bending)
+    }
+
+    /// Place in a block of the line's error.
+    pub fn line_error(&self) -> usize {
+        2 * (1 + self.springs)
+    }
+
+    /// Border place of a round's pose.
+    pub fn pose(&self, round: usize) -> usize {
+        self.poses + 6 * round
+    }
+
+    /// Border place of how far a plane's own shaving is off, as a share of it.
+    pub fn plane(&self, used: usize) -> usize {
+        self.poses + 6 * self.bending.len() + used
+    }
+
+    /// Border place of how far one round's shavings of a plane were off, as a share.
+    pub fn group(&self, group: usize) -> usize {
+        self.plane(self.used.len()) + group
+    }
+}
+
+/// Rounds and planes that planed, except after the last round: nothing was read since.
+fn groups(job: &Job) -> Vec<(usize, usize)> {
+    let mut groups = Vec::new();
+    for (k, round) in job
+        .rounds
+        .iter()
+        .enumerate()
+        .take(job.rounds.len().saturating_sub(1))
+    {
+        let mut planes: Vec<usize> = round.strokes.iter().map(|s| s.plane).collect();
+        planes.sort_unstable();
+        planes.dedup();
+        groups.extend(planes.into_iter().map(|p| (k, p)));
+    }
+    groups
+}
+
+/// Shapes over the stations that make up the edge's large form.
+#[derive(Debug, Clone)]
+pub struct Forms {
+    /// Per station: 1, x and z about the pivot in units of the half length, over cos bevel.
+    pub plane: Vec<[f64; 3]>,
+    /// Gentle-curve modes, each of largest size 1, free of any plane.
+    pub modes: Vec<Vec<f64>>,
+}
+
+impl Forms {
+    /// The forms of a joint, with up to two curve modes.
+    pub fn of(joint: &Joint) -> Forms {
+        let arm = (joint.arc_length() / 2.0).max(1.0);
+        let plane: Vec<[f64; 3]> = joint
+            .frames
+            .iter()
+            .map(|f| {
+                let d = f.joint - joint.pivot;
+                [
+                    1.0 / f.cos_bevel,
+                    d.x / arm / f.cos_bevel,
+                    d.z / arm / f.cos_bevel,
+                ]
+            })
+            .collect();
+        let modes = curve_modes(joint, &plane);
+        Forms { plane, modes }
+    }
+}
+
+/// Low polynomials over the arc with every plane taken out, largest size 1.
+fn curve_modes(joint: &Joint, plane: &[[f64; 3]]) -> Vec<Vec<f64>> {
+    let n = joint.len();
+    if n < 7 {
+        return Vec::new();
+    }
+    let length = joint.arc_length();
+    let mut basis: Vec<Vec<f64>> = (0..3)
+        .map(|k| plane.iter().map(|p| p[k]).collect())
+        .collect();
+    basis = orthonormal(basis);
+    let mut modes = Vec::new();
+    for degree in 2..=4 {
+        let raw: Vec<f64> = joint
+            .frames
+            .iter()
+            .map(|f| legendre(degree, 2.0 * f.arc / length - 1.0))
+            .collect();
+        let rest = without(&raw, &basis);
+        // A form that is nearly a plane on this joint can't be told from one.
+        if norm(&rest) < 0.2 * norm(&raw) || modes.len() == 2 {
+            continue;
+        }
+        let largest = rest.iter().fold(0.0, |m: f64, v| m.max(v.abs()));
+        basis.push(rest.iter().map(|v| v / norm(&rest)).collect());
+        modes.push(rest.iter().map(|v| v / largest).collect());
+    }
+    modes
+}
+
+fn legendre(degree: usize, u: f64) -> f64 {
+    match degree {
+        2 => (3.0 * u * u - 1.0) / 2.0,
+        3 => (5.0 * u * u - 3.0) * u / 2.0,
+        _ => (35.0 * u.powi(4) - 30.0 * u * u + 3.0) / 8.0,
+    }
+}
+
+fn norm(v: &[f64]) -> f64 {
+    v.iter().map(|v| v * v).sum::<f64>().sqrt()
+}
+
+fn without(v: &[f64], basis: &[Vec<f64>]) -> Vec<f64> {
+    let mut rest = v.to_vec();
+    for b in basis {
+        let along: f64 = rest.iter().zip(b).map(|(r, b)| r * b).sum();
+        rest.iter_mut().zip(b).for_each(|(r, b)| *r -= along * b);
+    }
+    rest
+}
+
+fn orthonormal(vectors: Vec<Vec<f64>>) -> Vec<Vec<f64>> {
+    let mut basis: Vec<Vec<f64>> = Vec::new();
+    for v in vectors {
+        let rest = without(&v, &basis);
+        let size = norm(&rest);
+        if size > 1e-9 * norm(&v).max(1e-300) {
+            basis.push(rest.iter().map(|r| r / size).collect());
+        }
+    }
+    basis
+}
+
+/// The edge at a station, as a functional of the unknowns, scaled by `sign`.
+pub fn edge(layout: &Layout, forms: &Forms, station: usize, sign: f64) -> Functional {
+    let mut border: Vec<(usize, f64)> = forms.plane[station]
+        .iter()
+        .enumerate()
+        .map(|(k, v)| (k, sign * v))
+        .collect();
+    border.extend(
+        forms
+            .modes
+            .iter()
+            .take(layout.modes)
+            .enumerate()
+            .map(|(k, m)| (3 + k, sign * m[station])),
+    );
+    Functional {
+        block: station,
+        inner: vec![(Layout::WAVES, sign)],
+        border,
+        offset: 0.0,
+    }
+}

@@ -1,0 +1,390 @@
+//! The estimate of wood and poses for given prior amplitudes.
+
+use crate::job::Job;
+use crate::joint::{Joint, Pose};
+use crate::maths::arrow::{Covariance, Estimate, Information};
+
+use super::Doubt;
+use super::bound::{self, Term};
+use super::cuts::{self, PLANE_SPREAD, STROKE_SPREAD, Taken};
+use super::field::Field;
+use super::layout::{Forms, Layout, edge};
+use super::sight::{Scene, Sight};
+
+/// What is known beforehand: amplitudes and lengths, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Prior {
+    /// The edge's waves.
+    pub waves: Field,
+    /// The rib's spring.
+    pub spring: Field,
+    /// The line's error.
+    pub line: Field,
+    /// Size of the gentle curve.
+    pub curve: f64,
+    /// The reading errors as a multiple of what the maker stated.
+    pub errors: f64,
+}
+
+impl Default for Prior {
+    fn default() -> Self {
+        Prior {
+            waves: Field {
+                amplitude: 0.15,
+                length: 90.0,
+            },
+            spring: Field {
+                amplitude: 0.06,
+                length: 200.0,
+            },
+            line: Field {
+                amplitude: 1.0,
+                length: 200.0,
+            },
+            curve: 0.5,
+            errors: 1.0,
+        }
+    }
+}
+
+/// Standard deviation of the edge's free plane, mm.
+const PLANE_SIZE: f64 = 5.0;
+/// Standard deviation of a pose, mm at half the joint's length.
+const POSE_SIZE: f64 = 3.0;
+/// A reading this many standard deviations off is weighed down.
+const DOUBT: f64 = 2.5;
+/// A reading this many standard deviations off is named.
+const OUTLIER: f64 = 4.5;
+/// Poses and cuts are settled when no clearance moves more than this, mm.
+const SETTLED: f64 = 5e-4;
+
+/// State of the estimate while it settles.
+pub struct Model<'a> {
+    job: &'a Job,
+    joint: &'a Joint,
+    pub layout: Layout,
+    pub planes: usize,
+    pub forms: Forms,
+    pub prior: Prior,
+    pub taken: Vec<Taken>,
+    pub poses: Vec<Pose>,
+    pub sights: Vec<Sight>,
+    terms: Vec<Term>,
+    /// Weight of each reading, 1 but for doubted ones.
+    pub weights: Vec<f64>,
+    /// Each reading's distance from what all the others say, in standard deviations.
+    pub surprise: Vec<f64>,
+    pub estimate: Option<Estimate>,
+}
+
+impl<'a> Model<'a> {
+    pub fn new(job: &'a Job, joint: &'a Joint, modes: bool, prior: Prior) -> Model<'a> {
+        let forms = Forms::of(joint);
+        let layout = Layout::of(job, joint, if modes { forms.modes.len() } else { 0 });
+        let taken = cuts::replay(job, joint, None);
+        let poses = vec![Pose::default(); job.rounds.len()];
+        let count = 3 * job.rounds.len() * joint.len();
+        Model {
+            planes: job.planes.len(),
+            job,
+            joint,
+            layout,
+            forms,
+            prior,
+            taken,
+            poses,
+            sights: Vec::new(),
+            terms: vec![Term::default(); count],
+            weights: vec![1.0; count],
+            surprise: vec![0.0; count],
+            estimate: None,
+        }
+    }
+
+    /// Begins where another model of the same job has settled.
+    pub fn start_from(&mut self, other: &Model) {
+        self.poses.clone_from(&other.poses);
+        self.taken.clone_from(&other.taken);
+        self.terms.clone_from(&other.terms);
+        self.weights.clone_from(&other.weights);
+    }
+
+    /// Readings that don't go with the others, worst first.
+    pub fn doubts(&self) -> Vec<Doubt> {
+        let Some(estimate) = &self.estimate else {
+            return Vec::new();
+        };
+        let mut doubts: Vec<Doubt> = self
+            .sights
+            .iter()
+            .zip(&self.surprise)
+            .filter(|(_, surprise)| surprise.abs() > OUTLIER)
+            .map(|(s, &surprise)| {
+                let expected = estimate.value(&s.functional);
+                Doubt {
+                    round: s.round,
+                    station: s.station,
+                    kind: s.kind,
+                    surprise,
+                    expected,
+                }
+            })
+            .collect();
+        doubts.sort_by(|a, b| b.surprise.abs().total_cmp(&a.surprise.abs()));
+        doubts
+    }
+
+    /// Root mean square surprise of all readings that are not doubted.
+    pub fn misfit(&self) -> f64 {
+        let squares: Vec<f64> = self
+            .sights
+            .iter()
+            .zip(&self.surprise)
+            .filter(|(s, v)| s.seen.is_some_and(|s| s.read) && v.abs() <= OUTLIER)
+            .map(|(_, v)| v * v)
+            .collect();
+        (squares.iter().sum::<f64>() / squares.len().max(1) as f64).sqrt()
+    }
+
+    /// Repeats linearising, solving and bounding until nothing moves any more.
+    /// Returns false where the numbers don't determine an estimate.
+    pub fn settle(&mut self, rounds: usize) -> bool {
+        for k in 0..rounds {
+            self.look();
+            if !self.solve() {
+                return false;
+            }
+            let moved = self.move_poses().max(self.bound());
+            if k == 2 || k == 5 {
+                self.replay();
+            } else if moved < SETTLED && k > 5 {
+                break;
+            }
+        }
+        self.look();
+        self.solve()
+    }
+
+    fn scene(&self) -> Scene<'_> {
+        Scene {
+            job: self.job,
+            joint: self.joint,
+            layout: &self.layout,
+            forms: &self.forms,
+            taken: &self.taken,
+        }
+    }
+
+    fn look(&mut self) {
+        self.sights = self.scene().sights(&self.poses);
+    }
+
+    pub fn solve(&mut self) -> bool {
+        let mut information = Information::new(self.layout.shape);
+        self.add_prior(&self.prior, &mut information);
+        for (j, sight) in self.sights.iter().enumerate() {
+            let term = self.terms[j];
+            let (precision, pull) = self
+                .reading(&self.prior, j)
+                .map_or((0.0, 0.0), |(p, v)| (p, p * v));
+            let total = precision + term.precision;
+            if total > 0.0 {
+                let offset = sight.functional.offset;
+                information.add_raw(&sight.functional, total, pull + term.pull - total * offset);
+            }
+        }
+        self.estimate = information.factor();
+        self.estimate.is_some()
+    }
+
+    /// Precision and value of a reading, as weighed now.
+    fn reading(&self, prior: &Prior, j: usize) -> Option<(f64, f64)> {
+        let seen = self.sights[j].seen?;
+        let scale = if seen.read { prior.errors } else { 1.0 };
+        let variance = (seen.reading_sd * scale).powi(2) + seen.blur;
+        Some((self.weights[j] / variance, seen.value))
+    }
+
+    /// Adds all priors; returns the log determinant of their precision.
+    fn add_prior(&self, prior: &Prior, information: &mut Information) -> f64 {
+        let arc: Vec<f64> = self.joint.frames.iter().map(|f| f.arc).collect();
+        let size = self.layout.shape.size;
+        let mut log_determinant = prior
+            .waves
+            .add_prior(information, &arc, size, Layout::WAVES);
+        for s in 0..self.layout.springs {
+            log_determinant +=
+                prior
+                    .spring
+                    .add_prior(information, &arc, size, self.layout.spring(s));
+        }
+        if self.layout.line {
+            log_determinant +=
+                prior
+                    .line
+                    .add_prior(information, &arc, size, self.layout.line_error());
+        }
+        for (place, sd) in self.border_sizes(prior).into_iter().enumerate() {
+            information.add_border(place, 1.0 / (sd * sd));
+            log_determinant -= 2.0 * sd.ln();
+        }
+        log_determinant
+    }
+
+    /// Prior standard deviation of each border unknown, in their order.
+    fn border_sizes(&self, prior: &Prior) -> Vec<f64> {
+        let arm = (self.joint.arc_length() / 2.0).max(1.0);
+        let pose = [
+            POSE_SIZE,
+            POSE_SIZE,
+            POSE_SIZE,
+            POSE_SIZE / arm,
+            POSE_SIZE / arm,
+            POSE_SIZE / arm,
+        ];
+        let mut sizes = vec![PLANE_SIZE; 3];
+        sizes.extend(std::iter::repeat_n(prior.curve, self.layout.modes));
+        self.poses.iter().for_each(|_| sizes.extend(pose));
+        sizes.extend(self.layout.used.iter().map(|_| PLANE_SPREAD));
+        sizes.extend(self.layout.groups.iter().zip(&self.taken).map(|(_, t)| {
+            let most = t.pushes.iter().fold(1.0, |m: f64, p| m.max(*p));
+            STROKE_SPREAD / most.sqrt()
+        }));
+        sizes
+    }
+
+    /// Moves the poses to the estimate; returns how far any clearance moved at most.
+    fn move_poses(&mut self) -> f64 {
+        let Some(estimate) = &self.estimate else {
+            return 0.0;
+        };
+        let arm = self.joint.arc_length() / 2.0;
+        let mut moved: f64 = 0.0;
+        for (k, pose) in self.poses.iter_mut().enumerate() {
+            let place = self.layout.pose(k);
+            let next = estimate.outer.fixed_rows::<6>(place).into_owned();
+            let change = next - pose.vector();
+            moved = moved
+                .max(change.rows(0, 3).amax())
+                .max(arm * change.rows(3, 3).amax());
+            *pose = Pose::from_vector(&next);
+        }
+        moved
+    }
+
+    /// Updates the terms of clearances that can't be negative, and the doubts
+    /// about single readings; returns the largest move of a bound's mean, mm.
+    fn bound(&mut self) -> f64 {
+        let Some(estimate) = &self.estimate else {
+            return 0.0;
+        };
+        let covariance = estimate.covariance();
+        let mut moved: f64 = 0.0;
+        for j in 0..self.sights.len() {
+            let f = &self.sights[j].functional;
+            let (mean, variance) = (estimate.value(f), covariance.variance(f));
+            self.surprise[j] = self.surprise_of(j, mean, variance);
+            self.weights[j] = (DOUBT / self.surprise[j].abs().max(DOUBT)).powi(3);
+            if self.sights[j].bounded {
+                let next = bound::update(mean, variance, self.terms[j]);
+                moved = moved.max(self.terms[j].blend(next) * variance);
+            }
+        }
+        moved
+    }
+
+    /// How far a reading is from what everything else says, in standard deviations.
+    fn surprise_of(&self, j: usize, mean: f64, variance: f64) -> f64 {
+        let Some(seen) = self.sights[j].seen.filter(|s| s.read) else {
+            return 0.0;
+        };
+        let Some((precision, value)) = self.reading(&self.prior, j) else {
+            return 0.0;
+        };
+        let others = 1.0 / variance - precision;
+        if others <= 1e-6 / variance {
+            return 0.0;
+        }
+        let expected = (mean / variance - precision * value) / others;
+        let noise = (seen.reading_sd * self.prior.errors).powi(2) + seen.blur;
+        (value - expected) / (1.0 / others + noise).sqrt()
+    }
+
+    /// Simulates the recorded strokes on the edge as it is now known.
+    fn replay(&mut self) {
+        let edge = self.edge();
+        let height = self.over_plane(&edge);
+        self.taken = cuts::replay(self.job, self.joint, Some(&height));
+    }
+
+    /// The edge before the last round at each station, mm.
+    pub fn edge(&self) -> Vec<f64> {
+        let Some(estimate) = &self.estimate else {
+            return vec![0.0; self.joint.len()];
+        };
+        (0..self.joint.len())
+            .map(|i| estimate.value(&edge(&self.layout, &self.forms, i, 1.0)))
+            .collect()
+    }
+
+    /// An edge's height over its least-squares plane.
+    pub fn over_plane(&self, edge: &[f64]) -> Vec<f64> {
+        let mut normal = nalgebra::Matrix3::identity() * 1e-9;
+        let mut rhs = nalgebra::Vector3::zeros();
+        for (e, row) in edge.iter().zip(&self.forms.plane) {
+            let row = nalgebra::Vector3::from(*row);
+            normal += row * row.transpose();
+            rhs += row * *e;
+        }
+        let fit = normal
+            .cholesky()
+            .map_or_else(nalgebra::Vector3::zeros, |c| c.solve(&rhs));
+        edge.iter()
+            .zip(&self.forms.plane)
+            .map(|(e, row)| e - nalgebra::Vector3::from(*row).dot(&fit))
+            .collect()
+    }
+
+    /// The log evidence of a prior's amplitudes, given the present linearisation,
+    /// doubts and bounds; up to a constant.
+    pub fn log_evidence(&self, prior: &Prior) -> f64 {
+        let mut information = Information::new(self.layout.shape);
+        let mut log = 0.5 * self.add_prior(prior, &mut information);
+        let mut add = |j: usize, value: f64, precision: f64| {
+            let f = &self.sights[j].functional;
+            information.add(f, value, precision);
+            log -= 0.5 * precision * (value - f.offset).powi(2);
+        };
+        let mut weight = 0.0;
+        for j in 0..self.sights.len() {
+            if let Some((precision, value)) = self.reading(prior, j) {
+                add(j, value, precision);
+                weight += 0.5 * precision.ln();
+            }
+            let term = self.terms[j];
+            if term.precision > 1e-9 {
+                add(j, term.pull / term.precision, term.precision);
+            }
+        }
+        match information.factor() {
+            Some(e) => log + weight + 0.5 * e.explained() - 0.5 * e.log_determinant(),
+            None => f64::NEG_INFINITY,
+        }
+    }
+
+    /// Covariances of the present estimate.
+    pub fn covariance(&self) -> Option<Covariance> {
+        self.estimate.as_ref().map(Estimate::covariance)
+    }
+}
+
+impl Term {
+    /// Moves most of the way to `next`; returns the size of the move in pull.
+    fn blend(&mut self, next: Term) -> f64 {
+        const SHARE: f64 = 0.8;
+        let (dp, dm) = (next.precision - self.precision, next.pull - self.pull);
+        self.precision += SHARE * dp;
+        self.pull += SHARE * dm;
+        dm.abs()
+    }
+}

@@ -1,0 +1,86 @@
+//! What is safe to take now: the least-wood slice over draws of the wood.
+//!
+//! The readings leave the wood uncertain. Each draw from the estimate is a rib
+//! that agrees with them; its own least-wood slice says how much that rib
+//! should lose. Taking at a station more than most of the draws would lose is
+//! what 'too much' means.
+
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::SeedableRng;
+use rand_distr::{Distribution, StandardNormal};
+
+use crate::fit::{Draw, Fit};
+use crate::joint::Joint;
+
+use super::{Aims, Slice, least_wood};
+
+/// The wood and its slices over a number of draws.
+#[derive(Debug, Clone)]
+pub struct Chances {
+    /// One row a draw, one column a station: wood that rib should lose, mm.
+    pub remove: Vec<Vec<f64>>,
+    /// The draws of wood and clearances themselves.
+    pub draws: Vec<Draw>,
+    /// Standard normal numbers, one row a draw, for what a stroke's own spread adds.
+    spread: Vec<Vec<f64>>,
+}
+
+/// The seed of all draws: the same readings give the same advice.
+const SEED: u64 = 0x5ee_d0f_0ad;
+/// Draws for a joint of ordinary length; fewer where stations are many.
+const DRAWS: usize = 100;
+
+/// Draws wood from the fit and slices each draw, starting from `slice`.
+pub fn chances(joint: &Joint, fit: &Fit, aims: &Aims, slice: &Slice) -> Chances {
+    let count = (20_000 / joint.len().max(1)).clamp(24, DRAWS);
+    let mut rng = ChaCha8Rng::seed_from_u64(SEED);
+    let mut normal = move || StandardNormal.sample(&mut rng);
+    let draws: Vec<Draw> = (0..count).map(|_| fit.draw(&mut normal)).collect();
+    let spread = (0..count).map(|_| (0..joint.len()).map(|_| normal()).collect()).collect();
+    let remove = draws
+        .iter()
+        .map(|d| match least_wood(joint, &d.edge, &d.spring, aims, slice.pose) {
+            Ok(own) => own.remove,
+            Err(_) => vec![0.0; joint.len()],
+        })
+        .collect();
+    Chances { remove, draws, spread }
+}
+
+impl Chances {
+    /// The share of draws in which taking `taken` mm, give or take a standard
+    /// deviation of `sd`, is too much at a station.
+    pub fn too_much(&self, station: usize, taken: f64, sd: f64) -> f64 {
+        let over = |(r, z): (&Vec<f64>, &Vec<f64>)| taken + sd * z[station] > r[station] + 1e-9;
+        let count = self.remove.iter().zip(&self.spread).filter(|d| over(*d)).count();
+        count as f64 / self.remove.len().max(1) as f64
+    }
+
+    /// The amount that stays below what the share `chance` of the draws would lose, mm.
+    pub fn quantile(&self, station: usize, chance: f64) -> f64 {
+        let mut values: Vec<f64> = self.remove.iter().map(|r| r[station]).collect();
+        values.sort_by(f64::total_cmp);
+        let place = (chance * values.len() as f64).floor() as usize;
+        values.get(place).copied().unwrap_or(0.0)
+    }
+
+    /// Standard deviation of the slice at each station over the draws, mm.
+    pub fn sd(&self) -> Vec<f64> {
+        let n = self.remove.first().map_or(0, Vec::len);
+        let count = self.remove.len() as f64;
+        (0..n)
+            .map(|i| {
+                let mean = self.remove.iter().map(|r| r[i]).sum::<f64>() / count;
+                let square = self.remove.iter().map(|r| (r[i] - mean).powi(2)).sum::<f64>();
+                (square / (count - 1.0).max(1.0)).sqrt()
+            })
+            .collect()
+    }
+
+    /// The share of draws in which the rib, as it lay in the last round, is
+    /// within the tolerances at every station.
+    pub fn fitted(&self, gap: f64, lift: f64) -> f64 {
+        let within = |d: &&Draw| d.clearances.iter().all(|c| c[0] <= gap && c[2] <= lift);
+        self.draws.iter().filter(within).count() as f64 / self.draws.len().max(1) as f64
+    }
+}
