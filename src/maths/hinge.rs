@@ -79,7 +79,11 @@ pub enum Failure {
 }
 
 const MAX_ITERATIONS: usize = 80;
+/// Of rows and level cost, relative to the program's scale.
 const TOLERANCE: f64 = 1e-11;
+/// Of the mean product of slack and multiplier: where both of a row go to zero
+/// its slack is only as good as the root of this.
+const GAP: f64 = 1e-15;
 
 impl Program {
     /// A program in `m` unknowns without cost or rows.
@@ -115,10 +119,13 @@ impl Program {
         let scale = self.scale();
         for _ in 0..MAX_ITERATIONS {
             let residual = Residual::of(self, &point);
-            if residual.size() <= TOLERANCE * scale && point.mu(self) <= TOLERANCE * scale {
+            let (off, mu) = (residual.size() / scale, point.mu(self) / scale);
+            if off <= TOLERANCE && mu <= GAP {
                 return Ok(self.finish(point));
             }
-            if !point.advance(self, &residual) {
+            // Beyond that the steps only stir up rounding.
+            let spent = mu <= 1e-3 * GAP || mu <= TOLERANCE && off > 1e-8;
+            if spent || !point.advance(self, &residual) {
                 break;
             }
         }
@@ -287,10 +294,34 @@ impl Iterate {
             (sigma * mu - corner.0, sigma * mu - corner.1)
         };
         let targets: Targets = (0..rows).map(aim).collect();
-        let step = system.step(program, self, residual, &targets);
-        let length = (0.995 * self.reach(program, &step)).min(1.0);
-        self.take(&step, length);
-        length > 1e-10 && self.x.iter().all(|v| v.is_finite())
+        let mut step = system.step(program, self, residual, &targets);
+        let mut length = (0.995 * self.reach(program, &step)).min(1.0);
+        if !self.falls(program, &step, length) {
+            step = system.step(program, self, residual, &vec![(0.3 * mu, 0.3 * mu); rows]);
+            length = self.cautious(program, &step);
+        }
+        // A step lost to rounding must not spoil the point that is there.
+        let sound = length > 1e-10 && step.x.iter().chain(&step.lambda).all(|v| v.is_finite());
+        if sound {
+            self.take(&step, length);
+        }
+        sound
+    }
+
+    /// Whether the step brings mu down as it should: Mehrotra's corrector may
+    /// otherwise run in circles.
+    fn falls(&self, program: &Program, step: &Step, length: f64) -> bool {
+        self.mu_after(program, step, length) <= (1.0 - 0.1 * length) * self.mu(program)
+    }
+
+    /// A length at which mu falls, as it does for short enough steps that aim
+    /// at the centre.
+    fn cautious(&self, program: &Program, step: &Step) -> f64 {
+        let mut length = (0.9 * self.reach(program, step)).min(1.0);
+        while length > 1e-10 && !self.falls(program, step, length) {
+            length *= 0.8;
+        }
+        length
     }
 
     fn take(&mut self, step: &Step, length: f64) {
