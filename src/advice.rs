@@ -1,10 +1,10 @@
 //! The main job in one readable function: job -> fit -> slice -> strokes -> advice.
 
-use crate::knob::knob;
 use crate::fit::cuts::{self, Taken};
 use crate::fit::{self, Fit, SurfaceChoice};
 use crate::job::{Job, Plane, Warning};
 use crate::joint::Joint;
+use crate::knob::knob;
 use crate::seat::{self, Rest};
 use crate::slice::{self, Aims, Chances, Slice};
 use crate::sole::Bed;
@@ -136,7 +136,6 @@ pub struct Working {
     pub then: Rest,
 }
 
-
 /// Works out one joint: fit, slice, strokes, seating.
 ///
 /// `taken` is the wood that came off between the rounds, from [`Working::replay`].
@@ -226,11 +225,15 @@ fn best_plan(job: &Job, joint: &Joint, fit: &Fit, chances: &Chances, ensemble: &
 /// the first strokes.
 fn most(job: &Job, fit: &Fit, station: usize) -> f64 {
     let Some(spare) = job.spare else { return f64::INFINITY };
-    let before: f64 = fit.taken.iter().map(|t| {
-        let push = cuts::STROKE_SPREAD * job.planes[t.plane].shaving * t.pushes[station].sqrt();
-        let own = t.cut[station] * fit.shavings[t.plane].1;
-        t.cut[station] + 2.0 * (push.powi(2) + own.powi(2) + t.sd[station].powi(2)).sqrt()
-    }).sum();
+    let before: f64 = fit
+        .taken
+        .iter()
+        .map(|t| {
+            let push = cuts::STROKE_SPREAD * job.planes[t.plane].shaving * t.pushes[station].sqrt();
+            let own = t.cut[station] * fit.shavings[t.plane].1;
+            t.cut[station] + 2.0 * (push.powi(2) + own.powi(2) + t.sd[station].powi(2)).sqrt()
+        })
+        .sum();
     let checked = !fit.taken.is_empty();
     (if checked { spare } else { spare / 2.0 }) - before
 }

@@ -30,21 +30,12 @@ pub struct Push {
 /// `2 sqrt(2 r W)`, and never more than the sole.
 pub fn guided(sole: f64, width: f64, curvature: f64) -> f64 {
     let bend = curvature.abs();
-    if bend <= 0.0 {
-        sole
-    } else {
-        sole.min(2.0 * (2.0 * width / bend).sqrt())
-    }
+    if bend <= 0.0 { sole } else { sole.min(2.0 * (2.0 * width / bend).sqrt()) }
 }
 
 impl<'a> Bed<'a> {
     /// The bed of a sole on an edge with the given curvature (1/mm) at each point.
-    pub fn new(
-        arc: &'a [f64],
-        curvature: impl Iterator<Item = f64>,
-        sole: f64,
-        width: f64,
-    ) -> Self {
+    pub fn new(arc: &'a [f64], curvature: impl Iterator<Item = f64>, sole: f64, width: f64) -> Self {
         let reach = curvature.map(|c| guided(sole, width, c) / 2.0).collect();
         Bed { arc, reach }
     }

@@ -6,11 +6,7 @@ use ribwright::joint::{Joint, Pose};
 use serde_json::Value;
 
 fn numbers(v: &Value) -> Vec<f64> {
-    v.as_array()
-        .unwrap()
-        .iter()
-        .map(|v| v.as_f64().unwrap())
-        .collect()
+    v.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
 }
 
 fn worked() -> Value {
@@ -33,10 +29,7 @@ fn job(worked: &Value) -> Job {
             out_of_plane: None,
         })
         .collect();
-    Job {
-        stations,
-        ..Job::default()
-    }
+    Job { stations, ..Job::default() }
 }
 
 fn vector(v: &Value) -> nalgebra::Vector3<f64> {
@@ -52,11 +45,7 @@ fn motions_agree_with_the_exact_mold() {
             translation: vector(&motion["translation_mm"]),
             rotation: vector(&motion["rotation_vector_rad"]),
         };
-        let (gap, seat, lift) = (
-            numbers(&motion["gap"]),
-            numbers(&motion["seat"]),
-            numbers(&motion["lift"]),
-        );
+        let (gap, seat, lift) = (numbers(&motion["gap"]), numbers(&motion["seat"]), numbers(&motion["lift"]));
         let (mut worst_gap, mut worst, mut inside): (f64, f64, f64) = (0.0, 0.0, 0.0);
         for i in 0..joint.len() {
             let c = joint.clearance(&pose, i);
@@ -70,10 +59,7 @@ fn motions_agree_with_the_exact_mold() {
         println!("motion {k}: gap {worst_gap:.2e} seat/lift {worst:.4} inside {inside:.4}");
         assert!(worst_gap < 1e-5, "motion {k}: gaps off by {worst_gap}");
         assert!(worst < 0.02, "motion {k}: seat or lift off by {worst}");
-        assert!(
-            k == 4 || inside < 0.00205,
-            "motion {k}: off by {inside} away from the ends"
-        );
+        assert!(k == 4 || inside < 0.00205, "motion {k}: off by {inside} away from the ends");
     }
 }
 
@@ -85,21 +71,14 @@ fn ribs_come_to_rest_as_on_the_exact_mold() {
         let edge = numbers(&seat["excess"]);
         let spring = vec![0.0; edge.len()];
         let rest = ribwright::seat::seat(&joint, &edge, &spring, Pose::default()).unwrap();
-        let (gap, seat_, lift) = (
-            numbers(&seat["gap"]),
-            numbers(&seat["seat"]),
-            numbers(&seat["lift"]),
-        );
+        let (gap, seat_, lift) = (numbers(&seat["gap"]), numbers(&seat["seat"]), numbers(&seat["lift"]));
         let mut worst: f64 = 0.0;
         for (i, c) in rest.clearances.iter().enumerate() {
             for (got, want) in [(c.gap, gap[i]), (c.seat, seat_[i]), (c.lift, lift[i])] {
                 worst = worst.max((got - want).abs());
             }
         }
-        println!(
-            "seat {k} {}: {worst:.4}, bears at {:?} {:?}",
-            seat["edge"], rest.bearings, rest.pose
-        );
+        println!("seat {k} {}: {worst:.4}, bears at {:?} {:?}", seat["edge"], rest.bearings, rest.pose);
         assert!(worst < 0.02, "{}: off by {worst}", seat["edge"]);
     }
 }

@@ -4,11 +4,7 @@ use ribwright::sole::{Bed, Push};
 use serde_json::Value;
 
 fn numbers(v: &Value) -> Vec<f64> {
-    v.as_array()
-        .unwrap()
-        .iter()
-        .map(|v| v.as_f64().unwrap())
-        .collect()
+    v.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
 }
 
 #[test]

@@ -22,18 +22,14 @@ pub fn update(mean: f64, variance: f64, now: Term, push: f64) -> Term {
     if precision <= 1e-9 / variance {
         return now;
     }
-    let (cavity_mean, cavity_variance) =
-        ((mean / variance - now.pull) / precision, 1.0 / precision);
+    let (cavity_mean, cavity_variance) = ((mean / variance - now.pull) / precision, 1.0 / precision);
     let sd = cavity_variance.sqrt();
     let z = cavity_mean / sd;
     let (first, second) = hazard(z - push * sd);
     let cut_mean = cavity_mean - push * cavity_variance + sd * first;
     let cut_variance = cavity_variance * (1.0 - second).max(1e-6);
     let term_precision = (1.0 / cut_variance - precision).max(0.0);
-    Term {
-        precision: term_precision,
-        pull: cut_mean / cut_variance - cavity_mean * precision,
-    }
+    Term { precision: term_precision, pull: cut_mean / cut_variance - cavity_mean * precision }
 }
 
 /// The normal hazard `phi(z)/Phi(z)` and `h (z + h)`, by which a cut at zero
@@ -72,10 +68,7 @@ mod tests {
         for k in 0..=20 {
             let c = f64::from(k) / 10.0;
             let (got, want) = (shape(c) / shape(0.0), 2.0 * normal_cdf(-c));
-            assert!(
-                (got - want).abs() < 0.03 * want.max(0.1),
-                "{c}: {got} {want}"
-            );
+            assert!((got - want).abs() < 0.03 * want.max(0.1), "{c}: {got} {want}");
         }
     }
 

@@ -29,13 +29,7 @@ pub const PLANE_SPREAD: f64 = 0.2;
 
 /// Replays one round's strokes on draws of the edge's height over the surface
 /// aimed at. `shavings` are the planes' shavings as known then, mm.
-pub fn replay(
-    job: &Job,
-    round: usize,
-    beds: &[Bed],
-    shavings: &[f64],
-    heights: &[Vec<f64>],
-) -> Vec<Taken> {
+pub fn replay(job: &Job, round: usize, beds: &[Bed], shavings: &[f64], heights: &[Vec<f64>]) -> Vec<Taken> {
     let strokes = &job.rounds[round].strokes;
     let mut planes: Vec<usize> = strokes.iter().map(|s| s.plane).collect();
     planes.sort_unstable();
@@ -54,7 +48,13 @@ pub fn replay(
 }
 
 /// What each of `planes` takes from one edge.
-fn cuts_on(strokes: &[Stroke], beds: &[Bed], shavings: &[f64], height: &[f64], planes: &[usize]) -> Vec<Vec<f64>> {
+fn cuts_on(
+    strokes: &[Stroke],
+    beds: &[Bed],
+    shavings: &[f64],
+    height: &[f64],
+    planes: &[usize],
+) -> Vec<Vec<f64>> {
     let mut now = height.to_vec();
     let mut cuts = vec![vec![0.0; height.len()]; planes.len()];
     for stroke in strokes {

@@ -43,17 +43,9 @@ impl CostFunction for Search<'_, '_> {
     type Output = f64;
 
     fn cost(&self, log: &Vec<f64>) -> Result<f64, Error> {
-        let prior: f64 = log
-            .iter()
-            .zip(SPREAD)
-            .map(|(v, sd)| 0.5 * (v / sd).powi(2))
-            .sum();
+        let prior: f64 = log.iter().zip(SPREAD).map(|(v, sd)| 0.5 * (v / sd).powi(2)).sum();
         let fit = self.model.log_evidence(&scaled(&self.base, log));
-        Ok(if fit.is_finite() {
-            prior - fit
-        } else {
-            f64::MAX
-        })
+        Ok(if fit.is_finite() { prior - fit } else { f64::MAX })
     }
 }
 
@@ -71,16 +63,9 @@ pub fn improve(model: &mut Model, job: &Job) -> bool {
 }
 
 fn search(problem: Search) -> Option<Vec<f64>> {
-    let corner = |k: usize| {
-        (0..3)
-            .map(|j| if j == k { SPREAD[j] } else { 0.0 })
-            .collect::<Vec<f64>>()
-    };
+    let corner = |k: usize| (0..3).map(|j| if j == k { SPREAD[j] } else { 0.0 }).collect::<Vec<f64>>();
     let simplex: Vec<Vec<f64>> = (0..4usize).map(|k| corner(k.wrapping_sub(1))).collect();
     let solver = NelderMead::new(simplex).with_sd_tolerance(1e-2).ok()?;
-    let run = Executor::new(problem, solver)
-        .configure(|s| s.max_iters(STEPS))
-        .run()
-        .ok()?;
+    let run = Executor::new(problem, solver).configure(|s| s.max_iters(STEPS)).run().ok()?;
     run.state.best_param
 }

@@ -28,13 +28,7 @@ impl Field {
     ///
     /// The field's two numbers stand at `place` and `place + 1` in each block
     /// of `size`; returns the log determinant of what was added.
-    pub fn add_prior(
-        &self,
-        information: &mut Information,
-        arc: &[f64],
-        size: usize,
-        place: usize,
-    ) -> f64 {
+    pub fn add_prior(&self, information: &mut Information, arc: &[f64], size: usize, place: usize) -> f64 {
         let variance = self.amplitude * self.amplitude;
         let Some((_, _)) = arc.first().zip(arc.last()) else {
             return 0.0;
@@ -61,18 +55,12 @@ impl Step {
     /// Over the distance `a`, in units of length / sqrt 3.
     fn over(a: f64) -> Step {
         let decay = (-a).exp();
-        let f = [
-            [decay * (1.0 + a), decay * a],
-            [-decay * a, decay * (1.0 - a)],
-        ];
+        let f = [[decay * (1.0 + a), decay * a], [-decay * a, decay * (1.0 - a)]];
         // 1 - F F', written as sums of positive terms so that nothing cancels.
         let tail = tail_of_exponential(2.0 * a);
         let twice = decay * decay;
         let q12 = 2.0 * a * a * twice;
-        Step {
-            f,
-            q: [[twice * tail, q12], [q12, twice * (4.0 * a + tail)]],
-        }
+        Step { f, q: [[twice * tail, q12], [q12, twice * (4.0 * a + tail)]] }
     }
 
     fn q_determinant(&self) -> f64 {
@@ -82,28 +70,16 @@ impl Step {
     /// Adds `[-F I]' Q^-1 [-F I] weight`.
     fn add(&self, information: &mut Information, before: usize, here: usize, weight: f64) {
         let d = self.q_determinant();
-        let inverse = [
-            [self.q[1][1] / d, -self.q[0][1] / d],
-            [-self.q[1][0] / d, self.q[0][0] / d],
-        ];
+        let inverse = [[self.q[1][1] / d, -self.q[0][1] / d], [-self.q[1][0] / d, self.q[0][0] / d]];
         let row = |k: usize| {
-            [
-                -self.f[k][0],
-                -self.f[k][1],
-                f64::from(u8::from(k == 0)),
-                f64::from(u8::from(k == 1)),
-            ]
+            [-self.f[k][0], -self.f[k][1], f64::from(u8::from(k == 0)), f64::from(u8::from(k == 1))]
         };
         let places = [before, before + 1, here, here + 1];
         for p in 0..4 {
             for q in 0..=p {
                 let mut sum = 0.0;
                 for (r, line) in inverse.iter().enumerate() {
-                    sum += line
-                        .iter()
-                        .enumerate()
-                        .map(|(c, v)| row(r)[p] * v * row(c)[q])
-                        .sum::<f64>();
+                    sum += line.iter().enumerate().map(|(c, v)| row(r)[p] * v * row(c)[q]).sum::<f64>();
                 }
                 information.add_inner(places[p], places[q], weight * sum);
             }
@@ -133,26 +109,15 @@ mod tests {
     #[test]
     fn the_prior_has_the_stated_covariance() {
         let arc = [0.0, 3.0, 3.5, 40.0, 41.0, 200.0];
-        let field = Field {
-            amplitude: 0.3,
-            length: 50.0,
-        };
-        let shape = Shape {
-            blocks: arc.len(),
-            size: 3,
-            border: 1,
-        };
+        let field = Field { amplitude: 0.3, length: 50.0 };
+        let shape = Shape { blocks: arc.len(), size: 3, border: 1 };
         let mut information = Information::new(shape);
         let log_determinant = field.add_prior(&mut information, &arc, 3, 1);
         (0..arc.len()).for_each(|i| information.add_inner(3 * i, 3 * i, 1.0));
         information.add_border(0, 1.0);
         let estimate = information.factor().expect("positive definite");
         assert!((estimate.log_determinant() - log_determinant).abs() < 1e-9);
-        let value = |block| Functional {
-            block,
-            inner: vec![(1, 1.0)],
-            ..Functional::default()
-        };
+        let value = |block| Functional { block, inner: vec![(1, 1.0)], ..Functional::default() };
         let covariance = estimate.covariance();
         for i in 0..arc.len() {
             assert!((covariance.variance(&value(i)) - 0.09).abs() < 1e-9);

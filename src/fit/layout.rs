@@ -55,21 +55,8 @@ impl Layout {
         let poses = 3 + modes;
         let border = poses + 6 * job.rounds.len() + used.len() + groups.len();
         let size = 2 * (1 + spring + 1 + usize::from(line));
-        let shape = Shape {
-            blocks: joint.len(),
-            size,
-            border,
-        };
-        Layout {
-            shape,
-            modes,
-            bending,
-            springs: spring + 1,
-            line,
-            poses,
-            groups,
-            used,
-        }
+        let shape = Shape { blocks: joint.len(), size, border };
+        Layout { shape, modes, bending, springs: spring + 1, line, poses, groups, used }
     }
 
     /// A plane's number among those used.
@@ -124,11 +111,7 @@ impl Forms {
             .iter()
             .map(|f| {
                 let d = f.joint - joint.pivot;
-                [
-                    1.0 / f.cos_bevel,
-                    d.x / arm / f.cos_bevel,
-                    d.z / arm / f.cos_bevel,
-                ]
+                [1.0 / f.cos_bevel, d.x / arm / f.cos_bevel, d.z / arm / f.cos_bevel]
             })
             .collect();
         let modes = curve_modes(joint, &plane);
@@ -164,17 +147,12 @@ fn curve_modes(joint: &Joint, plane: &[[f64; 3]]) -> Vec<Vec<f64>> {
         return Vec::new();
     }
     let length = joint.arc_length();
-    let mut basis: Vec<Vec<f64>> = (0..3)
-        .map(|k| plane.iter().map(|p| p[k]).collect())
-        .collect();
+    let mut basis: Vec<Vec<f64>> = (0..3).map(|k| plane.iter().map(|p| p[k]).collect()).collect();
     basis = orthonormal(basis);
     let mut modes = Vec::new();
     for degree in 2..=4 {
-        let raw: Vec<f64> = joint
-            .frames
-            .iter()
-            .map(|f| legendre(degree, 2.0 * f.arc / length - 1.0))
-            .collect();
+        let raw: Vec<f64> =
+            joint.frames.iter().map(|f| legendre(degree, 2.0 * f.arc / length - 1.0)).collect();
         let rest = without(&raw, &basis);
         // A form that is nearly a plane on this joint can't be told from one.
         if norm(&rest) < 0.2 * norm(&raw) || modes.len() == 2 {
@@ -222,23 +200,8 @@ fn orthonormal(vectors: Vec<Vec<f64>>) -> Vec<Vec<f64>> {
 
 /// The edge at a station, as a functional of the unknowns, scaled by `sign`.
 pub fn edge(layout: &Layout, forms: &Forms, station: usize, sign: f64) -> Functional {
-    let mut border: Vec<(usize, f64)> = forms.plane[station]
-        .iter()
-        .enumerate()
-        .map(|(k, v)| (k, sign * v))
-        .collect();
-    border.extend(
-        forms
-            .modes
-            .iter()
-            .take(layout.modes)
-            .enumerate()
-            .map(|(k, m)| (3 + k, sign * m[station])),
-    );
-    Functional {
-        block: station,
-        inner: vec![(Layout::WAVES, sign)],
-        border,
-        offset: 0.0,
-    }
+    let mut border: Vec<(usize, f64)> =
+        forms.plane[station].iter().enumerate().map(|(k, v)| (k, sign * v)).collect();
+    border.extend(forms.modes.iter().take(layout.modes).enumerate().map(|(k, m)| (3 + k, sign * m[station])));
+    Functional { block: station, inner: vec![(Layout::WAVES, sign)], border, offset: 0.0 }
 }

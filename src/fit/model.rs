@@ -9,11 +9,11 @@ use crate::joint::{Joint, Pose};
 use crate::maths::arrow::{Covariance, Estimate, Functional, Information, evaluate};
 use crate::seat;
 
-use super::result::Doubt;
 use super::bound::{self, Term};
 use super::cuts::{PLANE_SPREAD, STROKE_SPREAD, Taken};
 use super::field::Field;
 use super::layout::{Forms, Layout};
+use super::result::Doubt;
 use super::sight::{Scene, Sight};
 
 /// What is known beforehand: amplitudes and lengths, mm.
@@ -34,18 +34,9 @@ pub struct Prior {
 impl Default for Prior {
     fn default() -> Self {
         Prior {
-            waves: Field {
-                amplitude: 0.15,
-                length: 90.0,
-            },
-            spring: Field {
-                amplitude: 0.06,
-                length: 200.0,
-            },
-            line: Field {
-                amplitude: 1.0,
-                length: 200.0,
-            },
+            waves: Field { amplitude: 0.15, length: 90.0 },
+            spring: Field { amplitude: 0.06, length: 200.0 },
+            line: Field { amplitude: 1.0, length: 200.0 },
             curve: 0.5,
             errors: 1.0,
         }
@@ -135,13 +126,7 @@ impl<'a> Model<'a> {
             .filter(|(_, surprise)| surprise.abs() > OUTLIER)
             .map(|(s, &surprise)| {
                 let expected = estimate.value(&s.functional);
-                Doubt {
-                    round: s.round,
-                    station: s.station,
-                    kind: s.kind,
-                    surprise,
-                    expected,
-                }
+                Doubt { round: s.round, station: s.station, kind: s.kind, surprise, expected }
             })
             .collect();
         doubts.sort_by(|a, b| b.surprise.abs().total_cmp(&a.surprise.abs()));
@@ -198,9 +183,7 @@ impl<'a> Model<'a> {
         self.add_prior(&self.prior, &mut information);
         for (j, sight) in self.sights.iter().enumerate() {
             let term = self.terms[j];
-            let (precision, pull) = self
-                .reading(&self.prior, j)
-                .map_or((0.0, 0.0), |(p, v)| (p, p * v));
+            let (precision, pull) = self.reading(&self.prior, j).map_or((0.0, 0.0), |(p, v)| (p, p * v));
             let total = precision + term.precision;
             if total > 0.0 {
                 let offset = sight.functional.offset;
@@ -223,20 +206,12 @@ impl<'a> Model<'a> {
     fn add_prior(&self, prior: &Prior, information: &mut Information) -> f64 {
         let arc: Vec<f64> = self.joint.frames.iter().map(|f| f.arc).collect();
         let size = self.layout.shape.size;
-        let mut log_determinant = prior
-            .waves
-            .add_prior(information, &arc, size, Layout::WAVES);
+        let mut log_determinant = prior.waves.add_prior(information, &arc, size, Layout::WAVES);
         for s in 0..self.layout.springs {
-            log_determinant +=
-                prior
-                    .spring
-                    .add_prior(information, &arc, size, self.layout.spring(s));
+            log_determinant += prior.spring.add_prior(information, &arc, size, self.layout.spring(s));
         }
         if self.layout.line {
-            log_determinant +=
-                prior
-                    .line
-                    .add_prior(information, &arc, size, self.layout.line_error());
+            log_determinant += prior.line.add_prior(information, &arc, size, self.layout.line_error());
         }
         for (place, sd) in self.border_sizes(prior).into_iter().enumerate() {
             information.add_border(place, 1.0 / (sd * sd));
@@ -248,14 +223,7 @@ impl<'a> Model<'a> {
     /// Prior standard deviation of each border unknown, in their order.
     fn border_sizes(&self, prior: &Prior) -> Vec<f64> {
         let arm = (self.joint.arc_length() / 2.0).max(1.0);
-        let pose = [
-            POSE_SIZE,
-            POSE_SIZE,
-            POSE_SIZE,
-            POSE_SIZE / arm,
-            POSE_SIZE / arm,
-            POSE_SIZE / arm,
-        ];
+        let pose = [POSE_SIZE, POSE_SIZE, POSE_SIZE, POSE_SIZE / arm, POSE_SIZE / arm, POSE_SIZE / arm];
         let mut sizes = vec![PLANE_SIZE; 3];
         sizes.extend(std::iter::repeat_n(prior.curve, self.layout.modes));
         self.poses.iter().for_each(|_| sizes.extend(pose));
@@ -278,9 +246,7 @@ impl<'a> Model<'a> {
             let place = self.layout.pose(k);
             let next = estimate.outer.fixed_rows::<6>(place).into_owned();
             let change = next - pose.vector();
-            moved = moved
-                .max(change.rows(0, 3).amax())
-                .max(arm * change.rows(3, 3).amax());
+            moved = moved.max(change.rows(0, 3).amax()).max(arm * change.rows(3, 3).amax());
             *pose = Pose::from_vector(&next);
         }
         moved
@@ -351,7 +317,7 @@ impl<'a> Model<'a> {
                 }
             }
         }
-        self.push = carried.iter().map(|c| crate::knob::knob("PUSH",100.0) * c).collect();
+        self.push = carried.iter().map(|c| crate::knob::knob("PUSH", 100.0) * c).collect();
     }
 
     /// The log evidence of a prior's amplitudes, given the present linearisation,

@@ -74,19 +74,10 @@ impl Scene<'_> {
         for (round, pose) in poses.iter().enumerate() {
             for station in 0..self.joint.len() {
                 let rows = self.rows(round, station, pose);
-                for (kind, functional) in [Kind::Gap, Kind::Seat, Kind::Lift].into_iter().zip(rows)
-                {
+                for (kind, functional) in [Kind::Gap, Kind::Seat, Kind::Lift].into_iter().zip(rows) {
                     let seen = self.seen(round, station, kind);
-                    let bounded =
-                        kind != Kind::Gap || self.job.rounds[round].against == Against::Neighbour;
-                    sights.push(Sight {
-                        round,
-                        station,
-                        kind,
-                        seen,
-                        bounded,
-                        functional,
-                    });
+                    let bounded = kind != Kind::Gap || self.job.rounds[round].against == Against::Neighbour;
+                    sights.push(Sight { round, station, kind, seen, bounded, functional });
                 }
             }
         }
@@ -114,16 +105,9 @@ impl Scene<'_> {
             0 => self.own_gap(round, station),
             2 => {
                 let spring = self.layout.spring(self.layout.bending[round]);
-                Functional {
-                    block: station,
-                    inner: vec![(spring, 1.0)],
-                    ..Functional::default()
-                }
+                Functional { block: station, inner: vec![(spring, 1.0)], ..Functional::default() }
             }
-            _ => Functional {
-                block: station,
-                ..Functional::default()
-            },
+            _ => Functional { block: station, ..Functional::default() },
         }
     }
 
@@ -146,11 +130,7 @@ impl Scene<'_> {
     /// Groups of strokes from `round` on, before the last round was read.
     fn since(&self, round: usize) -> impl Iterator<Item = (usize, &Taken)> {
         let groups = self.layout.groups.len();
-        self.taken
-            .iter()
-            .take(groups)
-            .enumerate()
-            .filter(move |(_, t)| t.round >= round)
+        self.taken.iter().take(groups).enumerate().filter(move |(_, t)| t.round >= round)
     }
 
     fn seen(&self, round: usize, station: usize, kind: Kind) -> Option<Seen> {
@@ -158,40 +138,18 @@ impl Scene<'_> {
         let errors = &self.job.reading;
         let line = self.job.rounds[round].against == Against::Line;
         let (value, sd) = match kind {
-            Kind::Gap => (
-                reading.overlap.map(|o| -o),
-                if line { errors.line } else { errors.gap },
-            ),
+            Kind::Gap => (reading.overlap.map(|o| -o), if line { errors.line } else { errors.gap }),
             Kind::Seat => (reading.seat, errors.seat),
             Kind::Lift => (reading.lift, errors.lift),
         };
-        let blur = if kind == Kind::Gap {
-            self.blur(round, station)
-        } else {
-            0.0
-        };
+        let blur = if kind == Kind::Gap { self.blur(round, station) } else { 0.0 };
         match value {
             Some(v) if v <= 0.0 && !(line && kind == Kind::Gap) => {
                 let (centre, width) = ZERO_READING;
-                Some(Seen {
-                    value: centre * sd,
-                    reading_sd: width * sd,
-                    blur,
-                    read: true,
-                })
+                Some(Seen { value: centre * sd, reading_sd: width * sd, blur, read: true })
             }
-            Some(value) => Some(Seen {
-                value,
-                reading_sd: sd,
-                blur,
-                read: true,
-            }),
-            None if kind == Kind::Seat => Some(Seen {
-                value: 0.0,
-                reading_sd: HELD_DOWN,
-                blur,
-                read: false,
-            }),
+            Some(value) => Some(Seen { value, reading_sd: sd, blur, read: true }),
+            None if kind == Kind::Seat => Some(Seen { value: 0.0, reading_sd: HELD_DOWN, blur, read: false }),
             None => None,
         }
     }

@@ -48,12 +48,7 @@ pub struct ReadingErrors {
 
 impl Default for ReadingErrors {
     fn default() -> Self {
-        ReadingErrors {
-            gap: 0.1,
-            line: 0.3,
-            lift: 0.15,
-            seat: 0.1,
-        }
+        ReadingErrors { gap: 0.1, line: 0.3, lift: 0.15, seat: 0.1 }
     }
 }
 
@@ -72,12 +67,7 @@ pub struct Tolerance {
 
 impl Default for Tolerance {
     fn default() -> Self {
-        Tolerance {
-            gap: 0.1,
-            lift: 0.15,
-            confidence: 0.9,
-            overcut: 0.05,
-        }
+        Tolerance { gap: 0.1, lift: 0.15, confidence: 0.9, overcut: 0.05 }
     }
 }
 
@@ -98,13 +88,7 @@ pub struct Plane {
 
 impl Default for Plane {
     fn default() -> Self {
-        Plane {
-            name: "long".into(),
-            sole: 600.0,
-            width: 70.0,
-            shaving: 0.08,
-            shortest: 100.0,
-        }
+        Plane { name: "long".into(), sole: 600.0, width: 70.0, shaving: 0.08, shortest: 100.0 }
     }
 }
 
@@ -250,9 +234,6 @@ pub struct Warning {
 impl Warning {
     /// A warning with a stable code and its sentence.
     pub fn new(code: &'static str, text: impl Into<String>) -> Self {
-        Warning {
-            code,
-            text: text.into(),
-        }
+        Warning { code, text: text.into() }
     }
 }

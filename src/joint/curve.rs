@@ -68,12 +68,7 @@ impl JointCurve {
         }
         let x = Spline::through(&parameter, along);
         let z = Spline::through(&parameter, rise);
-        let mut curve = JointCurve {
-            x,
-            z,
-            arc: vec![0.0; along.len()],
-            parameter,
-        };
+        let mut curve = JointCurve { x, z, arc: vec![0.0; along.len()], parameter };
         for i in 1..along.len() {
             curve.arc[i] = curve.arc[i - 1] + curve.length(i - 1);
         }
@@ -84,20 +79,10 @@ impl JointCurve {
     pub fn at_station(&self, i: usize) -> Place {
         let (x, z) = (self.x.at(self.parameter[i]), self.z.at(self.parameter[i]));
         let speed = x.first.hypot(z.first);
-        let climb = if speed > 0.0 {
-            (x.first / speed, z.first / speed)
-        } else {
-            (1.0, 0.0)
-        };
+        let climb = if speed > 0.0 { (x.first / speed, z.first / speed) } else { (1.0, 0.0) };
         let bend = (z.first * x.second - x.first * z.second) / speed.powi(3);
         let curvature = if speed > 0.0 { bend } else { 0.0 };
-        Place {
-            x: x.value,
-            z: z.value,
-            climb,
-            curvature,
-            arc: self.arc[i],
-        }
+        Place { x: x.value, z: z.value, climb, curvature, arc: self.arc[i] }
     }
 
     /// Length of the piece after station `i`.
@@ -183,10 +168,7 @@ mod tests {
         let tape: Vec<f64> = (0..=20).map(|i| 7.0 + curve.at_station(i).arc).collect();
         let back = along_from_tape(&tape, &rise);
         for i in 0..=20 {
-            assert!(
-                (back[i] - back[0] - along[i] + along[0]).abs() < 0.05,
-                "{i}"
-            );
+            assert!((back[i] - back[0] - along[i] + along[0]).abs() < 0.05, "{i}");
         }
     }
 }

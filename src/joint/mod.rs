@@ -55,18 +55,12 @@ impl Joint {
     /// The joint of a job. The job's stations are in order with growing `along`.
     pub fn of(job: &Job) -> Joint {
         let curve = JointCurve::of(job);
-        let mut frames: Vec<Frame> = (0..job.stations.len())
-            .map(|i| frame(job, &curve, i))
-            .collect();
+        let mut frames: Vec<Frame> = (0..job.stations.len()).map(|i| frame(job, &curve, i)).collect();
         follow_outer_line(&mut frames);
         let count = frames.len().max(1) as f64;
         let mean = |f: fn(&Frame) -> f64| frames.iter().map(f).sum::<f64>() / count;
         let pivot = Point3::new(mean(|f| f.joint.x), 0.0, mean(|f| f.joint.z));
-        Joint {
-            frames,
-            pivot,
-            has_rise: job.stations.iter().any(|s| s.rise.is_some()),
-        }
+        Joint { frames, pivot, has_rise: job.stations.iter().any(|s| s.rise.is_some()) }
     }
 
     /// Number of stations.

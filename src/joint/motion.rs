@@ -17,10 +17,7 @@ pub struct Pose {
 impl Pose {
     /// From six numbers: translation, then rotation vector.
     pub fn from_vector(v: &Vector6<f64>) -> Pose {
-        Pose {
-            translation: v.fixed_rows::<3>(0).into(),
-            rotation: v.fixed_rows::<3>(3).into(),
-        }
+        Pose { translation: v.fixed_rows::<3>(0).into(), rotation: v.fixed_rows::<3>(3).into() }
     }
 
     /// The six numbers: translation, then rotation vector.
@@ -64,15 +61,11 @@ impl Joint {
         let at_joint = self.displacement(pose, &turn, &jacobian, &frame.joint);
         let at_outer = self.displacement(pose, &turn, &jacobian, &frame.outer);
         let (seat, seat_slope) = frame.off_mold(&frame.seat_normal, &frame.tangent, &at_joint);
-        let (lift, lift_slope) =
-            frame.off_mold(&frame.lift_normal, &frame.outer_tangent, &at_outer);
+        let (lift, lift_slope) = frame.off_mold(&frame.lift_normal, &frame.outer_tangent, &at_outer);
         let gap = at_joint.0.y / frame.cos_bevel;
         let gap_slope = at_joint.1.row(1) / frame.cos_bevel;
         let slope = SMatrix::<f64, 3, 6>::from_rows(&[gap_slope, seat_slope, lift_slope]);
-        Shift {
-            value: Clearance { gap, seat, lift },
-            slope,
-        }
+        Shift { value: Clearance { gap, seat, lift }, slope }
     }
 
     /// Displacement of a point and its 3 by 6 derivative.
@@ -122,10 +115,7 @@ fn right_jacobian(w: &Vector3<f64>) -> Matrix3<f64> {
     let (first, second) = if angle < 1e-4 {
         (0.5, 1.0 / 6.0)
     } else {
-        (
-            (1.0 - angle.cos()) / angle.powi(2),
-            (angle - angle.sin()) / angle.powi(3),
-        )
+        ((1.0 - angle.cos()) / angle.powi(2), (angle - angle.sin()) / angle.powi(3))
     };
     Matrix3::identity() - cross * first + cross * cross * second
 }

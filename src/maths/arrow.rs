@@ -116,23 +116,11 @@ impl Information {
         let mut schur = self.corner;
         for row in self.border.chunks_exact(m.max(1)).filter(|_| m > 0) {
             for (c, &g) in row.iter().enumerate().filter(|(_, g)| **g != 0.0) {
-                schur
-                    .column_mut(c)
-                    .as_mut_slice()
-                    .iter_mut()
-                    .zip(row)
-                    .for_each(|(s, r)| *s -= g * r);
+                schur.column_mut(c).as_mut_slice().iter_mut().zip(row).for_each(|(s, r)| *s -= g * r);
             }
         }
         let schur = Cholesky::new(schur)?;
-        Some(Estimate::solve(
-            shape,
-            self.band,
-            self.border,
-            schur,
-            self.inner_rhs,
-            self.border_rhs,
-        ))
+        Some(Estimate::solve(shape, self.band, self.border, schur, self.inner_rhs, self.border_rhs))
     }
 }
 
@@ -177,9 +165,7 @@ fn forward_border(shape: &Shape, band: &[f64], border: &mut [f64]) {
         for k in start..r {
             let l = band[r * w + k - start];
             if l != 0.0 {
-                row.iter_mut()
-                    .zip(&done[k * m..(k + 1) * m])
-                    .for_each(|(y, d)| *y -= l * d);
+                row.iter_mut().zip(&done[k * m..(k + 1) * m]).for_each(|(y, d)| *y -= l * d);
             }
         }
         let diagonal = band[r * w + r - start];
@@ -220,15 +206,7 @@ impl Estimate {
             outer.iter_mut().zip(row).for_each(|(o, b)| *o -= b * y[r]);
         }
         schur.solve_mut(&mut outer);
-        let mut e = Estimate {
-            shape,
-            band,
-            border,
-            schur,
-            inner: y,
-            outer,
-            explained: 0.0,
-        };
+        let mut e = Estimate { shape, band, border, schur, inner: y, outer, explained: 0.0 };
         let (mut inner, outer) = (std::mem::take(&mut e.inner), e.outer.clone());
         e.subtract_border(&mut inner, &outer);
         backward_vector(&e.shape, &e.band, &mut inner);
@@ -240,17 +218,8 @@ impl Estimate {
 
     fn subtract_border(&self, y: &mut [f64], outer: &DVector<f64>) {
         let m = self.shape.border;
-        for (r, row) in self
-            .border
-            .chunks_exact(m.max(1))
-            .enumerate()
-            .filter(|_| m > 0)
-        {
-            y[r] -= row
-                .iter()
-                .zip(outer.iter())
-                .map(|(b, o)| b * o)
-                .sum::<f64>();
+        for (r, row) in self.border.chunks_exact(m.max(1)).enumerate().filter(|_| m > 0) {
+            y[r] -= row.iter().zip(outer.iter()).map(|(b, o)| b * o).sum::<f64>();
         }
     }
 
@@ -262,8 +231,7 @@ impl Estimate {
     /// The log determinant of the precision matrix.
     pub fn log_determinant(&self) -> f64 {
         let w = self.shape.band();
-        let inner =
-            (0..self.shape.inner()).map(|r| self.band[r * w + r - self.shape.band_start(r)].ln());
+        let inner = (0..self.shape.inner()).map(|r| self.band[r * w + r - self.shape.band_start(r)].ln());
         let corner = self.schur.l_dirty().diagonal();
         2.0 * (inner.sum::<f64>() + corner.iter().map(|v| v.ln()).sum::<f64>())
     }
@@ -276,16 +244,11 @@ impl Estimate {
     /// A draw from the estimate; `normals` yields standard normal numbers.
     pub fn draw(&self, mut normals: impl FnMut() -> f64) -> (Vec<f64>, DVector<f64>) {
         let mut outer = DVector::from_fn(self.shape.border, |_, _| normals());
-        self.schur
-            .l_dirty()
-            .tr_solve_lower_triangular_mut(&mut outer);
+        self.schur.l_dirty().tr_solve_lower_triangular_mut(&mut outer);
         let mut inner: Vec<f64> = (0..self.shape.inner()).map(|_| normals()).collect();
         self.subtract_border(&mut inner, &outer);
         backward_vector(&self.shape, &self.band, &mut inner);
-        inner
-            .iter_mut()
-            .zip(&self.inner)
-            .for_each(|(d, mean)| *d += mean);
+        inner.iter_mut().zip(&self.inner).for_each(|(d, mean)| *d += mean);
         (inner, outer + &self.outer)
     }
 
@@ -298,23 +261,13 @@ impl Estimate {
         backward_border(&self.shape, &self.band, &mut k);
         let k = DMatrix::from_row_slice(n, m, &k);
         let cross = -(&k * &corner);
-        Covariance {
-            shape: self.shape,
-            inverse: inverse_band(&self.shape, &self.band),
-            k,
-            cross,
-            corner,
-        }
+        Covariance { shape: self.shape, inverse: inverse_band(&self.shape, &self.band), k, cross, corner }
     }
 }
 
 /// The value of a functional at given unknowns.
 pub fn evaluate(shape: &Shape, f: &Functional, inner: &[f64], outer: &DVector<f64>) -> f64 {
-    let own: f64 = f
-        .inner
-        .iter()
-        .map(|&(p, h)| h * inner[f.block * shape.size + p])
-        .sum();
+    let own: f64 = f.inner.iter().map(|&(p, h)| h * inner[f.block * shape.size + p]).sum();
     f.offset + own + f.border.iter().map(|&(p, h)| h * outer[p]).sum::<f64>()
 }
 
@@ -347,10 +300,7 @@ fn backward_border(shape: &Shape, band: &[f64], y: &mut [f64]) {
         row.iter_mut().for_each(|v| *v /= diagonal);
         for k in start..r {
             let l = band[r * w + k - start];
-            before[k * m..(k + 1) * m]
-                .iter_mut()
-                .zip(&*row)
-                .for_each(|(b, v)| *b -= l * v);
+            before[k * m..(k + 1) * m].iter_mut().zip(&*row).for_each(|(b, v)| *b -= l * v);
         }
     }
 }
@@ -400,23 +350,11 @@ impl Covariance {
         let first = f.block * self.shape.size;
         let mut sum = 0.0;
         for &(p, h) in &f.inner {
-            sum += f
-                .inner
-                .iter()
-                .map(|&(q, g)| h * g * self.inner(first + p, first + q))
-                .sum::<f64>();
-            sum += f
-                .border
-                .iter()
-                .map(|&(q, g)| 2.0 * h * g * self.cross[(first + p, q)])
-                .sum::<f64>();
+            sum += f.inner.iter().map(|&(q, g)| h * g * self.inner(first + p, first + q)).sum::<f64>();
+            sum += f.border.iter().map(|&(q, g)| 2.0 * h * g * self.cross[(first + p, q)]).sum::<f64>();
         }
         for &(p, h) in &f.border {
-            sum += f
-                .border
-                .iter()
-                .map(|&(q, g)| h * g * self.corner[(p, q)])
-                .sum::<f64>();
+            sum += f.border.iter().map(|&(q, g)| h * g * self.corner[(p, q)]).sum::<f64>();
         }
         sum.max(0.0)
     }
@@ -430,9 +368,7 @@ mod tests {
     fn problem(shape: Shape) -> (Information, DMatrix<f64>, DVector<f64>, Vec<Functional>) {
         let mut state = 7u64;
         let mut random = || {
-            state = state
-                .wrapping_mul(6364136223846793005)
-                .wrapping_add(1442695040888963407);
+            state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
             (state >> 33) as f64 / (1u64 << 31) as f64 - 0.5
         };
         let (n, total) = (shape.inner(), shape.inner() + shape.border);
@@ -466,9 +402,7 @@ mod tests {
 
     fn dense_functional(shape: &Shape, f: &Functional) -> DVector<f64> {
         let mut h = DVector::zeros(shape.inner() + shape.border);
-        f.inner
-            .iter()
-            .for_each(|&(p, v)| h[f.block * shape.size + p] = v);
+        f.inner.iter().for_each(|&(p, v)| h[f.block * shape.size + p] = v);
         f.border.iter().for_each(|&(p, v)| h[shape.inner() + p] = v);
         h
     }
@@ -476,21 +410,9 @@ mod tests {
     #[test]
     fn agrees_with_dense_algebra() {
         for shape in [
-            Shape {
-                blocks: 5,
-                size: 3,
-                border: 4,
-            },
-            Shape {
-                blocks: 1,
-                size: 2,
-                border: 3,
-            },
-            Shape {
-                blocks: 9,
-                size: 1,
-                border: 1,
-            },
+            Shape { blocks: 5, size: 3, border: 4 },
+            Shape { blocks: 1, size: 2, border: 3 },
+            Shape { blocks: 9, size: 1, border: 1 },
         ] {
             let (information, dense, rhs, functionals) = problem(shape);
             let estimate = information.factor().expect("positive definite");
@@ -509,11 +431,7 @@ mod tests {
 
     #[test]
     fn draws_have_the_stated_covariance() {
-        let shape = Shape {
-            blocks: 3,
-            size: 2,
-            border: 2,
-        };
+        let shape = Shape { blocks: 3, size: 2, border: 2 };
         let (information, dense, _, _) = problem(shape);
         let estimate = information.factor().expect("positive definite");
         // Feeding unit vectors gives the columns of a square root of the covariance.

@@ -31,11 +31,7 @@ pub struct Row {
 impl Row {
     /// A row that may not be exceeded: `a'x <= b`.
     pub fn hard(a: Vec<f64>, b: f64) -> Row {
-        Row {
-            a,
-            b,
-            weight: f64::INFINITY,
-        }
+        Row { a, b, weight: f64::INFINITY }
     }
 
     /// A row that costs `weight` for each unit of `a'x` beyond `b`.
@@ -79,29 +75,23 @@ pub enum Failure {
 }
 
 const MAX_ITERATIONS: usize = 80;
+/// Of rows and level cost, relative to the program's scale.
 const TOLERANCE: f64 = 1e-11;
+/// Of the mean product of slack and multiplier: where both of a row go to zero
+/// its slack is only as good as the root of this.
+const GAP: f64 = 1e-15;
 
 impl Program {
     /// A program in `m` unknowns without cost or rows.
     pub fn new(m: usize) -> Program {
-        Program {
-            h: DMatrix::zeros(m, m),
-            g: DVector::zeros(m),
-            rows: Vec::new(),
-        }
+        Program { h: DMatrix::zeros(m, m), g: DVector::zeros(m), rows: Vec::new() }
     }
 
     /// Cost at `x`, hard rows left out.
     pub fn cost(&self, x: &DVector<f64>) -> f64 {
         let smooth = 0.5 * x.dot(&(&self.h * x)) + self.g.dot(x);
         let beyond = |row: &Row| row.weight * (dot(&row.a, x) - row.b).max(0.0);
-        smooth
-            + self
-                .rows
-                .iter()
-                .filter(|r| r.weight.is_finite())
-                .map(beyond)
-                .sum::<f64>()
+        smooth + self.rows.iter().filter(|r| r.weight.is_finite()).map(beyond).sum::<f64>()
     }
 
     /// Finds the minimum, to about 1e-10 relative to the program's scale.
@@ -115,62 +105,38 @@ impl Program {
         let scale = self.scale();
         for _ in 0..MAX_ITERATIONS {
             let residual = Residual::of(self, &point);
-            if residual.within(TOLERANCE, scale) && point.mu(self) <= TOLERANCE * scale.primal {
+            let (off, mu) = (residual.size() / scale, point.mu(self) / scale);
+            if off <= TOLERANCE && mu <= GAP {
                 return Ok(self.finish(point));
             }
-            if !point.advance(self, &residual) {
+            // Beyond that the steps only stir up rounding.
+            let spent = mu <= 1e-3 * GAP || mu <= TOLERANCE && off > 1e-8;
+            if spent || !point.advance(self, &residual) {
                 break;
             }
         }
         // Accept what is good to eight digits: degenerate rows slow the last steps.
-        let good =
-            Residual::of(self, &point).within(1e-8, scale) && point.mu(self) <= 1e-8 * scale.primal;
-        if good {
-            Ok(self.finish(point))
-        } else {
-            Err(Failure::NoMinimum)
-        }
+        let good = Residual::of(self, &point).size() <= 1e-7 * scale && point.mu(self) <= 1e-8 * scale;
+        if good { Ok(self.finish(point)) } else { Err(Failure::NoMinimum) }
     }
 
     fn finish(&self, point: Iterate) -> Minimum {
         let cost = self.cost(&point.x);
-        Minimum {
-            x: point.x,
-            multipliers: point.lambda,
-            cost,
-        }
+        Minimum { x: point.x, multipliers: point.lambda, cost }
     }
 
     fn check_finite(&self) -> Result<(), Failure> {
         let rows = self.rows.iter().all(|r| {
-            r.b.is_finite()
-                && !r.weight.is_nan()
-                && r.weight >= 0.0
-                && r.a.iter().all(|v| v.is_finite())
+            r.b.is_finite() && !r.weight.is_nan() && r.weight >= 0.0 && r.a.iter().all(|v| v.is_finite())
         });
         let smooth = self.h.iter().chain(self.g.iter()).all(|v| v.is_finite());
-        if rows && smooth {
-            Ok(())
-        } else {
-            Err(Failure::NotFinite)
-        }
+        if rows && smooth { Ok(()) } else { Err(Failure::NotFinite) }
     }
 
-    fn scale(&self) -> Scale {
-        let weights = self.rows.iter().map(|r| r.weight).filter(|w| w.is_finite());
-        let sides = self.rows.iter().map(|r| r.b.abs());
-        Scale {
-            primal: 1.0 + sides.fold(0.0, f64::max),
-            dual: 1.0 + weights.fold(self.g.amax(), f64::max),
-        }
+    fn scale(&self) -> f64 {
+        let finite = self.rows.iter().map(|r| r.b.abs());
+        1.0 + finite.fold(self.g.amax(), f64::max)
     }
-}
-
-/// Sizes that residuals are held against: of right sides, and of costs.
-#[derive(Clone, Copy)]
-struct Scale {
-    primal: f64,
-    dual: f64,
 }
 
 fn dot(a: &[f64], x: &DVector<f64>) -> f64 {
@@ -195,19 +161,14 @@ impl Residual {
         let mut dual = &program.h * &at.x + &program.g;
         let mut primal = Vec::with_capacity(program.rows.len());
         for (j, row) in program.rows.iter().enumerate() {
-            dual.iter_mut()
-                .zip(&row.a)
-                .for_each(|(d, a)| *d += a * at.lambda[j]);
+            dual.iter_mut().zip(&row.a).for_each(|(d, a)| *d += a * at.lambda[j]);
             primal.push(dot(&row.a, &at.x) - row.b + at.s[j] - at.t[j]);
         }
         Residual { dual, primal }
     }
 
-    /// Costs are met a hundred times less sharply than rows: near a corner with
-    /// weights far apart, rounding leaves that much.
-    fn within(&self, tolerance: f64, scale: Scale) -> bool {
-        let primal = self.primal.iter().fold(0.0, |m: f64, p| m.max(p.abs()));
-        primal <= tolerance * scale.primal && self.dual.amax() <= 100.0 * tolerance * scale.dual
+    fn size(&self) -> f64 {
+        self.primal.iter().fold(self.dual.amax(), |m, p| m.max(p.abs()))
     }
 }
 
@@ -224,32 +185,14 @@ struct Step {
 impl Iterate {
     fn start(program: &Program) -> Iterate {
         let x = DVector::zeros(program.g.len());
-        let lambda: Vec<f64> = program
-            .rows
-            .iter()
-            .map(|r| {
-                if r.weight.is_finite() {
-                    r.weight / 2.0
-                } else {
-                    1.0
-                }
-            })
-            .collect();
+        let lambda: Vec<f64> =
+            program.rows.iter().map(|r| if r.weight.is_finite() { r.weight / 2.0 } else { 1.0 }).collect();
         let over: Vec<f64> = program.rows.iter().map(|r| -r.b).collect();
         let s = over.iter().map(|o| (-o).max(0.0) + 1.0).collect();
         let soft = |r: &Row, o: &f64| {
-            if r.weight.is_finite() {
-                o.max(0.0) + 1.0
-            } else {
-                0.0
-            }
+            if r.weight.is_finite() { o.max(0.0) + 1.0 } else { 0.0 }
         };
-        let t = program
-            .rows
-            .iter()
-            .zip(&over)
-            .map(|(r, o)| soft(r, o))
-            .collect();
+        let t = program.rows.iter().zip(&over).map(|(r, o)| soft(r, o)).collect();
         Iterate { x, s, t, lambda }
     }
 
@@ -258,24 +201,14 @@ impl Iterate {
     }
 
     fn pairs(program: &Program) -> f64 {
-        program
-            .rows
-            .iter()
-            .map(|r| if r.weight.is_finite() { 2.0 } else { 1.0 })
-            .sum::<f64>()
-            .max(1.0)
+        program.rows.iter().map(|r| if r.weight.is_finite() { 2.0 } else { 1.0 }).sum::<f64>().max(1.0)
     }
 
     fn mu(&self, program: &Program) -> f64 {
         let total: f64 = (0..self.s.len())
             .map(|j| {
                 let soft = program.rows[j].weight.is_finite();
-                self.s[j] * self.lambda[j]
-                    + if soft {
-                        self.t[j] * self.nu(program, j)
-                    } else {
-                        0.0
-                    }
+                self.s[j] * self.lambda[j] + if soft { self.t[j] * self.nu(program, j) } else { 0.0 }
             })
             .sum();
         total / Iterate::pairs(program)
@@ -292,20 +225,38 @@ impl Iterate {
         let reach = self.reach(program, &affine);
         let sigma = (self.mu_after(program, &affine, reach) / mu).powi(3);
         let aim = |j: usize| {
-            let corner = (
-                affine.s[j] * affine.lambda[j],
-                -affine.t[j] * affine.lambda[j],
-            );
+            let corner = (affine.s[j] * affine.lambda[j], -affine.t[j] * affine.lambda[j]);
             (sigma * mu - corner.0, sigma * mu - corner.1)
         };
         let targets: Targets = (0..rows).map(aim).collect();
-        let step = system.step(program, self, residual, &targets);
-        let length = (0.995 * self.reach(program, &step)).min(1.0);
+        let mut step = system.step(program, self, residual, &targets);
+        let mut length = (0.995 * self.reach(program, &step)).min(1.0);
+        if !self.falls(program, &step, length) {
+            step = system.step(program, self, residual, &vec![(0.3 * mu, 0.3 * mu); rows]);
+            length = self.cautious(program, &step);
+        }
+        // A step lost to rounding must not spoil the point that is there.
         let sound = length > 1e-10 && step.x.iter().chain(&step.lambda).all(|v| v.is_finite());
         if sound {
             self.take(&step, length);
         }
         sound
+    }
+
+    /// Whether the step brings mu down as it should: Mehrotra's corrector may
+    /// otherwise run in circles.
+    fn falls(&self, program: &Program, step: &Step, length: f64) -> bool {
+        self.mu_after(program, step, length) <= (1.0 - 0.1 * length) * self.mu(program)
+    }
+
+    /// A length at which mu falls, as it does for short enough steps that aim
+    /// at the centre.
+    fn cautious(&self, program: &Program, step: &Step) -> f64 {
+        let mut length = (0.9 * self.reach(program, step)).min(1.0);
+        while length > 1e-10 && !self.falls(program, step, length) {
+            length *= 0.8;
+        }
+        length
     }
 
     fn take(&mut self, step: &Step, length: f64) {
@@ -361,11 +312,7 @@ impl System {
         let mut k = program.h.clone();
         let mut d = Vec::with_capacity(program.rows.len());
         for (j, row) in program.rows.iter().enumerate() {
-            let soft = if row.weight.is_finite() {
-                at.t[j] / at.nu(program, j)
-            } else {
-                0.0
-            };
+            let soft = if row.weight.is_finite() { at.t[j] / at.nu(program, j) } else { 0.0 };
             let dj = 1.0 / (at.s[j] / at.lambda[j] + soft);
             for c in 0..m {
                 let f = dj * row.a[c];
@@ -375,19 +322,10 @@ impl System {
         }
         let ridge = 1e-15 * (0..m).map(|c| k[(c, c)]).fold(1e-30, f64::max);
         (0..m).for_each(|c| k[(c, c)] += ridge);
-        Some(System {
-            factor: nalgebra::Cholesky::new(k)?,
-            d,
-        })
+        Some(System { factor: nalgebra::Cholesky::new(k)?, d })
     }
 
-    fn step(
-        &self,
-        program: &Program,
-        at: &Iterate,
-        residual: &Residual,
-        targets: &Targets,
-    ) -> Step {
+    fn step(&self, program: &Program, at: &Iterate, residual: &Residual, targets: &Targets) -> Step {
         let rows = program.rows.len();
         let (mut cs, mut ct, mut lambda) = (vec![0.0; rows], vec![0.0; rows], vec![0.0; rows]);
         let mut rhs = -&residual.dual;
@@ -397,9 +335,7 @@ impl System {
                 ct[j] = (targets[j].1 - at.t[j] * at.nu(program, j)) / at.nu(program, j);
             }
             lambda[j] = self.d[j] * (residual.primal[j] + cs[j] - ct[j]);
-            rhs.iter_mut()
-                .zip(&row.a)
-                .for_each(|(r, a)| *r -= a * lambda[j]);
+            rhs.iter_mut().zip(&row.a).for_each(|(r, a)| *r -= a * lambda[j]);
         }
         let x = self.factor.solve(&rhs);
         let (mut s, mut t) = (cs, ct);
@@ -428,11 +364,7 @@ mod tests {
             p.rows.push(Row::hard(vec![-1.0, -x, -1.0], -y));
         }
         let m = p.minimise().unwrap();
-        assert!(
-            (m.x[2] - 0.5).abs() < 1e-9 && m.x[1].abs() < 1e-9,
-            "{:?}",
-            m.x
-        );
+        assert!((m.x[2] - 0.5).abs() < 1e-9 && m.x[1].abs() < 1e-9, "{:?}", m.x);
     }
 
     #[test]

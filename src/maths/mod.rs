@@ -2,5 +2,11 @@
 //! small convex programs, form deviations.
 
 pub mod arrow;
+pub mod form;
 pub mod hinge;
+pub mod least_squares;
+pub mod nearest;
+pub mod rigid;
+pub mod robust;
 pub mod spline;
+pub mod twofold;

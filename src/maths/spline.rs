@@ -36,27 +36,15 @@ impl Spline {
             3 => vec![2.0 * divided(t, y, 1); 3],
             _ => second_derivatives(t, y),
         };
-        Spline {
-            t: t.to_vec(),
-            y: y.to_vec(),
-            m,
-        }
+        Spline { t: t.to_vec(), y: y.to_vec(), m }
     }
 
     /// Value and derivatives at `t`; beyond the ends the end pieces go on.
     pub fn at(&self, t: f64) -> Jet {
         if self.t.len() < 2 {
-            return Jet {
-                value: self.y.first().copied().unwrap_or(0.0),
-                first: 0.0,
-                second: 0.0,
-            };
+            return Jet { value: self.y.first().copied().unwrap_or(0.0), first: 0.0, second: 0.0 };
         }
-        let i = self
-            .t
-            .partition_point(|&k| k <= t)
-            .clamp(1, self.t.len() - 1)
-            - 1;
+        let i = self.t.partition_point(|&k| k <= t).clamp(1, self.t.len() - 1) - 1;
         let h = self.t[i + 1] - self.t[i];
         let (a, b) = ((self.t[i + 1] - t) / h, (t - self.t[i]) / h);
         let (ma, mb) = (self.m[i], self.m[i + 1]);
@@ -120,9 +108,7 @@ mod tests {
     fn a_cubic_comes_back_exactly() {
         let f = |t: f64| 1.0 - 2.0 * t + 0.3 * t * t - 0.05 * t * t * t;
         for n in [4, 5, 9, 40] {
-            let t: Vec<f64> = (0..n)
-                .map(|i| i as f64 + 0.3 * ((i * 7 % 5) as f64) / 5.0)
-                .collect();
+            let t: Vec<f64> = (0..n).map(|i| i as f64 + 0.3 * ((i * 7 % 5) as f64) / 5.0).collect();
             let y: Vec<f64> = t.iter().map(|&t| f(t)).collect();
             let s = Spline::through(&t, &y);
             for i in 0..50 {

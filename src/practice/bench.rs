@@ -43,7 +43,11 @@ pub const MOST_ROUNDS: usize = 10;
 const SHAVING_SPREAD: f64 = 0.2;
 
 /// Runs one task to its end with a strategy.
-pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&crate::job::Job, &super::rib::Wood) -> Decision) -> Outcome {
+pub fn run(
+    task: &Task,
+    seed: u64,
+    strategy: &mut dyn FnMut(&crate::job::Job, &super::rib::Wood) -> Decision,
+) -> Outcome {
     let mut dice = Dice::new(seed ^ 0x9e37_79b9_7f4a_7c15);
     let mut job = task.job.clone();
     let mut wood = task.blank.clone();
@@ -53,11 +57,7 @@ pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&crate::job::Job, &s
     for _ in 0..MOST_ROUNDS {
         let (rest, clearances) = known.seat(&wood, pose);
         pose = rest;
-        job.rounds.push(read(
-            &known.at_stations(&clearances),
-            &job.reading,
-            &mut dice,
-        ));
+        job.rounds.push(read(&known.at_stations(&clearances), &job.reading, &mut dice));
         outcome.rounds += 1;
         match strategy(&job, &wood) {
             Decision::Stop => {
@@ -74,23 +74,12 @@ pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&crate::job::Job, &s
         }
     }
     let (_, clearances) = known.seat(&wood, pose);
-    finish(
-        task,
-        &wood.edge,
-        &known.at_stations(&clearances),
-        &mut outcome,
-    );
+    finish(task, &wood.edge, &known.at_stations(&clearances), &mut outcome);
     outcome
 }
 
 fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Outcome) {
-    let taken: Vec<f64> = task
-        .blank
-        .edge
-        .iter()
-        .zip(edge)
-        .map(|(b, e)| b - e)
-        .collect();
+    let taken: Vec<f64> = task.blank.edge.iter().zip(edge).map(|(b, e)| b - e).collect();
     let taken = task.known.at_stations(&taken);
     let most = |f: &dyn Fn(&Clearance) -> f64| clearances.iter().map(f).fold(0.0, f64::max);
     outcome.wood = taken.iter().sum::<f64>() / taken.len() as f64;
@@ -111,12 +100,7 @@ fn read(clearances: &[Clearance], errors: &crate::job::ReadingErrors, dice: &mut
             seat: None,
         })
         .collect();
-    Round {
-        against: Against::Neighbour,
-        rebent: false,
-        readings,
-        strokes: Vec::new(),
-    }
+    Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() }
 }
 
 /// Planes strokes on the true edge with uneven shavings; `target` is the height
@@ -126,23 +110,12 @@ fn plane(task: &Task, edge: &mut [f64], strokes: &[Stroke], target: &[f64], dice
     let target = on_grid(target, known.refine);
     for stroke in strokes {
         let plane = &task.job.planes[stroke.plane];
-        let bed = Bed::new(
-            &known.arc,
-            known.curvature.iter().copied(),
-            plane.sole,
-            plane.width,
-        );
+        let bed = Bed::new(&known.arc, known.curvature.iter().copied(), plane.sole, plane.width);
         for _ in 0..stroke.count {
             let shaving = plane.shaving * (1.0 + SHAVING_SPREAD * dice.normal()).max(0.1);
-            let push = Push {
-                shaving,
-                first: stroke.from * known.refine,
-                last: stroke.to * known.refine,
-            };
+            let push = Push { shaving, first: stroke.from * known.refine, last: stroke.to * known.refine };
             let height: Vec<f64> = edge.iter().zip(&target).map(|(e, t)| e - t).collect();
-            edge.iter_mut()
-                .zip(bed.cut(&height, push))
-                .for_each(|(e, c)| *e -= c);
+            edge.iter_mut().zip(bed.cut(&height, push)).for_each(|(e, c)| *e -= c);
         }
     }
 }

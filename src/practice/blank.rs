@@ -48,11 +48,7 @@ pub struct Task {
 /// An invented mold, round or flattened.
 pub fn mold(dice: &mut Dice, flattened: bool) -> Mold {
     let length = dice.between(340.0, 520.0);
-    let shape = if flattened {
-        (dice.between(0.6, 0.9), dice.between(-0.15, 0.1))
-    } else {
-        (1.0, 0.0)
-    };
+    let shape = if flattened { (dice.between(0.6, 0.9), dice.between(-0.15, 0.1)) } else { (1.0, 0.0) };
     Mold {
         length,
         half_width: length * dice.between(0.28, 0.4),
@@ -66,43 +62,24 @@ pub fn mold(dice: &mut Dice, flattened: bool) -> Mold {
 
 /// An invented blank: spare wood, a wrong plane, long waves, bumps, spring.
 pub fn blank(dice: &mut Dice, known: &KnownJoint) -> Wood {
-    let mut edge = known.planar(
-        dice.between(0.1, 0.4),
-        0.12 * dice.normal(),
-        0.15 * dice.normal(),
-    );
+    let mut edge = known.planar(dice.between(0.1, 0.4), 0.12 * dice.normal(), 0.15 * dice.normal());
     let length = known.arc.last().copied().unwrap_or(1.0);
     for k in 2..=4 {
-        let (size, phase) = (
-            0.4 / k as f64 * dice.normal(),
-            dice.between(0.0, std::f64::consts::TAU),
-        );
-        add(&mut edge, &known.arc, |s| {
-            size * (std::f64::consts::PI * k as f64 * s / length + phase).sin()
-        });
+        let (size, phase) = (0.4 / k as f64 * dice.normal(), dice.between(0.0, std::f64::consts::TAU));
+        add(&mut edge, &known.arc, |s| size * (std::f64::consts::PI * k as f64 * s / length + phase).sin());
     }
     for _ in 0..dice.whole(0, 2) {
-        let (at, size, width) = (
-            dice.between(0.0, length),
-            dice.between(0.05, 0.25),
-            dice.between(25.0, 50.0),
-        );
-        add(&mut edge, &known.arc, |s| {
-            size * (-((s - at) / width).powi(2) / 2.0).exp()
-        });
+        let (at, size, width) =
+            (dice.between(0.0, length), dice.between(0.05, 0.25), dice.between(25.0, 50.0));
+        add(&mut edge, &known.arc, |s| size * (-((s - at) / width).powi(2) / 2.0).exp());
     }
     // The blank was sawn with wood to spare: some everywhere.
     let least = edge.iter().copied().fold(f64::INFINITY, f64::min);
     let spare = dice.between(0.1, 0.5);
     edge.iter_mut().for_each(|e| *e += spare - least);
     let mut spring = vec![0.0; edge.len()];
-    let (size, phase) = (
-        0.03 * dice.normal(),
-        dice.between(0.0, std::f64::consts::TAU),
-    );
-    add(&mut spring, &known.arc, |s| {
-        size * (std::f64::consts::TAU * s / length + phase).sin()
-    });
+    let (size, phase) = (0.03 * dice.normal(), dice.between(0.0, std::f64::consts::TAU));
+    add(&mut spring, &known.arc, |s| size * (std::f64::consts::TAU * s / length + phase).sin());
     Wood { edge, spring }
 }
 
@@ -122,20 +99,9 @@ pub fn mixed(seed: u64) -> Task {
     let gap = dice.between(0.05, 0.2);
     let shaving = dice.between(0.04, 0.15);
     let job = Job {
-        reading: ReadingErrors {
-            gap,
-            lift: 1.5 * gap,
-            ..ReadingErrors::default()
-        },
-        tolerance: Tolerance {
-            gap: 0.15,
-            lift: 0.15,
-            ..Tolerance::default()
-        },
-        planes: vec![Plane {
-            shaving,
-            ..Plane::default()
-        }],
+        reading: ReadingErrors { gap, lift: 1.5 * gap, ..ReadingErrors::default() },
+        tolerance: Tolerance { gap: 0.15, lift: 0.15, ..Tolerance::default() },
+        planes: vec![Plane { shaving, ..Plane::default() }],
         ..known.job()
     };
     Task { known, blank, job }
@@ -148,13 +114,6 @@ pub fn plain(seed: u64) -> Task {
     let joint = mold.ribs / 3 + 1;
     let known = KnownJoint::new(&mold, joint, 13, 3);
     let blank = blank(&mut dice, &known);
-    let job = Job {
-        tolerance: Tolerance {
-            gap: 0.15,
-            lift: 0.15,
-            ..Tolerance::default()
-        },
-        ..known.job()
-    };
+    let job = Job { tolerance: Tolerance { gap: 0.15, lift: 0.15, ..Tolerance::default() }, ..known.job() };
     Task { known, blank, job }
 }

@@ -37,10 +37,7 @@ impl Mold {
     /// Depth ratio at x and its slope.
     fn ratio(&self, x: f64) -> (f64, f64) {
         let v = 2.0 * x / self.length - 1.0;
-        (
-            self.depth + self.depth_change * v * v,
-            4.0 * self.depth_change * v / self.length,
-        )
+        (self.depth + self.depth_change * v * v, 4.0 * self.depth_change * v / self.length)
     }
 
     /// Opening angle of joint `j` (0 to `ribs`), in the ellipse's parameter.
@@ -68,10 +65,7 @@ impl Mold {
         let deep = p.z / ratio;
         let radius = p.y.hypot(deep).max(1e-9);
         let by_x = -deep * deep * ratio_slope / (ratio * radius) - half_slope;
-        (
-            radius - half,
-            Vector3::new(by_x, p.y / radius, deep / (ratio * radius)),
-        )
+        (radius - half, Vector3::new(by_x, p.y / radius, deep / (ratio * radius)))
     }
 
     /// Signed distance to the mold (positive outside) and the outward normal there.
@@ -95,13 +89,7 @@ impl Mold {
 
     /// The point on the mold and on joint line `j`'s sheet that lies in the
     /// plane through `p` spanned by `y` and `n`.
-    pub fn across(
-        &self,
-        j: usize,
-        p: &Point3<f64>,
-        y: &Vector3<f64>,
-        n: &Vector3<f64>,
-    ) -> Point3<f64> {
+    pub fn across(&self, j: usize, p: &Point3<f64>, y: &Vector3<f64>, n: &Vector3<f64>) -> Point3<f64> {
         let width = (self.joint_point(j, p.x) - p).norm();
         let mut at = (width, 0.0);
         let point = |at: (f64, f64)| p + y * at.0 - n * at.1;
@@ -116,10 +104,7 @@ impl Mold {
             let (a, b) = ((right.0 - here.0) / h, (down.0 - here.0) / h);
             let (c, d) = ((right.1 - here.1) / h, (down.1 - here.1) / h);
             let det = a * d - b * c;
-            let step = (
-                (here.0 * d - b * here.1) / det,
-                (a * here.1 - here.0 * c) / det,
-            );
+            let step = ((here.0 * d - b * here.1) / det, (a * here.1 - here.0 * c) / det);
             at = (at.0 - step.0, at.1 - step.1);
             if step.0.hypot(step.1) < 1e-10 {
                 break;

@@ -54,10 +54,7 @@ pub struct ExactPose {
 
 impl Default for ExactPose {
     fn default() -> Self {
-        ExactPose {
-            turn: Rotation3::identity(),
-            shift: Vector3::zeros(),
-        }
+        ExactPose { turn: Rotation3::identity(), shift: Vector3::zeros() }
     }
 }
 
@@ -74,8 +71,7 @@ impl KnownJoint {
         ]);
         let points = (stations - 1) * refine + 1;
         let margin = 0.03 * mold.length;
-        let along =
-            |i: usize| margin + (mold.length - 2.0 * margin) * i as f64 / (points - 1) as f64;
+        let along = |i: usize| margin + (mold.length - 2.0 * margin) * i as f64 / (points - 1) as f64;
         let mut known = KnownJoint {
             mold: mold.clone(),
             joint,
@@ -105,30 +101,21 @@ impl KnownJoint {
         let slope = (after.z - before.z) / (2.0 * h);
         let bend = (after.z - 2.0 * here.z + before.z) / (h * h);
         let size = slope.hypot(1.0);
-        (
-            Vector3::new(-slope / size, 0.0, 1.0 / size),
-            -bend / size.powi(3),
-        )
+        (Vector3::new(-slope / size, 0.0, 1.0 / size), -bend / size.powi(3))
     }
 
     fn add_place(&mut self, x: f64) {
         let joint = self.line(x);
         let (outward, curvature) = self.directions(x);
         let (y, n) = (self.frame * Vector3::y(), self.frame * outward);
-        let on_mold = self
-            .mold
-            .across(self.joint + 1, &(self.frame * joint), &y, &n);
+        let on_mold = self.mold.across(self.joint + 1, &(self.frame * joint), &y, &n);
         let outer = self.frame.transpose() * on_mold;
         let across = outer - joint;
         let step = self.places.last().map_or(0.0, |p| (joint - p.joint).norm());
         let arc = self.arc.last().copied().unwrap_or(0.0) + step;
         self.arc.push(arc);
         self.curvature.push(curvature);
-        self.places.push(Place {
-            joint,
-            outer,
-            cos_bevel: across.y / across.norm(),
-        });
+        self.places.push(Place { joint, outer, cos_bevel: across.y / across.norm() });
     }
 
     /// What a maker measures at station `i`, to a tenth of a mm and of a degree.
@@ -157,11 +144,7 @@ impl KnownJoint {
     }
 
     /// Gap, seat and lift of every grid point in a pose, with the directions they grow in.
-    fn clearances(
-        &self,
-        wood: &Wood,
-        pose: &ExactPose,
-    ) -> Vec<[(f64, Vector3<f64>, Point3<f64>); 3]> {
+    fn clearances(&self, wood: &Wood, pose: &ExactPose) -> Vec<[(f64, Vector3<f64>, Point3<f64>); 3]> {
         let moved = |p: &Point3<f64>| self.pivot + pose.turn * (p - self.pivot) + pose.shift;
         let at = |i: usize| {
             let place = &self.places[i];
@@ -171,11 +154,7 @@ impl KnownJoint {
             let gap_way = Vector3::new(-slope, 1.0, 0.0) / place.cos_bevel;
             let (seat, seat_way) = self.off_mold(&joint);
             let (lift, lift_way) = self.off_mold(&outer);
-            [
-                (gap, gap_way, joint),
-                (seat, seat_way, joint),
-                (lift + wood.spring[i], lift_way, outer),
-            ]
+            [(gap, gap_way, joint), (seat, seat_way, joint), (lift + wood.spring[i], lift_way, outer)]
         };
         (0..self.places.len()).map(at).collect()
     }
@@ -184,10 +163,7 @@ impl KnownJoint {
     fn surface(&self, x: f64) -> (f64, f64) {
         let h = 1e-3;
         let x = x.clamp(2.0 * h, self.mold.length - 2.0 * h);
-        (
-            self.line(x).y,
-            (self.line(x + h).y - self.line(x - h).y) / (2.0 * h),
-        )
+        (self.line(x).y, (self.line(x + h).y - self.line(x - h).y) / (2.0 * h))
     }
 
     /// Seats the rib: pushed to the joint and down, nothing passing through anything.
@@ -207,11 +183,8 @@ impl KnownJoint {
             }
         }
         let rest = self.clearances(wood, &pose);
-        let clearance = |c: &[(f64, Vector3<f64>, Point3<f64>); 3]| Clearance {
-            gap: c[0].0,
-            seat: c[1].0,
-            lift: c[2].0,
-        };
+        let clearance =
+            |c: &[(f64, Vector3<f64>, Point3<f64>); 3]| Clearance { gap: c[0].0, seat: c[1].0, lift: c[2].0 };
         (pose, rest.iter().map(clearance).collect())
     }
 
@@ -224,9 +197,7 @@ impl KnownJoint {
                 let turn = (point - self.pivot).cross(&way) / arm;
                 let slope = [way.x, way.y, way.z, turn.x, turn.y, turn.z];
                 program.g += DVector::from_row_slice(&slope) * (push * share);
-                program
-                    .rows
-                    .push(Row::hard(slope.iter().map(|v| -v).collect(), clearance));
+                program.rows.push(Row::hard(slope.iter().map(|v| -v).collect(), clearance));
             }
         }
         program
@@ -239,11 +210,7 @@ impl KnownJoint {
 
     /// A job with these stations and no rounds yet.
     pub fn job(&self) -> Job {
-        Job {
-            stations: self.stations.clone(),
-            spare: Some(3.0),
-            ..Job::default()
-        }
+        Job { stations: self.stations.clone(), spare: Some(3.0), ..Job::default() }
     }
 
     /// For a planar motion of the rib: wood beyond the joint surface on the grid, mm.

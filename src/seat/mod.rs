@@ -60,12 +60,7 @@ pub fn seat(joint: &Joint, edge: &[f64], spring: &[f64], start: Pose) -> Result<
 ///
 /// # Errors
 /// A number that is not finite.
-pub fn carrying(
-    joint: &Joint,
-    edge: &[f64],
-    spring: &[f64],
-    pose: &Pose,
-) -> Result<Vec<[f64; 3]>, Failure> {
+pub fn carrying(joint: &Joint, edge: &[f64], spring: &[f64], pose: &Pose) -> Result<Vec<[f64; 3]>, Failure> {
     let minimum = linearised(joint, edge, spring, pose, &Units::of(joint)).minimise()?;
     Ok(minimum.multipliers.chunks_exact(3).map(|c| [c[0], c[1], c[2]]).collect())
 }
@@ -73,11 +68,7 @@ pub fn carrying(
 fn rest(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose, multipliers: &[f64]) -> Rest {
     let clearance = |i: usize| {
         let c = joint.clearance(&pose, i);
-        Clearance {
-            gap: c.gap - edge[i],
-            seat: c.seat,
-            lift: c.lift + spring[i],
-        }
+        Clearance { gap: c.gap - edge[i], seat: c.seat, lift: c.lift + spring[i] }
     };
     let leverage: Vec<f64> = multipliers.iter().step_by(3).copied().collect();
     let bears = |i: &usize| leverage[*i] > BEARS;
@@ -97,17 +88,11 @@ fn linearised(joint: &Joint, edge: &[f64], spring: &[f64], pose: &Pose, units: &
     let share = 1.0 / joint.len().max(1) as f64;
     for i in 0..joint.len() {
         let shift = joint.shift(pose, i);
-        let now = [
-            shift.value.gap - edge[i],
-            shift.value.seat,
-            shift.value.lift + spring[i],
-        ];
+        let now = [shift.value.gap - edge[i], shift.value.seat, shift.value.lift + spring[i]];
         for (kind, clearance) in now.into_iter().enumerate() {
             let slope = units.scaled(&shift.slope.row(kind).transpose());
             program.g += DVector::from_column_slice(slope.as_slice()) * (PUSH[kind] * share);
-            program
-                .rows
-                .push(Row::hard(slope.iter().map(|v| -v).collect(), clearance));
+            program.rows.push(Row::hard(slope.iter().map(|v| -v).collect(), clearance));
         }
     }
     program
@@ -122,9 +107,7 @@ pub struct Units {
 impl Units {
     /// Rotations count in mm at half the joint's length from the pivot.
     pub fn of(joint: &Joint) -> Units {
-        Units {
-            arm: (joint.arc_length() / 2.0).max(1.0),
-        }
+        Units { arm: (joint.arc_length() / 2.0).max(1.0) }
     }
 
     /// A pose's six numbers from the program's unknowns (the first six of them).

@@ -36,12 +36,10 @@ pub fn chances(joint: &Joint, fit: &Fit, aims: &Aims, slice: &Slice) -> Chances 
     let draws: Vec<Draw> = (0..count).map(|_| fit.draw(&mut normal)).collect();
     let remove = draws
         .iter()
-        .map(
-            |d| match least_wood(joint, &d.edge, &d.spring, aims, slice.pose) {
-                Ok(own) => own.remove,
-                Err(_) => vec![0.0; joint.len()],
-            },
-        )
+        .map(|d| match least_wood(joint, &d.edge, &d.spring, aims, slice.pose) {
+            Ok(own) => own.remove,
+            Err(_) => vec![0.0; joint.len()],
+        })
         .collect();
     Chances { remove, draws }
 }
@@ -62,11 +60,7 @@ impl Chances {
         (0..n)
             .map(|i| {
                 let mean = self.remove.iter().map(|r| r[i]).sum::<f64>() / count;
-                let square = self
-                    .remove
-                    .iter()
-                    .map(|r| (r[i] - mean).powi(2))
-                    .sum::<f64>();
+                let square = self.remove.iter().map(|r| (r[i] - mean).powi(2)).sum::<f64>();
                 (square / (count - 1.0).max(1.0)).sqrt()
             })
             .collect()

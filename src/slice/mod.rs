@@ -66,9 +66,7 @@ pub fn least_wood(
     let units = Units::of(joint);
     let mut pose = start;
     for _ in 0..10 {
-        let step = linearised(joint, edge, spring, aims, &pose, &units)
-            .minimise()?
-            .x;
+        let step = linearised(joint, edge, spring, aims, &pose, &units).minimise()?.x;
         pose = Pose::from_vector(&(pose.vector() + units.pose(&step)));
         if step.amax() < SETTLED {
             break;
@@ -80,9 +78,7 @@ pub fn least_wood(
 impl Slice {
     /// What a final pose means for the wood.
     fn at(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose) -> Slice {
-        let shifts: Vec<_> = (0..joint.len())
-            .map(|i| joint.clearance(&pose, i))
-            .collect();
+        let shifts: Vec<_> = (0..joint.len()).map(|i| joint.clearance(&pose, i)).collect();
         let height: Vec<f64> = shifts.iter().zip(edge).map(|(s, e)| e - s.gap).collect();
         Slice {
             pose,
@@ -116,21 +112,14 @@ fn linearised(
         let height = edge[i] - shift.value.gap;
         let rows = &mut program.rows;
         rows.push(Row::soft(list(-gap), -height, shares[i]));
-        rows.push(Row::soft(
-            list(gap),
-            height + aims.gap,
-            GAP_COST * shares[i],
-        ));
+        rows.push(Row::soft(list(gap), height + aims.gap, GAP_COST * shares[i]));
         if aims.spare[i].is_finite() {
             rows.push(Row::hard(list(-gap), aims.spare[i] - height));
         }
         if let Some(aim) = aims.lift {
-            for (slope, now) in [
-                (seat, shift.value.seat),
-                (lift, shift.value.lift + spring[i]),
-            ] {
+            for (slope, now) in [(seat, shift.value.seat), (lift, shift.value.lift + spring[i])] {
                 rows.push(Row::hard(list(-slope), now));
-                rows.push(Row::soft(list(slope), aim - now, crate::knob::knob("LCOST",20.0) * shares[i]));
+                rows.push(Row::soft(list(slope), aim - now, crate::knob::knob("LCOST", 20.0) * shares[i]));
             }
         }
     }
