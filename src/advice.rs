@@ -145,7 +145,8 @@ pub fn work_out(job: &Job, taken: &[Taken], options: &Options) -> Option<Working
     let start = *fit.poses.last()?;
     let aims = aims(job, &fit);
     let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, start).ok()?;
-    let chances = slice::chances(&joint, &fit, &aims, &slice);
+    let perfect = Aims { gap: 0.0, lift: aims.lift.map(|l| knob("PL", 1.0) * l), spare: aims.spare.clone() };
+    let chances = slice::chances(&joint, &fit, &perfect, &slice);
     let ensemble = ensemble(job, &joint, &fit, &slice, &chances);
     let plan = best_plan(job, &joint, &fit, &chances, &ensemble);
     let now = seat::seat(&joint, &fit.edge, &fit.spring, start).ok()?;
@@ -190,11 +191,17 @@ fn taken(fit: &Fit, station: usize) -> f64 {
 fn ensemble(job: &Job, joint: &Joint, fit: &Fit, slice: &Slice, chances: &Chances) -> Ensemble {
     let surface: Vec<f64> = (0..joint.len()).map(|i| joint.clearance(&slice.pose, i).gap).collect();
     let over = |edge: &[f64]| edge.iter().zip(&surface).map(|(e, s)| e - s).collect::<Vec<f64>>();
+    let forms = fit::Forms::of(joint);
+    let off = |d: &fit::Draw| forms.over_plane(&d.edge.iter().zip(&fit.edge).map(|(a, b)| a - b).collect::<Vec<f64>>());
+    let offs: Vec<Vec<f64>> = chances.draws.iter().map(off).collect();
+    let sd = |i: usize| (offs.iter().map(|o| o[i] * o[i]).sum::<f64>() / offs.len() as f64).sqrt();
     Ensemble {
         mean: slice.height.clone(),
+        sd: (0..joint.len()).map(sd).collect(),
         heights: chances.draws.iter().map(|d| over(&d.edge)).collect(),
         remove: chances.remove.clone(),
         most: (0..joint.len()).map(|i| most(job, fit, i)).collect(),
+        slack: knob("SL", 1.0) * job.tolerance.gap,
         overcut: knob("OVER", job.tolerance.overcut),
     }
 }

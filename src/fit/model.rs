@@ -34,8 +34,8 @@ pub struct Prior {
 impl Default for Prior {
     fn default() -> Self {
         Prior {
-            waves: Field { amplitude: 0.15, length: 90.0 },
-            spring: Field { amplitude: 0.06, length: 200.0 },
+            waves: Field { amplitude: 0.15, length: crate::knob::knob("WLEN", 90.0) },
+            spring: Field { amplitude: crate::knob::knob("SAMP", 0.06), length: 200.0 },
             line: Field { amplitude: 1.0, length: 200.0 },
             curve: 0.5,
             errors: 1.0,
@@ -154,7 +154,7 @@ impl<'a> Model<'a> {
                 return false;
             }
             let moved = self.move_poses().max(self.bound());
-            if k == 2 || k == 5 {
+            if k == 2 || k == 5 || (k == 8 && crate::knob::knob("P8", 0.0) > 0.0) {
                 self.push_home();
             } else if moved < SETTLED && k > 5 {
                 break;
@@ -301,8 +301,9 @@ impl<'a> Model<'a> {
         let mut rng = ChaCha8Rng::seed_from_u64(7);
         let mut carried = vec![0.0; self.push.len()];
         let n = self.joint.len();
-        for _ in 0..PUSH_DRAWS {
-            let (inner, outer) = estimate.draw(|| StandardNormal.sample(&mut rng));
+        let pd = crate::knob::knob("PDRAWS", 10.0) as usize;
+        for _ in 0..pd.max(1) {
+            let (inner, outer) = if pd == 0 { (estimate.inner.clone(), estimate.outer.clone()) } else { estimate.draw(|| StandardNormal.sample(&mut rng)) };
             for k in 0..self.poses.len() {
                 if self.job.rounds[k].against == Against::Line {
                     continue;
@@ -313,7 +314,7 @@ impl<'a> Model<'a> {
                 let spring: Vec<f64> = (0..n).map(|i| value(&scene.own(k, i, 2))).collect();
                 if let Ok(shares) = seat::carrying(self.joint, &edge, &spring, &self.poses[k]) {
                     let flat = shares.iter().flatten();
-                    carried[3 * n * k..].iter_mut().zip(flat).for_each(|(c, s)| *c += s / PUSH_DRAWS as f64);
+                    carried[3 * n * k..].iter_mut().zip(flat).for_each(|(c, s)| *c += s / pd.max(1) as f64);
                 }
             }
         }

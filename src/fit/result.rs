@@ -116,7 +116,8 @@ impl Fit {
 
     /// A draw from the estimate; `normals` yields standard normal numbers.
     pub fn draw(&self, mut normals: impl FnMut() -> f64) -> Draw {
-        let (inner, outer) = self.estimate.draw(&mut normals);
+        let f = crate::knob::knob("INFL", 1.0);
+        let (inner, outer) = self.estimate.draw(|| f * normals());
         let all = |fs: &[Functional]| self.values(fs, &inner, &outer);
         let (edge, spring, clearances) = (all(&self.edges), all(&self.springs), all(&self.last));
         let mut shaving = |p: usize| match self.layout.used(p) {

@@ -51,7 +51,7 @@ pub struct Seen {
 
 /// A joint edge that nobody read a seat at is pushed down on the mold: common
 /// practice, no source. Its clearance is within this, mm.
-const HELD_DOWN: f64 = 0.2;
+const HELD_DOWN: f64 = 0.05;
 
 /// What is needed to write down the sights.
 pub struct Scene<'a> {

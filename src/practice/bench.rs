@@ -86,6 +86,7 @@ fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Out
     outcome.gap = most(&|c| c.gap);
     outcome.lift = most(&|c| c.lift);
     let spare = task.job.spare.unwrap_or(f64::INFINITY);
+    outcome.overcut = excess(task, &taken);
     outcome.beyond_spare = taken.iter().any(|t| *t > spare);
 }
 
@@ -171,4 +172,16 @@ fn strokes(w: &Working) -> Vec<Stroke> {
 
 fn target(w: &Working) -> Vec<f64> {
     w.fit.edge.iter().zip(&w.slice.height).map(|(e, h)| e - h).collect()
+}
+
+/// Most wood taken at any station beyond what the least-wood slice of the true
+/// blank takes there to close everything, mm; negative where none was.
+fn excess(task: &Task, taken: &[f64]) -> f64 {
+    let joint = crate::joint::Joint::of(&task.job);
+    let (edge, spring) = (task.known.at_stations(&task.blank.edge), task.known.at_stations(&task.blank.spring));
+    let aims = crate::slice::Aims { gap: 0.0, lift: Some(crate::knob::knob("LAIM", 0.5) * task.job.tolerance.lift), spare: vec![f64::INFINITY; edge.len()] };
+    match crate::slice::least_wood(&joint, &edge, &spring, &aims, crate::joint::Pose::default()) {
+        Ok(slice) => taken.iter().zip(&slice.remove).map(|(t, r)| t - r).fold(f64::NEG_INFINITY, f64::max),
+        Err(_) => f64::NAN,
+    }
 }

@@ -10,7 +10,8 @@ use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 
 use crate::fit::{Draw, Fit};
-use crate::joint::Joint;
+use crate::joint::{Joint, Pose};
+use crate::seat::seat;
 
 use super::{Aims, Slice, least_wood};
 
@@ -21,6 +22,8 @@ pub struct Chances {
     pub remove: Vec<Vec<f64>>,
     /// The draws of wood, clearances and shavings themselves.
     pub draws: Vec<Draw>,
+    /// Gap, seat and lift of each draw's rib pushed home, mm.
+    pub rest: Vec<Vec<[f64; 3]>>,
 }
 
 /// The seed of all draws: the same readings give the same advice.
@@ -41,7 +44,9 @@ pub fn chances(joint: &Joint, fit: &Fit, aims: &Aims, slice: &Slice) -> Chances 
             Err(_) => vec![0.0; joint.len()],
         })
         .collect();
-    Chances { remove, draws }
+    let pose = fit.poses.last().copied().unwrap_or_default();
+    let rest = draws.iter().map(|d| at_rest(joint, d, pose)).collect();
+    Chances { remove, draws, rest }
 }
 
 impl Chances {
@@ -69,7 +74,16 @@ impl Chances {
     /// The share of draws in which the rib, as it lay in the last round, is
     /// within the tolerances at every station.
     pub fn fitted(&self, gap: f64, lift: f64) -> f64 {
-        let within = |d: &&Draw| d.clearances.iter().all(|c| c[0] <= gap && c[2] <= lift);
-        self.draws.iter().filter(within).count() as f64 / self.draws.len().max(1) as f64
+        let within = |d: &&Vec<[f64; 3]>| d.iter().all(|c| c[0] <= gap && c[2] <= lift);
+        self.rest.iter().filter(within).count() as f64 / self.rest.len().max(1) as f64
+    }
+}
+
+/// Gap, seat and lift of a draw's rib at rest.
+fn at_rest(joint: &Joint, draw: &Draw, start: Pose) -> Vec<[f64; 3]> {
+    if crate::knob::knob("RESEAT", 1.0) < 0.5 { return draw.clearances.clone(); }
+    match seat(joint, &draw.edge, &draw.spring, start) {
+        Ok(rest) => rest.clearances.iter().map(|c| [c.gap, c.seat, c.lift]).collect(),
+        Err(_) => draw.clearances.clone(),
     }
 }

@@ -117,7 +117,7 @@ fn linearised(
             rows.push(Row::hard(list(-gap), aims.spare[i] - height));
         }
         if let Some(aim) = aims.lift {
-            for (slope, now) in [(seat, shift.value.seat), (lift, shift.value.lift + spring[i])] {
+            for (slope, now, aim) in [(seat, shift.value.seat, aim * crate::knob::knob("SEATAIM", 0.1)), (lift, shift.value.lift + spring[i], aim)] {
                 rows.push(Row::hard(list(-slope), now));
                 rows.push(Row::soft(list(slope), aim - now, crate::knob::knob("LCOST", 20.0) * shares[i]));
             }

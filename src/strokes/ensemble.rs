@@ -28,12 +28,16 @@ pub struct Tool<'a> {
 pub struct Ensemble {
     /// Height over the surface aimed at, best estimate, mm.
     pub mean: Vec<f64>,
+    /// Its standard deviation but for planes, mm.
+    pub sd: Vec<f64>,
     /// The same in each draw.
     pub heights: Vec<Vec<f64>>,
     /// What each draw's own least-wood slice takes, mm.
     pub remove: Vec<Vec<f64>>,
     /// Most wood that may come off at each station, counted at its upper bound, mm.
     pub most: Vec<f64>,
+    /// How much deeper a cut may go before it is too deep, mm.
+    pub slack: f64,
     /// The share of draws in which a station may lose too much.
     pub overcut: f64,
 }
@@ -61,8 +65,8 @@ impl Plan {
 /// At each station no more whole shavings than the slice is thick; of the runs
 /// that take them, each push that keeps the chance of too much within bounds.
 pub fn plan(tool: &Tool, ensemble: &Ensemble) -> Plan {
-    let whole = |h: &f64| (h / tool.shaving + 0.3).floor().clamp(0.0, 200.0) as u32;
-    let counts: Vec<u32> = ensemble.mean.iter().map(whole).collect();
+    let whole = |(h, sd): (&f64, &f64)| ((h - crate::knob::knob("KAP", 0.3) * sd) / tool.shaving + crate::knob::knob("ROFF", 0.5)).floor().clamp(0.0, 200.0) as u32;
+    let counts: Vec<u32> = ensemble.mean.iter().zip(&ensemble.sd).map(whole).collect();
     let mut bench = Simulation::new(tool, ensemble);
     let last = counts.len().saturating_sub(1);
     let mut runs = fewest(&counts);
@@ -126,7 +130,7 @@ impl<'a> Simulation<'a> {
     fn try_push(&mut self, from: usize, to: usize) -> Option<Trial> {
         let bed = self.tool.bed;
         let mean = bed.cut(&self.mean, Push { shaving: self.tool.shaving, first: from, last: to });
-        if mean.iter().all(|c| *c < WORTH * self.tool.shaving) {
+        if mean.iter().all(|c| *c < crate::knob::knob("WORTH", 0.35) * self.tool.shaving) {
             return None;
         }
         let mut draws = Vec::with_capacity(self.heights.len());
@@ -136,6 +140,12 @@ impl<'a> Simulation<'a> {
             draws.push(bed.cut(height, Push { shaving, first: from, last: to }));
         }
         let trial = Trial { mean, draws };
+        if crate::knob::knob("DBG", 0.0) > 0.0 {
+            for i in from..=to { if !self.safe(i, &trial) {
+                let over = (0..trial.draws.len()).filter(|k| trial.draws[*k][i] > 0.0 && self.ensemble.heights[*k][i] - self.heights[*k][i] + trial.draws[*k][i] > self.ensemble.remove[*k][i] + 0.02).count();
+                let mr = self.ensemble.remove.iter().map(|r| r[i]).sum::<f64>() / 100.0;
+                eprintln!("   block {from}-{to} at {i}: over {over} mean r {mr:.3} mean h {:.3} cut {:.3}", self.ensemble.mean[i], trial.mean[i]); } }
+        }
         (from..=to).all(|i| self.safe(i, &trial)).then_some(trial)
     }
 
@@ -147,7 +157,7 @@ impl<'a> Simulation<'a> {
         let (mut sum, mut square) = (0.0, 0.0);
         for (k, cut) in trial.draws.iter().enumerate() {
             let taken = e.heights[k][i] - self.heights[k][i] + cut[i];
-            over += usize::from(cut[i] > 0.0 && taken > e.remove[k][i] + 1e-9);
+            over += usize::from(cut[i] > 0.0 && taken > e.remove[k][i] + e.slack);
             sum += taken;
             square += taken * taken;
         }
