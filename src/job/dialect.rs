@@ -26,15 +26,6 @@ impl Delimiter {
         }
     }
 
-    /// Its name in a message.
-    pub(crate) fn name(self) -> &'static str {
-        match self {
-            Delimiter::Comma => "comma",
-            Delimiter::Semicolon => "semicolon",
-            Delimiter::Tab => "tab",
-        }
-    }
-
     fn from_char(c: char) -> Option<Delimiter> {
         Delimiter::ALL.into_iter().find(|d| d.char() == c)
     }
@@ -116,6 +107,14 @@ pub struct Dialect {
     pub encoding: Encoding,
     /// A `sep=` line stands above the header.
     pub sep_line: bool,
+}
+
+impl Dialect {
+    /// The `sep=` line, if there is to be one.
+    pub(crate) fn sep_text(&self) -> String {
+        let line = format!("sep={}{}", self.delimiter.char(), self.line_end.text());
+        if self.sep_line { line } else { String::new() }
+    }
 }
 
 /// What a `sep=` line in front of a table says; `Err` holds a mark that isn't known.

@@ -71,7 +71,7 @@ fn unreadable(file: &str, error: &io::Error) -> Problem {
 }
 
 /// The bytes of one file.
-fn load(path: &Path) -> Result<Raw, Problem> {
+fn load(path: &Path) -> Result<Raw, Problems> {
     let file = shown(path);
     let about = fs::metadata(path).map_err(|e| unreadable(&file, &e))?;
     if about.is_dir() {
@@ -79,18 +79,15 @@ fn load(path: &Path) -> Result<Raw, Problem> {
             file,
             "a file, but this is a folder",
             "rename or remove the folder",
-        ));
+        )
+        .into());
     }
     if !about.is_file() {
-        return Err(Problem::new(
-            file,
-            "a plain file",
-            "copy it to a plain file first",
-        ));
+        return Err(Problem::new(file, "a plain file", "copy it to a plain file first").into());
     }
     if about.len() > LARGEST {
         let next = "check that it is the right file";
-        return Err(Problem::new(file, "a table of at most 16 MiB", next));
+        return Err(Problem::new(file, "a table of at most 16 MiB", next).into());
     }
     let mut bytes = Vec::new();
     let open = fs::File::open(path).map_err(|e| unreadable(&file, &e))?;
@@ -106,7 +103,7 @@ pub(crate) enum Part {
     /// There is none.
     Absent,
     /// It can't be loaded.
-    Faulty(Problem),
+    Faulty(Problems),
     /// Its bytes.
     There(Raw),
 }
@@ -125,8 +122,8 @@ impl Part {
     fn raw(&self, problems: &mut Vec<Problem>) -> Option<&Raw> {
         match self {
             Part::There(raw) => Some(raw),
-            Part::Faulty(problem) => {
-                problems.push(problem.clone());
+            Part::Faulty(fault) => {
+                problems.extend_from_slice(fault.list());
                 None
             }
             Part::Absent => None,

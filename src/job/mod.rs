@@ -23,26 +23,36 @@
 //! read'. Before the new table takes the place of the old one it is read back and
 //! compared with what was there before.
 
+mod append;
 mod cell;
 mod columns;
+mod dates;
 mod decode;
 mod dialect;
 mod folder;
 mod grid;
+mod journal;
+mod marks;
 mod number;
+mod place;
 mod problem;
 pub mod ranges;
 mod rounds;
+mod rows_text;
 mod settings;
+mod settings_text;
 mod stations;
 mod strokes;
 mod suggest;
 mod table;
 mod toml_file;
 mod types;
+mod write;
 
 pub use decode::{Charset, Encoding};
 pub use dialect::{Decimal, Delimiter, Dialect, LineEnd};
 pub use folder::read;
+pub use journal::{JournalError, NewRound, NewStroke, add_round, add_strokes};
 pub use problem::{Problem, Problems};
 pub use types::*;
+pub use write::{Style, WriteError, write_folder, write_folder_as, write_table};

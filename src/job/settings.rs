@@ -253,8 +253,8 @@ impl Reader<'_> {
         found
     }
 
-    fn noted<T>(&mut self, outcome: Result<T, Problem>) -> Option<T> {
-        outcome.map_err(|problem| self.problems.push(problem)).ok()
+    fn noted<T>(&mut self, outcome: Result<T, Box<Problem>>) -> Option<T> {
+        outcome.map_err(|problem| self.problems.push(*problem)).ok()
     }
 }
 

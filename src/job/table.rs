@@ -3,10 +3,9 @@
 use super::columns::{self, Kind, ONE_OF};
 use super::dialect::{self, Decimal, Delimiter, Dialect, LineEnd};
 use super::grid::{self, Fault, Record};
-use super::number::{self, Mark};
 use super::problem::printable;
 use super::suggest::{listed, nearest};
-use super::{Encoding, Problem, Warning, decode};
+use super::{Encoding, Problem, Warning, decode, marks};
 
 /// A file's name and bytes.
 #[derive(Debug, Clone)]
@@ -108,7 +107,7 @@ impl Table {
         self.header_problems(kind, header_at + 1, &records[header_at].cells, problems);
         self.note_extra(kind, &records[header_at].cells);
         let named = problems.len() == before;
-        let (mark, trouble) = decimal_mark(self);
+        let (mark, trouble) = marks::decimal_mark(self);
         self.mark_seen = mark.is_some();
         self.dialect.decimal = mark.unwrap_or_default();
         problems.extend(self.length_problems());
@@ -271,7 +270,7 @@ impl Table {
         let width = self.columns.len();
         let too_long = |row: &&Row| {
             let beyond = row.cells.get(width..).unwrap_or_default();
-            !beyond.is_empty() && !(harmless && beyond.iter().all(String::is_empty))
+            beyond.iter().any(|c| !c.is_empty()) || !(harmless || beyond.is_empty())
         };
         self.rows
             .iter()
@@ -352,94 +351,4 @@ fn quotes(file: &str, records: &[Record]) -> Vec<Problem> {
         )
     };
     records.iter().enumerate().filter_map(problem).collect()
-}
-
-/// One cell's mark and where it stands.
-struct Seen<'a> {
-    row: &'a Row,
-    column: &'a str,
-    mark: Mark,
-}
-
-/// The file's decimal mark, if any was seen; and what makes it doubtful.
-///
-/// A mark is sure in a cell such as `0,4` or `12.5`; `1.234` may be a separator of
-/// thousands, except that in a comma-separated file an unquoted point can't be
-/// one. One sure cell settles all others of its mark; two marks in one file are
-/// never settled by guessing.
-fn decimal_mark(table: &Table) -> (Option<Decimal>, Option<Problem>) {
-    let seen = marks(table);
-    let with = |d: Decimal| {
-        seen.iter()
-            .filter(move |s| matches!(s.mark, Mark::Sure(m) | Mark::Either(m) if m == d))
-    };
-    let (points, commas) = (with(Decimal::Point).count(), with(Decimal::Comma).count());
-    let mark = if commas > points {
-        Decimal::Comma
-    } else {
-        Decimal::Point
-    };
-    let other = if mark == Decimal::Point {
-        Decimal::Comma
-    } else {
-        Decimal::Point
-    };
-    if points + commas == 0 {
-        return (None, None);
-    }
-    if let Some(odd) = with(other).next() {
-        return (Some(mark), Some(mixed(table, odd, mark)));
-    }
-    let sure = seen.iter().any(|s| s.mark == Mark::Sure(mark));
-    let doubtful = seen
-        .iter()
-        .find(|_| !sure)
-        .map(|s| doubtful(table, s, mark));
-    (Some(mark), doubtful)
-}
-
-fn marks(table: &Table) -> Vec<Seen<'_>> {
-    let numbers = table
-        .columns
-        .iter()
-        .map(String::as_str)
-        .filter(|c| columns::is_number(c));
-    let cell = |row, column| {
-        let mark = match number::mark(table.cell(row, column)) {
-            Mark::None => return None,
-            Mark::Either(Decimal::Point) if table.dialect.delimiter == Delimiter::Comma => {
-                Mark::Sure(Decimal::Point)
-            }
-            mark => mark,
-        };
-        Some(Seen { row, column, mark })
-    };
-    let row = |row| numbers.clone().filter_map(move |column| cell(row, column));
-    table.rows.iter().flat_map(row).collect()
-}
-
-fn mixed(table: &Table, odd: &Seen<'_>, mark: Decimal) -> Problem {
-    let expected = format!(
-        "one decimal mark in the whole file; most numbers here have a {}",
-        mark.name()
-    );
-    table.problem(
-        odd.row,
-        odd.column,
-        expected,
-        "write all numbers with the same decimal mark and without separators of thousands",
-    )
-}
-
-fn doubtful(table: &Table, seen: &Seen<'_>, mark: Decimal) -> Problem {
-    let cell = table.cell(seen.row, seen.column);
-    let expected = format!(
-        "a number that can be read in one way only; '{}' may be a {} or a separator of thousands",
-        printable(cell),
-        mark.name()
-    );
-    let next = format!(
-        "write one more decimal ({cell}0) if it is a decimal mark, else leave the mark out"
-    );
-    table.problem(seen.row, seen.column, expected, next)
 }

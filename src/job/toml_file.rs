@@ -114,10 +114,12 @@ impl Source<'_> {
     }
 
     /// A text in quotes.
-    pub fn text<'a>(&self, entry: &Entry<'a>, expected: &str) -> Result<&'a str, Problem> {
+    pub fn text<'a>(&self, entry: &Entry<'a>, expected: &str) -> Result<&'a str, Box<Problem>> {
         match entry.value.get_ref() {
             DeValue::String(text) => Ok(text.as_ref()),
-            _ => Err(self.problem(entry, expected, "put the text in double quotes")),
+            _ => Err(self
+                .problem(entry, expected, "put the text in double quotes")
+                .into()),
         }
     }
 
@@ -128,7 +130,7 @@ impl Source<'_> {
         entry: &Entry<'_>,
         range: &Range,
         unit: Option<Unit>,
-    ) -> Result<f64, Problem> {
+    ) -> Result<f64, Box<Problem>> {
         let shown = unit.unwrap_or_default();
         let raw = match entry.value.get_ref() {
             DeValue::Integer(n) if n.radix() == 10 => n.as_str().parse().ok(),
@@ -138,13 +140,15 @@ impl Source<'_> {
         };
         let Some(raw) = raw else {
             let next = "write a plain number with a decimal point, without quotes";
-            return Err(self.problem(entry, range.in_words(shown), next));
+            return Err(self.problem(entry, range.in_words(shown), next).into());
         };
         let value: f64 = raw * range.scale(shown);
         if range.holds(value) || (unit.is_none() && value.is_finite()) {
             return Ok(value);
         }
-        Err(self.problem(entry, range.in_words(shown), range.advice(raw, shown)))
+        Err(self
+            .problem(entry, range.in_words(shown), range.advice(raw, shown))
+            .into())
     }
 }
 
