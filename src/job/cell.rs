@@ -101,7 +101,7 @@ impl Sheet<'_> {
         match bare.parse::<u32>() {
             Ok(n) if range.holds(f64::from(n)) => Cell::Value(n),
             _ => {
-                let expected = format!("{}, whole", range.in_words(Unit::Mm));
+                let expected = format!("{}, without decimals", range.in_words(Unit::Mm));
                 self.wrong(row, column, expected, "write a whole number");
                 Cell::Bad
             }

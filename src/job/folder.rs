@@ -197,7 +197,7 @@ impl Files {
             told.warnings.extend(table.extra_warning());
             told.stations = Some(stations::read(sheet, Kind::Stations));
         }
-        let names = told.stations.as_ref().map(|s| s.names.as_slice());
+        let names = told.stations.as_ref().and_then(|s| s.names.as_deref());
         let mut count = matches!(self.readings, Part::Absent).then_some(0);
         if let Some(table) = self.readings.table(Kind::Readings, problems) {
             let sheet = &mut Sheet {
@@ -287,7 +287,7 @@ fn single(path: &Path) -> Result<Job, Problems> {
     let read = rounds::read(
         &mut sheet,
         Kind::Single,
-        Some(&stations.names),
+        stations.names.as_deref(),
         &mut warnings,
     );
     Problems::none_in(problems)?;

@@ -21,33 +21,23 @@ struct Seen<'a> {
 /// never settled by guessing.
 pub(crate) fn decimal_mark(table: &Table) -> (Option<Decimal>, Option<Problem>) {
     let seen = marks(table);
-    let with = |d: Decimal| {
-        seen.iter()
-            .filter(move |s| matches!(s.mark, Mark::Sure(m) | Mark::Either(m) if m == d))
-    };
-    let (points, commas) = (with(Decimal::Point).count(), with(Decimal::Comma).count());
-    let mark = if commas > points {
-        Decimal::Comma
+    let with = |d: Decimal| seen.iter().filter(move |s| s.mark.decimal() == Some(d));
+    let sure = |d: Decimal| with(d).filter(|s| s.mark == Mark::Sure(d)).count();
+    let weight = |d: Decimal| (sure(d), with(d).count());
+    let (mark, other) = if weight(Decimal::Comma) > weight(Decimal::Point) {
+        (Decimal::Comma, Decimal::Point)
     } else {
-        Decimal::Point
+        (Decimal::Point, Decimal::Comma)
     };
-    let other = if mark == Decimal::Point {
-        Decimal::Comma
-    } else {
-        Decimal::Point
-    };
-    if points + commas == 0 {
+    let Some(first) = with(mark).next() else {
         return (None, None);
-    }
-    if let Some(odd) = with(other).next() {
-        return (Some(mark), Some(mixed(table, odd, mark)));
-    }
-    let sure = seen.iter().any(|s| s.mark == Mark::Sure(mark));
-    let doubtful = seen
-        .iter()
-        .find(|_| !sure)
-        .map(|s| doubtful(table, s, mark));
-    (Some(mark), doubtful)
+    };
+    let trouble = match with(other).next() {
+        Some(odd) => Some(mixed(table, odd, first, mark)),
+        None if sure(mark) == 0 => Some(doubtful(table, first, mark)),
+        None => None,
+    };
+    (Some(mark), trouble)
 }
 
 fn marks(table: &Table) -> Vec<Seen<'_>> {
@@ -70,17 +60,15 @@ fn marks(table: &Table) -> Vec<Seen<'_>> {
     table.rows.iter().flat_map(row).collect()
 }
 
-fn mixed(table: &Table, odd: &Seen<'_>, mark: Decimal) -> Problem {
+fn mixed(table: &Table, odd: &Seen<'_>, first: &Seen<'_>, mark: Decimal) -> Problem {
     let expected = format!(
-        "one decimal mark in the whole file; most numbers here have a {}",
+        "one decimal mark in the whole file; '{}' in row {} has a {}",
+        printable(table.cell(first.row, first.column)),
+        first.row.number,
         mark.name()
     );
-    table.problem(
-        odd.row,
-        odd.column,
-        expected,
-        "write all numbers with the same decimal mark and without separators of thousands",
-    )
+    let next = "write all numbers with the same decimal mark and without separators of thousands";
+    table.problem(odd.row, odd.column, expected, next)
 }
 
 fn doubtful(table: &Table, seen: &Seen<'_>, mark: Decimal) -> Problem {

@@ -14,6 +14,16 @@ pub(crate) enum Mark {
     Either(Decimal),
 }
 
+impl Mark {
+    /// The mark, sure or not.
+    pub fn decimal(self) -> Option<Decimal> {
+        match self {
+            Mark::None => None,
+            Mark::Sure(d) | Mark::Either(d) => Some(d),
+        }
+    }
+}
+
 /// Why a cell is no number that can be read exactly.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Fault {
@@ -132,6 +142,13 @@ fn decimal(text: &str, mark: Decimal) -> Result<f64, Fault> {
         return Err(Fault::new(
             "a number",
             "write a number such as 0.4, or leave the cell empty if it may be",
+        ));
+    }
+    if let Some(at) = body.find(|c: char| c.is_alphabetic() && !"eE".contains(c)) {
+        let behind = body[at..].trim();
+        return Err(Fault::new(
+            format!("a number alone, without '{behind}'"),
+            "write the number alone; the unit of all lengths is set by units in joint.toml",
         ));
     }
     if body.contains([' ', '\'', '’']) || body.matches(['.', ',']).count() > 1 {

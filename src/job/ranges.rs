@@ -27,6 +27,8 @@ pub enum Measure {
 pub enum Slip {
     /// A reading whose decimal mark was lost, or written in hundredths.
     DecimalMark,
+    /// The same for what can't be below zero, since nothing passes through the mold.
+    Standing,
     /// A length in centimetres or inches.
     OtherUnit,
     /// An angle measured from the face rather than from square.
@@ -121,9 +123,9 @@ pub const OVERLAP: Range = range("overlap", -25.0, 25.0, Measure::Length, Slip::
 /// The same number with the opposite sign.
 pub const GAP: Range = range("gap", -25.0, 25.0, Measure::Length, Slip::DecimalMark);
 /// How far the outer edge stands off the mold.
-pub const LIFT: Range = range("lift", 0.0, 20.0, Measure::Length, Slip::DecimalMark);
+pub const LIFT: Range = range("lift", 0.0, 20.0, Measure::Length, Slip::Standing);
 /// How far the joint edge stands off the mold.
-pub const SEAT: Range = range("seat", 0.0, 20.0, Measure::Length, Slip::DecimalMark);
+pub const SEAT: Range = range("seat", 0.0, 20.0, Measure::Length, Slip::Standing);
 /// The rib's thickness.
 pub const THICKNESS: Range = range(
     "thickness of a rib",
@@ -189,13 +191,7 @@ pub const SHORTEST: Range = range(
     Slip::OtherUnit,
 );
 /// A round's number.
-pub const ROUND: Range = range(
-    "number of a round",
-    1.0,
-    999.0,
-    Measure::Count,
-    Slip::Unknown,
-);
+pub const ROUND: Range = range("round's number", 1.0, 999.0, Measure::Count, Slip::Unknown);
 /// Pushes of the plane over one run.
 pub const COUNT: Range = range(
     "number of pushes",
@@ -250,39 +246,50 @@ impl Range {
     /// What to do about a value outside, with what was probably meant; `value` as
     /// the file has it.
     pub fn advice(&self, value: f64, unit: Unit) -> String {
-        let inside = value * self.scale(unit);
-        let guesses: Vec<String> = self
-            .guesses(value, unit)
+        let guesses = match unit {
+            Unit::Inch if self.measure == Measure::Length => self.inch_slips(value),
+            _ => self.usual_slips(value),
+        };
+        let likely: Vec<String> = guesses
             .into_iter()
-            .filter(|(v, _)| self.holds(*v))
-            .map(|g| g.1)
+            .filter(|(meant, _)| self.holds(*meant))
+            .map(|(_, words)| words)
             .collect();
-        if guesses.is_empty() {
-            return match self.measure {
-                Measure::Length if inside < 0.0 && self.low == 0.0 => format!(
-                    "read it again: a {} is 0 where nothing stands off and never below; leave the cell empty if it was not read", self.name),
-                Measure::Length if looks_like_a_day(value) => "a spreadsheet probably turned a fraction into a date and shows its number: make the column plain text and write it again".into(),
-                _ => "check the number and its column, and write it again".into(),
-            };
+        if !likely.is_empty() {
+            return format!("write it again; probably {}", likely.join(", or "));
         }
-        format!("write it again; probably {}", guesses.join(", or "))
+        if value < 0.0 && self.slip == Slip::Standing {
+            return format!(
+                "read it again: a {} is 0 where nothing stands off and never below; leave the cell empty if it was not read",
+                self.name
+            );
+        }
+        if self.measure == Measure::Length && looks_like_a_day(value) {
+            return "make the column plain text and write it again; a spreadsheet probably turned a fraction into a date and shows its number".into();
+        }
+        "check the number and write it again".into()
     }
 
-    fn guesses(&self, value: f64, unit: Unit) -> Vec<(f64, String)> {
-        let mut list = Vec::new();
-        if self.measure == Measure::Length && unit == Unit::Inch {
-            list.push((
-                value,
-                "millimetres, while the folder's units are inches".to_string(),
-            ));
-        }
-        list.extend(self.usual_slip(value * self.scale(unit)));
-        list
-    }
-
-    fn usual_slip(&self, v: f64) -> Vec<(f64, String)> {
+    /// What may have been meant in a folder in inches; values in mm.
+    fn inch_slips(&self, value: f64) -> Vec<(f64, String)> {
+        let mm = (
+            value,
+            "millimetres, while the folder's units are inches".to_string(),
+        );
+        let thousandths = value / 1000.0;
+        let words = format!("thousandths of an inch ({} inch)", short(thousandths));
         match self.slip {
-            Slip::DecimalMark if v.abs() > self.high => vec![
+            Slip::DecimalMark | Slip::Standing if !self.holds(value) => {
+                vec![(thousandths * 25.4, words)]
+            }
+            _ => vec![mm],
+        }
+    }
+
+    /// What may have been meant in mm, degrees or plain numbers.
+    fn usual_slips(&self, v: f64) -> Vec<(f64, String)> {
+        match self.slip {
+            Slip::DecimalMark | Slip::Standing if v.abs() > self.high => vec![
                 (
                     v / 1000.0,
                     format!("{} mm whose decimal mark was lost", short(v / 1000.0)),
@@ -315,7 +322,9 @@ impl Range {
                     short(90.0 - v)
                 ),
             )],
-            Slip::Percent => vec![(v / 100.0, format!("{}, a share of 1", short(v / 100.0)))],
+            Slip::Percent if v >= 1.0 => {
+                vec![(v / 100.0, format!("{}, a share of 1", short(v / 100.0)))]
+            }
             _ => Vec::new(),
         }
     }

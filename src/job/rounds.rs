@@ -328,7 +328,7 @@ fn signs(sheet: &mut Sheet<'_>, of_it: &[&Line<'_>], against: Option<Against>) {
         let expected =
             format!("0 or {now} 0 against the neighbour, since wood can't pass into wood");
         let next = format!(
-            "name the column '{other}' if its sign is that of a {other}, or change the signs of this round"
+            "name the column '{other}' if that is what it holds, or change the signs of this round"
         );
         sheet.wrong(first.row, column, expected, next);
     }

@@ -9,8 +9,9 @@ use super::{Measured, Station, Unit};
 /// What the table says about the stations.
 #[derive(Debug)]
 pub(crate) struct Stations {
-    /// Their names in order, faulty rows included, so that other tables can be checked.
-    pub names: Vec<String>,
+    /// Their names in order, rows with faulty numbers included, so that other tables
+    /// can be checked; `None` if a name was faulty or there is none.
+    pub names: Option<Vec<String>>,
     /// The stations whose cells could be read.
     pub list: Vec<Station>,
     /// How their places were measured.
@@ -36,7 +37,9 @@ pub(crate) fn read(sheet: &mut Sheet<'_>, kind: Kind) -> Stations {
     } else {
         Measured::Along
     };
+    let before = sheet.problems.len();
     let rows = named_rows(sheet, kind);
+    let sure = !rows.is_empty() && sheet.problems.len() == before;
     if rows.is_empty() {
         nothing_there(sheet);
     }
@@ -48,7 +51,7 @@ pub(crate) fn read(sheet: &mut Sheet<'_>, kind: Kind) -> Stations {
     for column in OPTIONAL {
         all_or_none(sheet, &rows, column);
     }
-    let names = rows.into_iter().map(|(_, name)| name).collect();
+    let names = sure.then(|| rows.into_iter().map(|(_, name)| name).collect());
     Stations {
         names,
         list: list.into_iter().flatten().collect(),
@@ -222,11 +225,9 @@ fn all_or_none(sheet: &mut Sheet<'_>, rows: &[Named<'_>], column: &str) {
         .filter(|row| empty(row))
         .collect();
     if let Some(first) = holes.first().filter(|_| holes.len() < rows.len()) {
-        let more = match holes.len() {
-            1 => String::new(),
-            n => format!("; {} more are empty", n - 1),
-        };
-        let expected = format!("a value at every station or at none{more}");
+        let count = holes.len();
+        let expected =
+            format!("a value at every station or at none; {count} of the cells are empty");
         sheet.wrong(first, column, expected, "fill the column in, or empty it");
     }
 }

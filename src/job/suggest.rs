@@ -3,7 +3,7 @@
 use strsim::damerau_levenshtein;
 
 /// The candidate that `word` was probably meant to be, if one is near enough:
-/// a slip in every third letter at most, or one name beginning with the other
+/// a slip in every third letter at most (so none in `2` or `12`), or one name beginning with the other
 /// (`along (mm)`).
 pub(crate) fn nearest<'a>(
     word: &str,
@@ -12,7 +12,7 @@ pub(crate) fn nearest<'a>(
     let word = word.to_lowercase();
     let near = |c: &&'a str| slips(&word, &c.to_lowercase());
     let best = candidates.into_iter().min_by_key(near)?;
-    (near(&best) <= (word.chars().count() / 3).max(1)).then_some(best)
+    (near(&best) <= word.chars().count() / 3).then_some(best)
 }
 
 fn slips(a: &str, b: &str) -> usize {

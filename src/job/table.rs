@@ -37,6 +37,8 @@ pub(crate) struct Table {
     pub text: String,
     /// Where the header row ends in `text`, before its line end.
     pub header_end: usize,
+    /// The columns' names as they stand there.
+    names: Vec<String>,
     /// The columns' names as compared, empty where there is none.
     pub columns: Vec<String>,
     /// The rows below the header that hold anything.
@@ -87,6 +89,7 @@ impl Table {
             },
             mark_seen: false,
             header_end: header.end,
+            names: header.cells.clone(),
             columns: header.cells.iter().map(|c| columns::plain(c)).collect(),
             rows: below.filter(|(_, r)| !r.is_blank()).map(row).collect(),
             extra: Vec::new(),
@@ -191,27 +194,30 @@ impl Table {
     }
 
     fn missing(&self, row: usize, any: &[&'static str], known: &[&str]) -> Problem {
-        let strangers = self.columns.iter().map(String::as_str);
-        let strangers: Vec<&str> = strangers
-            .filter(|c| !c.is_empty() && !known.contains(c))
+        let named = || {
+            self.names
+                .iter()
+                .map(String::as_str)
+                .filter(|n| !n.is_empty())
+        };
+        let strangers: Vec<&str> = named()
+            .filter(|n| !known.contains(&columns::plain(n).as_str()))
             .collect();
         let near = any
             .iter()
-            .find_map(|n| nearest(n, strangers.iter().copied()));
-        let names = any.join(" or ");
+            .find_map(|n| Some((nearest(n, strangers.iter().copied())?, n)));
         let next = match near {
-            Some(near) => format!("rename the column '{near}' to '{}' if it is that", any[0]),
+            Some((near, name)) => format!("rename the column '{near}' to '{name}' if it is that"),
             None => format!(
                 "add the column '{}' to the header row, with its cells",
                 any[0]
             ),
         };
-        let here = self
-            .columns
-            .iter()
-            .map(String::as_str)
-            .filter(|c| !c.is_empty());
-        let expected = format!("a column {names}; the columns here are {}", listed(here));
+        let expected = format!(
+            "a column {}; the columns here are {}",
+            any.join(" or "),
+            listed(named())
+        );
         Problem::new(&self.file, expected, next)
             .row(row)
             .column(any[0])
@@ -298,11 +304,15 @@ impl Table {
 
 /// The file's text, unless it holds none.
 pub(crate) fn text_of(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(String, Encoding)> {
-    if raw.bytes.is_empty() {
+    let decoded = decode::decode(&raw.bytes);
+    let blank = |c: char| c.is_whitespace() || ",;\"".contains(c);
+    if decoded
+        .as_ref()
+        .is_some_and(|(text, _)| text.chars().all(blank))
+    {
         problems.push(empty(&raw.file));
         return None;
     }
-    let decoded = decode::decode(&raw.bytes);
     if decoded.is_none() {
         let next = "open it in the program that wrote it and save it as CSV text";
         problems.push(Problem::new(
@@ -316,7 +326,7 @@ pub(crate) fn text_of(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(String,
 
 fn empty(file: &str) -> Problem {
     let next = "write the table into it, or delete the file if it may be left out";
-    Problem::new(file, "a table, but the file is empty", next)
+    Problem::new(file, "a table, but nothing stands in the file", next)
 }
 
 fn delimiter(file: &str, text: &str, problems: &mut Vec<Problem>) -> Option<Delimiter> {
