@@ -1,13 +1,13 @@
 //! **ribwright** turns the readings a maker takes at a rib's joint into the
 //! strokes of a plane that close it.
 
-pub mod advice;
-pub mod fit;
+pub mod maths;
 pub mod job;
 pub mod joint;
-pub mod maths;
-pub mod practice;
 pub mod seat;
-pub mod show;
+pub mod fit;
 pub mod slice;
 pub mod strokes;
+pub mod advice;
+pub mod practice;
+pub mod show;
