@@ -1,0 +1,148 @@
+//! Cells of a table to values inside: mm, radians, counts, yes and no.
+
+use super::number::{self, Reading};
+use super::ranges::{Measure, Range};
+use super::table::{Row, Table};
+use super::{Problem, Unit};
+
+/// What stands in a cell.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Cell<T> {
+    /// Nothing.
+    Empty,
+    /// Something that was reported as a problem.
+    Bad,
+    /// A value.
+    Value(T),
+}
+
+impl<T> Cell<T> {
+    /// The value, if there is one.
+    pub fn value(self) -> Option<T> {
+        if let Cell::Value(v) = self {
+            Some(v)
+        } else {
+            None
+        }
+    }
+}
+
+/// A table being read: its problems gather here.
+pub(crate) struct Sheet<'a> {
+    /// The table.
+    pub table: &'a Table,
+    /// The unit of its lengths; `None` if `joint.toml` didn't tell, when ranges
+    /// can't be judged.
+    pub unit: Option<Unit>,
+    /// What was found wrong.
+    pub problems: &'a mut Vec<Problem>,
+}
+
+impl Sheet<'_> {
+    /// Reports a problem with one cell.
+    pub fn wrong(
+        &mut self,
+        row: &Row,
+        column: &str,
+        expected: impl Into<String>,
+        next: impl Into<String>,
+    ) {
+        let problem = self.table.problem(row, column, expected, next);
+        self.problems.push(problem);
+    }
+
+    /// A length in mm or an angle in degrees.
+    pub fn number(&mut self, row: &Row, column: &str, range: &Range) -> Cell<f64> {
+        let text = self.table.cell(row, column);
+        if text.is_empty() {
+            return Cell::Empty;
+        }
+        let unit = self.unit.unwrap_or_default();
+        match number::parse(text, self.how(range)) {
+            Err(fault) => {
+                self.wrong(row, column, fault.expected, fault.next);
+                Cell::Bad
+            }
+            Ok(raw) if self.unit.is_some() && !range.holds(raw * range.scale(unit)) => {
+                self.wrong(row, column, range.in_words(unit), range.advice(raw, unit));
+                Cell::Bad
+            }
+            Ok(raw) => Cell::Value(raw * range.scale(unit)),
+        }
+    }
+
+    fn how(&self, range: &Range) -> Reading {
+        let length = range.measure == Measure::Length;
+        Reading {
+            decimal: self.table.dialect.decimal,
+            fractions: length && self.unit != Some(Unit::Mm),
+            units: unit_marks(range.measure, self.unit),
+        }
+    }
+
+    /// An angle in radians.
+    pub fn angle(&mut self, row: &Row, column: &str, range: &Range) -> Cell<f64> {
+        match self.number(row, column, range) {
+            Cell::Value(degrees) => Cell::Value(degrees.to_radians()),
+            other => other,
+        }
+    }
+
+    /// A whole number; 3.0 is one too.
+    pub fn whole(&mut self, row: &Row, column: &str, range: &Range) -> Cell<u32> {
+        let text = self.table.cell(row, column);
+        if text.is_empty() {
+            return Cell::Empty;
+        }
+        let bare = text
+            .strip_suffix(".0")
+            .or(text.strip_suffix(",0"))
+            .unwrap_or(text);
+        match bare.parse::<u32>() {
+            Ok(n) if range.holds(f64::from(n)) => Cell::Value(n),
+            _ => {
+                let expected = format!("{}, without decimals", range.in_words(Unit::Mm));
+                self.wrong(row, column, expected, "write a whole number");
+                Cell::Bad
+            }
+        }
+    }
+
+    /// A value that must stand there; reports an empty cell.
+    pub fn needed<T>(&mut self, row: &Row, column: &str, what: &str, cell: Cell<T>) -> Option<T> {
+        if matches!(cell, Cell::Empty) {
+            self.wrong(row, column, what, "fill the cell in");
+        }
+        cell.value()
+    }
+
+    /// Yes or no; `None` if the cell is empty or was reported.
+    pub fn yes_or_no(&mut self, row: &Row, column: &str) -> Option<bool> {
+        match self.table.cell(row, column).to_lowercase().as_str() {
+            "" => None,
+            "yes" | "y" | "true" | "1" | "x" => Some(true),
+            "no" | "n" | "false" | "0" => Some(false),
+            _ => {
+                self.wrong(
+                    row,
+                    column,
+                    "yes or no",
+                    "write yes or no, or leave the cell empty for no",
+                );
+                None
+            }
+        }
+    }
+}
+
+/// What may stand behind a number.
+pub(crate) fn unit_marks(measure: Measure, unit: Option<Unit>) -> &'static [&'static str] {
+    match (measure, unit) {
+        (Measure::Length, Some(Unit::Mm)) => &["mm"],
+        (Measure::Length, Some(Unit::Inch)) => &["inch", "in", "\""],
+        (Measure::Length, None) => &["mm", "inch", "in", "\""],
+        (Measure::Angle, _) => &["degrees", "deg", "°"],
+        (Measure::Force, _) => &["N"],
+        _ => &[],
+    }
+}

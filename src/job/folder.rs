@@ -1,0 +1,375 @@
+//! A joint's folder or single table, whole: every file read, every problem kept.
+
+use std::fs;
+use std::io::{self, ErrorKind, Read};
+use std::path::{Path, PathBuf};
+
+use super::cell::Sheet;
+use super::columns::Kind;
+use super::settings::{self, Outcome, Settings};
+use super::stations::{self, Stations};
+use super::strokes::{self, Known};
+use super::suggest::nearest;
+use super::table::{Raw, Table};
+use super::{Job, Plane, Problem, Problems, Round, Stroke, Unit, Warning, rounds};
+
+/// The settings' file.
+pub(crate) const SETTINGS: &str = "joint.toml";
+/// The stations' file.
+pub(crate) const STATIONS: &str = "stations.csv";
+/// The readings' file.
+pub(crate) const READINGS: &str = "readings.csv";
+/// The strokes' file.
+pub(crate) const STROKES: &str = "strokes.csv";
+
+/// No table that a maker fills in is larger: 16 MiB.
+const LARGEST: u64 = 16 << 20;
+
+/// Reads a joint's folder, or a single table with the columns of stations and
+/// readings.
+///
+/// A folder holds `stations.csv` and, each optional, `joint.toml`,
+/// `readings.csv` (none: no rounds yet) and `strokes.csv`. A single table has no
+/// settings: millimetres and every default. Where it has no column `round` all of
+/// it is round 1; where it has none `against`, it was read against a line.
+///
+/// # Errors
+///
+/// Every problem of every file at once, see [`Problems`].
+pub fn read(path: &Path) -> Result<Job, Problems> {
+    match fs::metadata(path) {
+        Err(error) => Err(unreadable(&shown(path), &error).into()),
+        Ok(about) if about.is_dir() => Files::load(path).job(),
+        Ok(_) => single(path),
+    }
+}
+
+fn shown(path: &Path) -> String {
+    path.display().to_string()
+}
+
+fn unreadable(file: &str, error: &io::Error) -> Problem {
+    let (expected, next) = match error.kind() {
+        ErrorKind::NotFound => (
+            "a joint's folder or a table there, but there is none",
+            "check the spelling of the path",
+        ),
+        ErrorKind::PermissionDenied => (
+            "a file that may be read, but permission is denied",
+            "give yourself permission to read it",
+        ),
+        _ => (
+            "a file that can be read",
+            "check the disk and the path, and try again",
+        ),
+    };
+    let expected = match error.kind() {
+        ErrorKind::NotFound | ErrorKind::PermissionDenied => expected.to_string(),
+        _ => format!("{expected} ({error})"),
+    };
+    Problem::new(file, expected, next)
+}
+
+/// The bytes of one file.
+fn load(path: &Path) -> Result<Raw, Problems> {
+    let file = shown(path);
+    let about = fs::metadata(path).map_err(|e| unreadable(&file, &e))?;
+    if about.is_dir() {
+        return Err(Problem::new(
+            file,
+            "a file, but this is a folder",
+            "rename or remove the folder",
+        )
+        .into());
+    }
+    if !about.is_file() {
+        return Err(Problem::new(file, "a plain file", "copy it to a plain file first").into());
+    }
+    if about.len() > LARGEST {
+        let next = "check that it is the right file";
+        return Err(Problem::new(file, "a table of at most 16 MiB", next).into());
+    }
+    let mut bytes = Vec::new();
+    let open = fs::File::open(path).map_err(|e| unreadable(&file, &e))?;
+    open.take(LARGEST)
+        .read_to_end(&mut bytes)
+        .map_err(|e| unreadable(&file, &e))?;
+    Ok(Raw { file, bytes })
+}
+
+/// One of a folder's files.
+#[derive(Clone)]
+pub(crate) enum Part {
+    /// There is none.
+    Absent,
+    /// It can't be loaded.
+    Faulty(Problems),
+    /// Its bytes.
+    There(Raw),
+}
+
+impl Part {
+    fn load(path: &Path) -> Part {
+        match load(path) {
+            Ok(raw) => Part::There(raw),
+            // A dangling link is a file that can't be read, not an absent one.
+            Err(problem) if fs::symlink_metadata(path).is_ok() => Part::Faulty(problem),
+            Err(_) => Part::Absent,
+        }
+    }
+
+    /// The bytes, if they could be loaded; a fault is reported.
+    fn raw(&self, problems: &mut Vec<Problem>) -> Option<&Raw> {
+        match self {
+            Part::There(raw) => Some(raw),
+            Part::Faulty(fault) => {
+                problems.extend_from_slice(fault.list());
+                None
+            }
+            Part::Absent => None,
+        }
+    }
+
+    /// The table in it, if it can be made out.
+    pub fn table(&self, kind: Kind, problems: &mut Vec<Problem>) -> Option<Table> {
+        Table::read(self.raw(problems)?, kind, problems)
+    }
+}
+
+/// The files of a joint's folder.
+#[derive(Clone)]
+pub(crate) struct Files {
+    folder: PathBuf,
+    settings: Part,
+    /// `stations.csv`
+    pub stations: Part,
+    /// `readings.csv`
+    pub readings: Part,
+    /// `strokes.csv`
+    pub strokes: Part,
+}
+
+impl Files {
+    /// Loads them all.
+    pub fn load(folder: &Path) -> Files {
+        let part = |name| Part::load(&folder.join(name));
+        Files {
+            folder: folder.to_path_buf(),
+            settings: part(SETTINGS),
+            stations: part(STATIONS),
+            readings: part(READINGS),
+            strokes: part(STROKES),
+        }
+    }
+
+    /// The job that they describe.
+    pub fn job(&self) -> Result<Job, Problems> {
+        let mut problems = Vec::new();
+        let outcome = self.settings(&mut problems);
+        let told = self.tables(&outcome, &mut problems);
+        Problems::none_in(problems)?;
+        Ok(assemble(outcome.settings, told, false))
+    }
+
+    fn settings(&self, problems: &mut Vec<Problem>) -> Outcome {
+        let before = problems.len();
+        let raw = self.settings.raw(problems);
+        let faulty = problems.len() > before;
+        let mut outcome = settings::read(raw, problems);
+        if faulty {
+            (outcome.unit, outcome.planes_known) = (None, false);
+        }
+        outcome
+    }
+
+    fn tables(&self, outcome: &Outcome, problems: &mut Vec<Problem>) -> Told {
+        let unit = outcome.unit;
+        let mut told = Told::default();
+        if matches!(self.stations, Part::Absent) {
+            problems.push(no_stations(&self.folder));
+        }
+        if let Some(table) = self.stations.table(Kind::Stations, problems) {
+            let sheet = &mut Sheet {
+                table: &table,
+                unit,
+                problems,
+            };
+            told.warnings.extend(table.extra_warning());
+            told.stations = Some(stations::read(sheet, Kind::Stations));
+        }
+        let names = told.stations.as_ref().and_then(|s| s.names.as_deref());
+        let mut count = matches!(self.readings, Part::Absent).then_some(0);
+        if let Some(table) = self.readings.table(Kind::Readings, problems) {
+            let sheet = &mut Sheet {
+                table: &table,
+                unit,
+                problems,
+            };
+            told.warnings.extend(table.extra_warning());
+            let read = rounds::read(sheet, Kind::Readings, names, &mut told.warnings);
+            (told.rounds, count) = (read.list, read.count);
+        }
+        if let Some(table) = self.strokes.table(Kind::Strokes, problems) {
+            let sheet = &mut Sheet {
+                table: &table,
+                unit,
+                problems,
+            };
+            told.warnings.extend(table.extra_warning());
+            let planes = planes(&outcome.settings);
+            let planes = outcome.planes_known.then_some(planes.as_slice());
+            told.strokes = strokes::read(
+                sheet,
+                &Known {
+                    stations: names,
+                    planes,
+                    rounds: count,
+                },
+            );
+        }
+        told
+    }
+}
+
+fn no_stations(folder: &Path) -> Problem {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+    let names: Vec<String> = entries
+        .filter_map(|e| e.file_name().into_string().ok())
+        .collect();
+    let others = names
+        .iter()
+        .map(String::as_str)
+        .filter(|n| ![READINGS, STROKES, SETTINGS].contains(n));
+    let next = match nearest(STATIONS, others) {
+        Some(near) => format!("rename {near} to {STATIONS} if it is that"),
+        None => "write the stations there: station, along, width, bevel".to_string(),
+    };
+    Problem::new(
+        shown(&folder.join(STATIONS)),
+        "the table of stations, but there is none",
+        next,
+    )
+}
+
+/// What the tables say.
+#[derive(Default)]
+struct Told {
+    stations: Option<Stations>,
+    rounds: Vec<Round>,
+    strokes: Vec<(usize, Stroke)>,
+    warnings: Vec<Warning>,
+}
+
+fn planes(settings: &Settings) -> Vec<Plane> {
+    if settings.planes.is_empty() {
+        vec![Plane::default()]
+    } else {
+        settings.planes.clone()
+    }
+}
+
+/// A single table with the columns of stations and readings.
+fn single(path: &Path) -> Result<Job, Problems> {
+    let raw = load(path)?;
+    let mut problems = Vec::new();
+    let Some(table) = Table::read(&raw, Kind::Single, &mut problems) else {
+        part_of_folder(path, &mut problems);
+        Problems::none_in(problems)?;
+        return Err(Problem::new(raw.file, "a table", "check the file").into());
+    };
+    let mut sheet = Sheet {
+        table: &table,
+        unit: Some(Unit::Mm),
+        problems: &mut problems,
+    };
+    let stations = stations::read(&mut sheet, Kind::Single);
+    let mut warnings: Vec<Warning> = table.extra_warning().into_iter().collect();
+    let read = rounds::read(
+        &mut sheet,
+        Kind::Single,
+        stations.names.as_deref(),
+        &mut warnings,
+    );
+    Problems::none_in(problems)?;
+    let told = Told {
+        stations: Some(stations),
+        rounds: read.list,
+        strokes: Vec::new(),
+        warnings,
+    };
+    Ok(assemble(Settings::default(), told, true))
+}
+
+/// Someone gave one file of a folder where the folder was meant.
+fn part_of_folder(path: &Path, problems: &mut Vec<Problem>) {
+    let name = path
+        .file_name()
+        .and_then(|n| n.to_str())
+        .unwrap_or_default();
+    let folder = path.parent().unwrap_or(Path::new("."));
+    let whole = folder.join(STATIONS).is_file();
+    if whole && [SETTINGS, STATIONS, READINGS, STROKES].contains(&name) {
+        let folder = if folder.as_os_str().is_empty() {
+            Path::new(".")
+        } else {
+            folder
+        };
+        let expected = "a table with the columns of stations and readings, but this is one file of a joint's folder";
+        *problems = vec![Problem::new(
+            shown(path),
+            expected,
+            format!("give the folder: {}", shown(folder)),
+        )];
+    }
+}
+
+fn assemble(settings: Settings, told: Told, single: bool) -> Job {
+    let mut rounds = told.rounds;
+    for (round, stroke) in told.strokes {
+        if let Some(round) = rounds.get_mut(round) {
+            round.strokes.push(stroke);
+        }
+    }
+    let mut warnings = settings.warnings(single);
+    warnings.extend(told.warnings);
+    warnings.extend(unplaned(&rounds));
+    let planes = planes(&settings);
+    let (stations, measured) = told
+        .stations
+        .map(|s| (s.list, s.measured))
+        .unwrap_or_default();
+    Job {
+        title: settings.title,
+        unit: settings.unit,
+        mold: settings.mold,
+        wood: settings.wood,
+        thickness: settings.thickness,
+        spare: settings.spare,
+        reading: settings.reading,
+        tolerance: settings.tolerance,
+        planes,
+        measured,
+        stations,
+        rounds,
+        warnings,
+    }
+}
+
+/// Rounds that follow each other with no stroke told between them.
+fn unplaned(rounds: &[Round]) -> Option<Warning> {
+    let before_last = &rounds[..rounds.len().saturating_sub(1)];
+    let silent: Vec<String> = before_last
+        .iter()
+        .enumerate()
+        .filter(|(_, r)| r.strokes.is_empty())
+        .map(|(k, _)| (k + 1).to_string())
+        .collect();
+    (!silent.is_empty()).then(|| {
+        let text = format!(
+            "No strokes are told after round {}, so the wood is taken to be the same in the next round. \
+             If it was planed, write the strokes into {STROKES}.",
+            silent.join(", ")
+        );
+        Warning::new("no-strokes", text)
+    })
+}

@@ -1,0 +1,398 @@
+//! The rounds of readings, from `readings.csv` or from the rows of a single table.
+
+use super::cell::{Cell, Sheet};
+use super::columns::Kind;
+use super::ranges;
+use super::suggest::{did_you_mean, nearest};
+use super::table::Row;
+use super::{Against, Decimal, Delimiter, Reading, Round, Unit, Warning};
+
+/// One row of readings.
+struct Line<'a> {
+    row: &'a Row,
+    round: usize,
+    /// `None` if the stations aren't known.
+    station: Option<usize>,
+    against: Option<Against>,
+    rebent: Option<bool>,
+    reading: Reading,
+}
+
+/// What the table says: the rounds, and how many there seem to be even if some
+/// are faulty; `None` if that can't be told.
+pub(crate) struct Rounds {
+    /// The rounds that could be read.
+    pub list: Vec<Round>,
+    /// How many rounds the table names.
+    pub count: Option<usize>,
+}
+
+/// Reads the rounds; what is wrong is reported to the sheet. `names` are the
+/// stations, `None` if they aren't known.
+pub(crate) fn read(
+    sheet: &mut Sheet<'_>,
+    kind: Kind,
+    names: Option<&[String]>,
+    warnings: &mut Vec<Warning>,
+) -> Rounds {
+    let table = sheet.table;
+    let mut lines: Vec<Line<'_>> = Vec::new();
+    let mut sound = true;
+    for row in &table.rows {
+        match line(sheet, row, kind, names) {
+            Some(line) => add(sheet, &mut lines, line),
+            None => sound = false,
+        }
+    }
+    let last = lines.iter().map(|l| l.round).max().unwrap_or(0);
+    let stations = names.map_or(0, <[String]>::len);
+    let list: Vec<Round> = (1..=last)
+        .filter_map(|n| round(sheet, &lines, n, stations, kind, sound))
+        .collect();
+    warnings.extend(later_line(&list, sheet));
+    warnings.extend(past_neighbour(&list, names));
+    warnings.extend(whole_numbers(sheet, &lines));
+    Rounds {
+        list,
+        count: sound.then_some(last),
+    }
+}
+
+fn add<'a>(sheet: &mut Sheet<'_>, lines: &mut Vec<Line<'a>>, line: Line<'a>) {
+    let same = |l: &&Line<'_>| l.round == line.round && l.station == line.station;
+    if let Some(earlier) = lines.iter().find(same).filter(|_| line.station.is_some()) {
+        let expected = format!(
+            "one row for a station in a round; row {} has the same",
+            earlier.row.number
+        );
+        let next = "delete one of the two rows, or correct its round or station";
+        sheet.wrong(line.row, "station", expected, next);
+    } else {
+        lines.push(line);
+    }
+}
+
+fn line<'a>(
+    sheet: &mut Sheet<'_>,
+    row: &'a Row,
+    kind: Kind,
+    names: Option<&[String]>,
+) -> Option<Line<'a>> {
+    let round = round_number(sheet, row, kind);
+    let station = station(sheet, row, names, kind);
+    let against = against(sheet, row, kind);
+    let rebent = sheet.yes_or_no(row, "rebent");
+    let reading = reading(sheet, row);
+    let (round, station) = match station {
+        Cell::Bad => return None,
+        other => (round?, other.value()),
+    };
+    Some(Line {
+        row,
+        round,
+        station,
+        against,
+        rebent,
+        reading,
+    })
+}
+
+fn round_number(sheet: &mut Sheet<'_>, row: &Row, kind: Kind) -> Option<usize> {
+    if kind == Kind::Single && !sheet.table.has("round") {
+        return Some(1);
+    }
+    let cell = sheet.whole(row, "round", &ranges::ROUND);
+    let number = sheet.needed(row, "round", "the round's number, from 1", cell)?;
+    usize::try_from(number).ok()
+}
+
+/// The index of the named station; empty if the stations aren't known.
+fn station(sheet: &mut Sheet<'_>, row: &Row, names: Option<&[String]>, kind: Kind) -> Cell<usize> {
+    if sheet.table.cell(row, "station").is_empty() {
+        // In a single table the stations' own check has said so.
+        if kind != Kind::Single {
+            sheet.wrong(
+                row,
+                "station",
+                "a station's name",
+                "name the station, or empty the whole row",
+            );
+        }
+        return Cell::Bad;
+    }
+    let Some(names) = names else {
+        return Cell::Empty;
+    };
+    station_index(sheet, row, "station", names).map_or(Cell::Bad, Cell::Value)
+}
+
+/// The index of the station that a cell names; reports an unknown one.
+pub(crate) fn station_index(
+    sheet: &mut Sheet<'_>,
+    row: &Row,
+    column: &str,
+    names: &[String],
+) -> Option<usize> {
+    let name = sheet.table.cell(row, column);
+    let found = names.iter().position(|n| n == name);
+    if found.is_none() {
+        let next = did_you_mean(name, names.iter().map(String::as_str));
+        sheet.wrong(row, column, "the name of a station of this joint", next);
+    }
+    found
+}
+
+fn against(sheet: &mut Sheet<'_>, row: &Row, kind: Kind) -> Option<Against> {
+    if kind == Kind::Single && !sheet.table.has("against") {
+        return Some(Against::Line);
+    }
+    let text = sheet.table.cell(row, "against").to_lowercase();
+    match text.as_str() {
+        "" => None,
+        "line" => Some(Against::Line),
+        "neighbour" | "neighbor" => Some(Against::Neighbour),
+        _ => {
+            let near = nearest(&text, ["neighbour", "line"]);
+            let next = near.map_or_else(
+                || "write what the rib was held against in this round".to_string(),
+                |n| format!("write '{n}' if that was meant"),
+            );
+            sheet.wrong(row, "against", "neighbour or line", next);
+            None
+        }
+    }
+}
+
+fn reading(sheet: &mut Sheet<'_>, row: &Row) -> Reading {
+    let overlap = if sheet.table.has("gap") {
+        sheet
+            .number(row, "gap", &ranges::GAP)
+            .value()
+            .map(|gap| 0.0 - gap)
+    } else {
+        sheet.number(row, "overlap", &ranges::OVERLAP).value()
+    };
+    let lift = sheet.number(row, "lift", &ranges::LIFT).value();
+    let seat = sheet.number(row, "seat", &ranges::SEAT).value();
+    Reading {
+        overlap,
+        lift,
+        seat,
+    }
+}
+
+fn is_read(sheet: &Sheet<'_>, row: &Row) -> bool {
+    ["overlap", "gap", "lift", "seat"]
+        .iter()
+        .any(|c| !sheet.table.cell(row, c).is_empty())
+}
+
+/// Gathers one round and checks it as a whole.
+fn round(
+    sheet: &mut Sheet<'_>,
+    lines: &[Line<'_>],
+    number: usize,
+    stations: usize,
+    kind: Kind,
+    sound: bool,
+) -> Option<Round> {
+    let of_it: Vec<&Line<'_>> = lines.iter().filter(|l| l.round == number).collect();
+    let Some(first) = of_it.first() else {
+        missing_round(sheet, lines, number, sound);
+        return None;
+    };
+    let read = of_it.iter().any(|l| is_read(sheet, l.row));
+    if !read {
+        // A single table without any reading yet is a joint without rounds.
+        if kind == Kind::Single && number == 1 && lines.len() == of_it.len() {
+            return None;
+        }
+        let next = "write the readings in, or delete the rows of this round";
+        let expected = format!("at least one reading in round {number}");
+        let problem = sheet.table.problem(first.row, "overlap", expected, next);
+        sheet.problems.push(problem);
+    }
+    let against = one_against(sheet, &of_it, number);
+    let rebent = one_rebent(sheet, &of_it, number);
+    signs(sheet, &of_it, against);
+    let readings = spread(&of_it, stations);
+    Some(Round {
+        against: against?,
+        rebent,
+        readings,
+        strokes: Vec::new(),
+    })
+}
+
+fn spread(of_it: &[&Line<'_>], stations: usize) -> Vec<Reading> {
+    let mut readings = vec![Reading::default(); stations];
+    for line in of_it {
+        if let Some(place) = line.station.and_then(|i| readings.get_mut(i)) {
+            *place = line.reading.clone();
+        }
+    }
+    readings
+}
+
+fn missing_round(sheet: &mut Sheet<'_>, lines: &[Line<'_>], number: usize, sound: bool) {
+    let after = lines
+        .iter()
+        .filter(|l| l.round > number)
+        .min_by_key(|l| l.round);
+    // Rows that could not be read may have been that round.
+    let hole = number == 1 || lines.iter().any(|l| l.round == number - 1);
+    if let Some(after) = after.filter(|_| sound && hole) {
+        let expected = format!("round {number} first: rounds count from 1 without holes");
+        sheet.wrong(
+            after.row,
+            "round",
+            expected,
+            "renumber the rounds, or add the missing one",
+        );
+    }
+}
+
+fn one_against(sheet: &mut Sheet<'_>, of_it: &[&Line<'_>], number: usize) -> Option<Against> {
+    let mut told = of_it.iter().filter_map(|l| Some((l.row, l.against?)));
+    let Some((row, against)) = told.next() else {
+        let silent = of_it
+            .iter()
+            .all(|l| sheet.table.cell(l.row, "against").is_empty());
+        if let Some(first) = of_it.first().filter(|_| silent) {
+            sheet.wrong(
+                first.row,
+                "against",
+                "neighbour or line",
+                "write what the rib was held against in this round",
+            );
+        }
+        return None;
+    };
+    let others: Vec<&Row> = told
+        .filter(|(_, a)| *a != against)
+        .map(|(r, _)| r)
+        .collect();
+    for other in others {
+        let here = sheet.table.cell(row, "against");
+        let expected = format!(
+            "'{here}' as in row {}: one for the whole of round {number}",
+            row.number
+        );
+        sheet.wrong(
+            other,
+            "against",
+            expected,
+            "correct it, or make it a round of its own",
+        );
+    }
+    Some(against)
+}
+
+/// A round is rebent if any row says so and none denies it.
+fn one_rebent(sheet: &mut Sheet<'_>, of_it: &[&Line<'_>], number: usize) -> bool {
+    let yes = of_it.iter().find(|l| l.rebent == Some(true));
+    let no = of_it.iter().find(|l| l.rebent == Some(false));
+    if let (Some(yes), Some(no)) = (yes, no) {
+        let expected = format!(
+            "the same as in row {}: one for the whole of round {number}",
+            yes.row.number
+        );
+        sheet.wrong(
+            no.row,
+            "rebent",
+            expected,
+            "write yes in one row of the round and leave the others empty, or yes in all",
+        );
+    }
+    yes.is_some()
+}
+
+/// Against the neighbour wood can't pass into wood: a round whose overlaps are all
+/// above zero has its signs the wrong way round.
+fn signs(sheet: &mut Sheet<'_>, of_it: &[&Line<'_>], against: Option<Against>) {
+    let past = |l: &&&Line<'_>| l.reading.overlap.is_some_and(|o| o > 0.0);
+    let open = of_it
+        .iter()
+        .filter(|l| l.reading.overlap.is_some_and(|o| o < 0.0))
+        .count();
+    let count = of_it.iter().filter(past).count();
+    let Some(first) = of_it.iter().find(past) else {
+        return;
+    };
+    if against == Some(Against::Neighbour) && open == 0 && count > 1 {
+        let (column, now, other) = if sheet.table.has("gap") {
+            ("gap", "above", "overlap")
+        } else {
+            ("overlap", "below", "gap")
+        };
+        let expected =
+            format!("0 or {now} 0 against the neighbour, since wood can't pass into wood");
+        let next = format!(
+            "name the column '{other}' if that is what it holds, or change the signs of this round"
+        );
+        sheet.wrong(first.row, column, expected, next);
+    }
+}
+
+fn later_line(list: &[Round], sheet: &Sheet<'_>) -> Option<Warning> {
+    let neighbour = list.iter().position(|r| r.against == Against::Neighbour)?;
+    let line = list
+        .iter()
+        .skip(neighbour)
+        .position(|r| r.against == Against::Line)?
+        + neighbour;
+    let text = format!(
+        "{}: round {} was read against a line although round {} was already read against the neighbour, \
+         which is the surer reading. If that is a slip, correct the column 'against'; else read the next \
+         round against the neighbour.",
+        sheet.table.file,
+        line + 1,
+        neighbour + 1
+    );
+    Some(Warning::new("line-after-neighbour", text))
+}
+
+fn past_neighbour(list: &[Round], names: Option<&[String]>) -> Vec<Warning> {
+    let past = |r: &Reading| r.overlap.is_some_and(|o| o > 0.0);
+    let warn = |(k, round): (usize, &Round)| {
+        let at: Vec<&str> = names?
+            .iter()
+            .zip(&round.readings)
+            .filter(|(_, r)| past(r))
+            .map(|(n, _)| n.as_str())
+            .collect();
+        let text = format!(
+            "Round {}: an overlap against the neighbour at {}, where wood can't pass into wood. Read it \
+             again there; daylight is a negative overlap.",
+            k + 1,
+            at.join(", ")
+        );
+        (round.against == Against::Neighbour && !at.is_empty())
+            .then(|| Warning::new("overlap-against-neighbour", text))
+    };
+    list.iter().enumerate().filter_map(warn).collect()
+}
+
+/// In a comma-separated table with whole numbers only, decimal commas may have
+/// fallen apart into two cells each.
+fn whole_numbers(sheet: &Sheet<'_>, lines: &[Line<'_>]) -> Option<Warning> {
+    let table = sheet.table;
+    let suspect = table.dialect.delimiter == Delimiter::Comma
+        && table.dialect.decimal == Decimal::Point
+        && !table.mark_seen
+        && sheet.unit == Some(Unit::Mm);
+    let values = || {
+        lines
+            .iter()
+            .flat_map(|l| [l.reading.overlap, l.reading.lift, l.reading.seat])
+            .flatten()
+    };
+    (suspect && values().any(|v| v != 0.0)).then(|| {
+        let text = format!(
+            "{}: every reading is a whole number of millimetres. If decimal commas were split into two \
+             cells, save the table with semicolons; if not, go on.",
+            table.file
+        );
+        Warning::new("whole-numbers", text)
+    })
+}

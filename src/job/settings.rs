@@ -1,0 +1,284 @@
+//! `joint.toml`: what the maker says about the joint, every key optional.
+
+use toml::de::DeTable;
+
+use super::ranges::{self, Range};
+use super::table::Raw;
+use super::toml_file::{self, Entry, Source};
+use super::{Mold, Plane, Problem, ReadingErrors, Tolerance, Unit, Warning};
+
+/// Everything that `joint.toml` may say.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(crate) struct Settings {
+    pub title: Option<String>,
+    pub unit: Unit,
+    pub mold: Mold,
+    pub wood: Option<String>,
+    pub thickness: Option<f64>,
+    pub spare: Option<f64>,
+    pub reading: ReadingErrors,
+    pub tolerance: Tolerance,
+    /// As described; none described is none here.
+    pub planes: Vec<Plane>,
+}
+
+const TOP: [&str; 9] = [
+    "title",
+    "units",
+    "mold",
+    "wood",
+    "thickness",
+    "spare",
+    "reading",
+    "tolerance",
+    "planes",
+];
+const READING: [&str; 4] = ["gap_sd", "line_sd", "lift_sd", "seat_sd"];
+const TOLERANCE: [&str; 5] = ["gap", "lift", "confidence", "overcut", "force"];
+const PLANE: [&str; 4] = ["sole", "width", "shaving", "shortest"];
+
+/// What could be read, and the unit if it is known beyond doubt.
+pub(crate) struct Outcome {
+    /// The settings, defaults where something was wrong.
+    pub settings: Settings,
+    /// The unit of lengths in the whole folder; `None` if the file didn't tell it.
+    pub unit: Option<Unit>,
+    /// Whether the planes are known.
+    pub planes_known: bool,
+}
+
+/// Reads `joint.toml`; a folder without it, or a single table, has the defaults.
+pub(crate) fn read(raw: Option<&Raw>, problems: &mut Vec<Problem>) -> Outcome {
+    let defaults = |unit| Outcome {
+        settings: Settings::default(),
+        unit,
+        planes_known: unit.is_some(),
+    };
+    let Some(raw) = raw else {
+        return defaults(Some(Unit::Mm));
+    };
+    let Some(text) = toml_file::text_of(&raw.bytes) else {
+        let next = "write it anew with a plain text editor, or delete it: every key is optional";
+        problems.push(Problem::new(
+            &raw.file,
+            "plain text, but the file holds something else",
+            next,
+        ));
+        return defaults(None);
+    };
+    let source = Source {
+        file: &raw.file,
+        text: &text,
+    };
+    let (table, errors) = DeTable::parse_recoverable(&text);
+    if !errors.is_empty() {
+        problems.extend(errors.iter().map(|e| source.syntax(e)));
+        return defaults(None);
+    }
+    let before = problems.len();
+    let mut reader = Reader {
+        source,
+        unit: None,
+        problems,
+    };
+    let settings = reader.top(table.get_ref());
+    let (unit, planes_known) = (reader.unit, problems.len() == before);
+    Outcome {
+        settings,
+        unit,
+        planes_known,
+    }
+}
+
+struct Reader<'a> {
+    source: Source<'a>,
+    unit: Option<Unit>,
+    problems: &'a mut Vec<Problem>,
+}
+
+impl Reader<'_> {
+    fn top(&mut self, table: &DeTable<'_>) -> Settings {
+        let entries = toml_file::entries(table);
+        let unit = entries
+            .iter()
+            .find(|e| e.key == "units")
+            .map(|e| self.choice(e, &UNITS));
+        self.unit = unit.unwrap_or(Some(Unit::Mm));
+        let unit = self.unit.unwrap_or_default();
+        let mut settings = Settings {
+            unit,
+            ..Settings::default()
+        };
+        for entry in &entries {
+            self.top_key(entry, &mut settings);
+        }
+        settings
+    }
+
+    fn top_key(&mut self, entry: &Entry<'_>, to: &mut Settings) {
+        match entry.key {
+            "units" => {}
+            "title" => to.title = self.named(entry, "the joint's title in quotes"),
+            "wood" => to.wood = self.named(entry, "the wood's name in quotes"),
+            "mold" => to.mold = self.choice(entry, &MOLDS).unwrap_or_default(),
+            "thickness" => to.thickness = self.number(entry, &ranges::THICKNESS),
+            "spare" => to.spare = self.number(entry, &ranges::SPARE),
+            "reading" => self.section(entry, "[reading]", &READING, |r, e| {
+                r.reading(e, &mut to.reading)
+            }),
+            "tolerance" => {
+                self.section(entry, "[tolerance]", &TOLERANCE, |r, e| {
+                    r.tolerance(e, &mut to.tolerance)
+                });
+            }
+            "planes" => self.planes(entry, &mut to.planes),
+            _ => self
+                .problems
+                .push(self.source.unknown(entry, "at the top", &TOP, &[])),
+        }
+    }
+
+    fn reading(&mut self, entry: &Entry<'_>, to: &mut ReadingErrors) {
+        let place = match entry.key {
+            "gap_sd" => &mut to.gap,
+            "line_sd" => &mut to.line,
+            "lift_sd" => &mut to.lift,
+            _ => &mut to.seat,
+        };
+        self.number_to(entry, &ranges::READING_SD, place);
+    }
+
+    fn tolerance(&mut self, entry: &Entry<'_>, to: &mut Tolerance) {
+        match entry.key {
+            "gap" => self.number_to(entry, &ranges::TOLERANCE, &mut to.gap),
+            "lift" => self.number_to(entry, &ranges::TOLERANCE, &mut to.lift),
+            "confidence" => self.number_to(entry, &ranges::CONFIDENCE, &mut to.confidence),
+            "overcut" => self.number_to(entry, &ranges::OVERCUT, &mut to.overcut),
+            _ => to.force = self.number(entry, &ranges::FORCE),
+        }
+    }
+
+    fn planes(&mut self, entry: &Entry<'_>, to: &mut Vec<Plane>) {
+        let Some(table) = entry.value.get_ref().as_table() else {
+            let next = "head each plane with a line such as [planes.long]";
+            self.problems
+                .push(self.source.problem(entry, "planes by name", next));
+            return;
+        };
+        for named in toml_file::entries(table) {
+            let plain = named.key.trim() == named.key && !named.key.is_empty();
+            if !plain || named.key.chars().any(char::is_control) {
+                let next = "name the plane in one line without spaces around the name";
+                self.problems
+                    .push(self.source.problem(&named, "a plane's name", next));
+                continue;
+            }
+            let mut plane = Plane {
+                name: named.key.to_string(),
+                ..Plane::default()
+            };
+            let section = format!("[planes.{}]", named.key);
+            self.section(&named, &section, &PLANE, |r, e| r.plane(e, &mut plane));
+            to.push(plane);
+        }
+    }
+
+    fn plane(&mut self, entry: &Entry<'_>, to: &mut Plane) {
+        let (range, place): (&Range, &mut f64) = match entry.key {
+            "sole" => (&ranges::SOLE, &mut to.sole),
+            "width" => (&ranges::SOLE_WIDTH, &mut to.width),
+            "shaving" => (&ranges::SHAVING, &mut to.shaving),
+            _ => (&ranges::SHORTEST, &mut to.shortest),
+        };
+        self.number_to(entry, range, place);
+    }
+
+    /// Calls `each` for every known key of a section and reports the others.
+    fn section(
+        &mut self,
+        entry: &Entry<'_>,
+        name: &str,
+        known: &[&str],
+        mut each: impl FnMut(&mut Self, &Entry<'_>),
+    ) {
+        let Some(table) = entry.value.get_ref().as_table() else {
+            let next = format!("head the section with a line {name}");
+            self.problems.push(
+                self.source
+                    .problem(entry, format!("a section {name}"), next),
+            );
+            return;
+        };
+        for inner in toml_file::entries(table) {
+            if known.contains(&inner.key) {
+                each(self, &inner);
+            } else {
+                let here = format!("of {name}");
+                self.problems
+                    .push(self.source.unknown(&inner, &here, known, &TOP));
+            }
+        }
+    }
+
+    fn named(&mut self, entry: &Entry<'_>, expected: &str) -> Option<String> {
+        self.noted(self.source.text(entry, expected).map(str::to_string))
+    }
+
+    fn number(&mut self, entry: &Entry<'_>, range: &Range) -> Option<f64> {
+        self.noted(self.source.number(entry, range, self.unit))
+    }
+
+    fn number_to(&mut self, entry: &Entry<'_>, range: &Range, place: &mut f64) {
+        if let Some(value) = self.number(entry, range) {
+            *place = value;
+        }
+    }
+
+    fn choice<T: Copy>(&mut self, entry: &Entry<'_>, choices: &[(&str, T)]) -> Option<T> {
+        let quoted: Vec<String> = choices
+            .iter()
+            .map(|(name, _)| format!("\"{name}\""))
+            .collect();
+        let expected = quoted.join(" or ");
+        let text = self.noted(self.source.text(entry, &expected))?;
+        let found = choices
+            .iter()
+            .find(|(name, _)| *name == text)
+            .map(|(_, value)| *value);
+        if found.is_none() {
+            let next = format!("write {expected}");
+            self.problems
+                .push(self.source.problem(entry, expected, next));
+        }
+        found
+    }
+
+    fn noted<T>(&mut self, outcome: Result<T, Box<Problem>>) -> Option<T> {
+        outcome.map_err(|problem| self.problems.push(*problem)).ok()
+    }
+}
+
+const UNITS: [(&str, Unit); 2] = [("mm", Unit::Mm), ("inch", Unit::Inch)];
+const MOLDS: [(&str, Mold); 2] = [("round", Mold::Round), ("faceted", Mold::Faceted)];
+
+impl Settings {
+    /// What the maker should add.
+    pub fn warnings(&self, single: bool) -> Vec<Warning> {
+        let place = if single {
+            "in a joint.toml, in a folder together with the table's columns as \
+            stations.csv and readings.csv"
+        } else {
+            "in joint.toml"
+        };
+        let spare = self.spare.is_none().then(|| {
+            let text = format!("No spare width is given, so nothing bounds the slice. Write the most that may come off, such as spare = 3.0, {place}.");
+            Warning::new("no-spare", text)
+        });
+        let plane = self.planes.is_empty().then(|| {
+            let p = Plane::default();
+            let text = format!("No plane is described; reckoned with a sole of {} by {} mm and shavings of {} mm. Describe yours under [planes.NAME] {place}.", p.sole, p.width, p.shaving);
+            Warning::new("default-plane", text)
+        });
+        spare.into_iter().chain(plane).collect()
+    }
+}

@@ -1,0 +1,233 @@
+//! The stations of a joint, from `stations.csv` or from the rows of a single table.
+
+use super::cell::Sheet;
+use super::columns::Kind;
+use super::ranges::{self, Range};
+use super::table::Row;
+use super::{Measured, Station, Unit};
+
+/// What the table says about the stations.
+#[derive(Debug)]
+pub(crate) struct Stations {
+    /// Their names in order, rows with faulty numbers included, so that other tables
+    /// can be checked; `None` if a name was faulty or there is none.
+    pub names: Option<Vec<String>>,
+    /// The stations whose cells could be read.
+    pub list: Vec<Station>,
+    /// How their places were measured.
+    pub measured: Measured,
+}
+
+const GEOMETRY: [&str; 8] = [
+    "along",
+    "arc",
+    "width",
+    "bevel",
+    "rise",
+    "outer_bevel",
+    "inner_bevel",
+    "out_of_plane",
+];
+const OPTIONAL: [&str; 4] = ["rise", "outer_bevel", "inner_bevel", "out_of_plane"];
+
+/// Reads the stations; what is wrong is reported to the sheet.
+pub(crate) fn read(sheet: &mut Sheet<'_>, kind: Kind) -> Stations {
+    let measured = if sheet.table.has("arc") {
+        Measured::Arc
+    } else {
+        Measured::Along
+    };
+    let before = sheet.problems.len();
+    let rows = named_rows(sheet, kind);
+    let sure = !rows.is_empty() && sheet.problems.len() == before;
+    if rows.is_empty() {
+        nothing_there(sheet);
+    }
+    let list: Vec<Option<Station>> = rows
+        .iter()
+        .map(|(row, name)| station(sheet, row, name, measured))
+        .collect();
+    grows(sheet, &rows, &list, measured);
+    for column in OPTIONAL {
+        all_or_none(sheet, &rows, column);
+    }
+    let names = sure.then(|| rows.into_iter().map(|(_, name)| name).collect());
+    Stations {
+        names,
+        list: list.into_iter().flatten().collect(),
+        measured,
+    }
+}
+
+type Named<'a> = (&'a Row, String);
+
+/// One row a station, in order: the first of its name.
+fn named_rows<'a>(sheet: &mut Sheet<'a>, kind: Kind) -> Vec<Named<'a>> {
+    let table = sheet.table;
+    let mut first: Vec<Named<'a>> = Vec::new();
+    for row in &table.rows {
+        let name = table.cell(row, "station");
+        if !usable(sheet, row, name) {
+            continue;
+        }
+        match first.iter().find(|(_, n)| n == name) {
+            None => first.push((row, name.to_string())),
+            Some((earlier, _)) if kind == Kind::Single => same_again(sheet, earlier, row),
+            Some((earlier, _)) => {
+                let expected = format!("a name of its own; row {} has the same", earlier.number);
+                sheet.wrong(
+                    row,
+                    "station",
+                    expected,
+                    "rename one of the two stations, or delete one row",
+                );
+            }
+        }
+    }
+    first
+}
+
+fn usable(sheet: &mut Sheet<'_>, row: &Row, name: &str) -> bool {
+    if name.is_empty() {
+        sheet.wrong(
+            row,
+            "station",
+            "a station's name or number",
+            "name the station, or empty the whole row",
+        );
+        return false;
+    }
+    if name.chars().count() > 40 || name.chars().any(char::is_control) {
+        sheet.wrong(
+            row,
+            "station",
+            "a name of at most 40 characters on one line",
+            "shorten the name",
+        );
+        return false;
+    }
+    true
+}
+
+/// In a single table a station comes once a round: its geometry may be repeated or
+/// left out, not changed.
+fn same_again(sheet: &mut Sheet<'_>, earlier: &Row, row: &Row) {
+    let table = sheet.table;
+    for column in GEOMETRY {
+        let (first, now) = (table.cell(earlier, column), table.cell(row, column));
+        if !now.is_empty() && first != now {
+            let expected = format!("'{first}' as for this station in row {}", earlier.number);
+            sheet.wrong(
+                row,
+                column,
+                expected,
+                "correct one of the two, or leave this cell empty",
+            );
+        }
+    }
+}
+
+fn nothing_there(sheet: &mut Sheet<'_>) {
+    let next = "add a row for each station";
+    let problem = super::Problem::new(&sheet.table.file, "at least one station", next);
+    sheet.problems.push(problem);
+}
+
+fn station(sheet: &mut Sheet<'_>, row: &Row, name: &str, measured: Measured) -> Option<Station> {
+    let place = place_column(measured);
+    let along = sheet.number(row, place, &ranges::ALONG);
+    let along = sheet.needed(row, place, "the station's place along the joint", along);
+    let width = sheet.number(row, "width", &ranges::WIDTH);
+    let width = sheet.needed(row, "width", "the rib's width at this station", width);
+    let bevel = sheet.angle(row, "bevel", &ranges::BEVEL);
+    let bevel = sheet.needed(
+        row,
+        "bevel",
+        "the bevel in degrees from square, 0 for a square joint",
+        bevel,
+    );
+    let rise = sheet.number(row, "rise", &ranges::RISE).value();
+    let outer_bevel = sheet
+        .angle(row, "outer_bevel", &ranges::OUTER_BEVEL)
+        .value();
+    let inner_bevel = sheet
+        .angle(row, "inner_bevel", &ranges::INNER_BEVEL)
+        .value();
+    let out_of_plane = sheet
+        .number(row, "out_of_plane", &ranges::OUT_OF_PLANE)
+        .value();
+    let (along, width, bevel, name) = (along?, width?, bevel?, name.to_string());
+    Some(Station {
+        name,
+        along,
+        width,
+        bevel,
+        rise,
+        outer_bevel,
+        inner_bevel,
+        out_of_plane,
+    })
+}
+
+fn place_column(measured: Measured) -> &'static str {
+    match measured {
+        Measured::Along => "along",
+        Measured::Arc => "arc",
+    }
+}
+
+/// Places grow from row to row, and the whole length is plausible.
+fn grows(sheet: &mut Sheet<'_>, rows: &[Named<'_>], list: &[Option<Station>], measured: Measured) {
+    let column = place_column(measured);
+    let known: Vec<(&Row, f64)> = rows
+        .iter()
+        .zip(list)
+        .filter_map(|((row, _), s)| Some((*row, s.as_ref()?.along)))
+        .collect();
+    let back: Vec<&[(&Row, f64)]> = known.windows(2).filter(|w| w[1].1 <= w[0].1).collect();
+    for pair in &back {
+        let expected = format!(
+            "more than in row {}, since {column} grows from station to station",
+            pair[0].0.number
+        );
+        let next =
+            "correct the place, or put the stations in order from the neck end to the tail end";
+        sheet.wrong(pair[1].0, column, expected, next);
+    }
+    if let (true, [first, .., last]) = (
+        back.is_empty() && known.len() == list.len(),
+        known.as_slice(),
+    ) {
+        whole_length(sheet, last.0, column, last.1 - first.1);
+    }
+}
+
+fn whole_length(sheet: &mut Sheet<'_>, row: &Row, column: &str, length: f64) {
+    let Some(unit) = sheet.unit else { return };
+    let range: Range = ranges::LENGTH;
+    if !range.holds(length) {
+        let raw = length / unit.mm();
+        let unit_name = if unit == Unit::Mm { "mm" } else { "inch" };
+        let next = range.advice(raw, unit);
+        let problem = sheet.table.problem(row, column, range.in_words(unit), next);
+        sheet
+            .problems
+            .push(problem.found(format!("{} {unit_name} in all", ranges::short(raw))));
+    }
+}
+
+/// A column that is filled in at some stations only would leave the curve to guesses.
+fn all_or_none(sheet: &mut Sheet<'_>, rows: &[Named<'_>], column: &str) {
+    let empty = |row: &Row| sheet.table.cell(row, column).is_empty();
+    let holes: Vec<&Row> = rows
+        .iter()
+        .map(|(row, _)| *row)
+        .filter(|row| empty(row))
+        .collect();
+    if let Some(first) = holes.first().filter(|_| holes.len() < rows.len()) {
+        let count = holes.len();
+        let expected =
+            format!("a value at every station or at none; {count} of the cells are empty");
+        sheet.wrong(first, column, expected, "fill the column in, or empty it");
+    }
+}

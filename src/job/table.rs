@@ -1,0 +1,364 @@
+//! One table file: bytes to named columns and numbered rows.
+
+use super::columns::{self, Kind, ONE_OF};
+use super::dialect::{self, Decimal, Delimiter, Dialect, LineEnd};
+use super::grid::{self, Fault, Record};
+use super::problem::printable;
+use super::suggest::{listed, nearest};
+use super::{Encoding, Problem, Warning, decode, marks};
+
+/// A file's name and bytes.
+#[derive(Debug, Clone)]
+pub(crate) struct Raw {
+    /// The file, as the maker would find it.
+    pub file: String,
+    /// What it holds.
+    pub bytes: Vec<u8>,
+}
+
+/// A row that holds anything.
+#[derive(Debug, Clone)]
+pub(crate) struct Row {
+    /// As a spreadsheet counts it.
+    pub number: usize,
+    cells: Vec<String>,
+}
+
+/// A table whose columns have names.
+#[derive(Debug, Clone)]
+pub(crate) struct Table {
+    /// The file's name.
+    pub file: String,
+    /// How it is written; the decimal mark is the default one if none was seen.
+    pub dialect: Dialect,
+    /// Whether a decimal mark was seen.
+    pub mark_seen: bool,
+    /// The whole text.
+    pub text: String,
+    /// Where the header row ends in `text`, before its line end.
+    pub header_end: usize,
+    /// The columns' names as they stand there.
+    names: Vec<String>,
+    /// The columns' names as compared, empty where there is none.
+    pub columns: Vec<String>,
+    /// The rows below the header that hold anything.
+    pub rows: Vec<Row>,
+    /// Columns that this table has no use for.
+    pub extra: Vec<String>,
+}
+
+impl Table {
+    /// Reads a table; problems are added to the list. `None` if its cells can't be
+    /// made out at all.
+    pub fn read(raw: &Raw, kind: Kind, problems: &mut Vec<Problem>) -> Option<Table> {
+        let (text, encoding) = text_of(raw, problems)?;
+        let delimiter = delimiter(&raw.file, &text, problems)?;
+        let records: Vec<Record> = grid::records(&text, delimiter.char()).collect();
+        let faults = quotes(&raw.file, &records);
+        if !faults.is_empty() {
+            problems.extend(faults);
+            return None;
+        }
+        let sep_line = dialect::sep_line(&text).is_some();
+        let header_at = (usize::from(sep_line)..records.len()).find(|i| !records[*i].is_blank());
+        let Some(header_at) = header_at else {
+            problems.push(empty(&raw.file));
+            return None;
+        };
+        let mut table = Table::lay_out(raw, text, &records, header_at);
+        table.dialect.encoding = encoding;
+        table.dialect.delimiter = delimiter;
+        table.dialect.sep_line = sep_line;
+        table
+            .check(kind, &records, header_at, problems)
+            .then_some(table)
+    }
+
+    fn lay_out(raw: &Raw, text: String, records: &[Record], header_at: usize) -> Table {
+        let row = |(i, r): (usize, &Record)| Row {
+            number: i + 1,
+            cells: r.cells.clone(),
+        };
+        let below = records.iter().enumerate().skip(header_at + 1);
+        let header = &records[header_at];
+        Table {
+            file: raw.file.clone(),
+            dialect: Dialect {
+                line_end: LineEnd::at(&text[header.end..]),
+                ..Dialect::default()
+            },
+            mark_seen: false,
+            header_end: header.end,
+            names: header.cells.clone(),
+            columns: header.cells.iter().map(|c| columns::plain(c)).collect(),
+            rows: below.filter(|(_, r)| !r.is_blank()).map(row).collect(),
+            extra: Vec::new(),
+            text,
+        }
+    }
+
+    /// Checks header, row lengths and decimal marks; false if cells can't be
+    /// assigned to columns.
+    fn check(
+        &mut self,
+        kind: Kind,
+        records: &[Record],
+        header_at: usize,
+        problems: &mut Vec<Problem>,
+    ) -> bool {
+        let before = problems.len();
+        self.header_problems(kind, header_at + 1, &records[header_at].cells, problems);
+        self.note_extra(kind, &records[header_at].cells);
+        let named = problems.len() == before;
+        let (mark, trouble) = marks::decimal_mark(self);
+        self.mark_seen = mark.is_some();
+        self.dialect.decimal = mark.unwrap_or_default();
+        problems.extend(self.length_problems());
+        let sound = problems.len() == before;
+        // A wrong cell count explains odd marks, so it is reported alone.
+        if sound {
+            problems.extend(trouble.clone());
+        }
+        named && sound && trouble.is_none()
+    }
+
+    fn header_problems(
+        &self,
+        kind: Kind,
+        row: usize,
+        names: &[String],
+        problems: &mut Vec<Problem>,
+    ) {
+        let known = kind.known();
+        if !self.columns.iter().any(|c| known.contains(&c.as_str())) {
+            problems.push(self.no_header(row, names, kind));
+            return;
+        }
+        let missing = kind
+            .required()
+            .iter()
+            .filter(|any| !any.iter().any(|n| self.has(n)));
+        problems.extend(missing.map(|any| self.missing(row, any, &known)));
+        problems.extend(
+            known
+                .iter()
+                .filter(|n| self.places(n) > 1)
+                .map(|n| self.twice(row, n)),
+        );
+        let both = ONE_OF.iter().filter(|(a, b)| self.has(a) && self.has(b));
+        problems.extend(both.map(|(a, b)| self.both(row, a, b)));
+    }
+
+    fn places(&self, name: &str) -> usize {
+        self.columns.iter().filter(|c| c.as_str() == name).count()
+    }
+
+    /// Whether the table has this column.
+    pub fn has(&self, name: &str) -> bool {
+        self.places(name) > 0
+    }
+
+    /// The cell, empty if the row or the table ends before it.
+    pub fn cell<'a>(&self, row: &'a Row, name: &str) -> &'a str {
+        let place = self.columns.iter().position(|c| c == name);
+        place
+            .and_then(|i| row.cells.get(i))
+            .map_or("", String::as_str)
+    }
+
+    /// A problem with one cell.
+    pub fn problem(
+        &self,
+        row: &Row,
+        column: &str,
+        expected: impl Into<String>,
+        next: impl Into<String>,
+    ) -> Problem {
+        Problem::new(&self.file, expected, next)
+            .row(row.number)
+            .column(column)
+            .found(self.cell(row, column))
+    }
+
+    fn no_header(&self, row: usize, names: &[String], kind: Kind) -> Problem {
+        let known = kind.known();
+        let seen = names.join(&self.dialect.delimiter.char().to_string());
+        let next = "write the columns' names in the first row";
+        Problem::new(
+            &self.file,
+            format!("a header row with names such as {}", known.join(", ")),
+            next,
+        )
+        .row(row)
+        .found(seen)
+    }
+
+    fn missing(&self, row: usize, any: &[&'static str], known: &[&str]) -> Problem {
+        let named = || {
+            self.names
+                .iter()
+                .map(String::as_str)
+                .filter(|n| !n.is_empty())
+        };
+        let strangers: Vec<&str> = named()
+            .filter(|n| !known.contains(&columns::plain(n).as_str()))
+            .collect();
+        let near = any
+            .iter()
+            .find_map(|n| Some((nearest(n, strangers.iter().copied())?, n)));
+        let next = match near {
+            Some((near, name)) => format!("rename the column '{near}' to '{name}' if it is that"),
+            None => format!(
+                "add the column '{}' to the header row, with its cells",
+                any[0]
+            ),
+        };
+        let expected = format!(
+            "a column {}; the columns here are {}",
+            any.join(" or "),
+            listed(named())
+        );
+        Problem::new(&self.file, expected, next)
+            .row(row)
+            .column(any[0])
+    }
+
+    fn twice(&self, row: usize, name: &str) -> Problem {
+        let next = "rename or remove one of the two";
+        Problem::new(
+            &self.file,
+            format!("one column named {name}, not two"),
+            next,
+        )
+        .row(row)
+        .column(name)
+    }
+
+    fn both(&self, row: usize, a: &str, b: &str) -> Problem {
+        let next = "keep one of the two columns";
+        Problem::new(&self.file, format!("either {a} or {b}, not both"), next)
+            .row(row)
+            .column(b)
+    }
+
+    fn note_extra(&mut self, kind: Kind, names: &[String]) {
+        let known = kind.known();
+        let stranger = |i: &usize| !known.contains(&self.columns[*i].as_str());
+        let used = |i: &usize| {
+            self.rows
+                .iter()
+                .any(|r| r.cells.get(*i).is_some_and(|c| !c.is_empty()))
+        };
+        let named = |i: usize| match names[i].as_str() {
+            "" => format!("the nameless column {}", i + 1),
+            name => format!("'{}'", printable(name)),
+        };
+        let wanted = |i: &usize| stranger(i) && (!names[*i].is_empty() || used(i));
+        self.extra = (0..names.len()).filter(wanted).map(named).collect();
+    }
+
+    /// The warning about columns that are kept out of the way.
+    pub fn extra_warning(&self) -> Option<Warning> {
+        (!self.extra.is_empty()).then(|| {
+            let names = self.extra.join(", ");
+            let text = format!(
+                "{}: {names} not read. If one of them matters, give it a column name that the README lists.",
+                self.file
+            );
+            Warning::new("extra-columns", text)
+        })
+    }
+
+    /// Rows with more cells than the header.
+    fn length_problems(&self) -> Vec<Problem> {
+        let pointed = self.mark_seen && self.dialect.decimal == Decimal::Point;
+        let harmless = self.dialect.delimiter != Delimiter::Comma || pointed;
+        let width = self.columns.len();
+        let too_long = |row: &&Row| {
+            let beyond = row.cells.get(width..).unwrap_or_default();
+            beyond.iter().any(|c| !c.is_empty()) || !(harmless || beyond.is_empty())
+        };
+        self.rows
+            .iter()
+            .filter(too_long)
+            .map(|row| self.too_long(row))
+            .collect()
+    }
+
+    fn too_long(&self, row: &Row) -> Problem {
+        let (here, width) = (row.cells.len(), self.columns.len());
+        let mark = self.dialect.delimiter.char().to_string();
+        let next = match self.dialect.delimiter {
+            Delimiter::Comma => {
+                "if a decimal comma split a cell, save the table with semicolons or with decimal \
+                 points; else put the cells under their columns"
+            }
+            _ => "put the cells under their columns, or name the columns in the header row",
+        };
+        let expected = format!("at most {width} cells, as in the header row, not {here}");
+        Problem::new(&self.file, expected, next)
+            .row(row.number)
+            .found(row.cells.join(&mark))
+    }
+}
+
+/// The file's text, unless it holds none.
+pub(crate) fn text_of(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(String, Encoding)> {
+    let decoded = decode::decode(&raw.bytes);
+    let blank = |c: char| c.is_whitespace() || ",;\"".contains(c);
+    if decoded
+        .as_ref()
+        .is_some_and(|(text, _)| text.chars().all(blank))
+    {
+        problems.push(empty(&raw.file));
+        return None;
+    }
+    if decoded.is_none() {
+        let next = "open it in the program that wrote it and save it as CSV text";
+        problems.push(Problem::new(
+            &raw.file,
+            "plain text, but the file holds something else",
+            next,
+        ));
+    }
+    decoded
+}
+
+fn empty(file: &str) -> Problem {
+    let next = "write the table into it, or delete the file if it may be left out";
+    Problem::new(file, "a table, but nothing stands in the file", next)
+}
+
+fn delimiter(file: &str, text: &str, problems: &mut Vec<Problem>) -> Option<Delimiter> {
+    match dialect::sep_line(text) {
+        None => Some(dialect::recognise(text)),
+        Some(Ok(delimiter)) => Some(delimiter),
+        Some(Err(line)) => {
+            let next = "write sep=, or sep=; or sep= and a tab, or delete the line";
+            let expected = "a comma, a semicolon or a tab behind sep=";
+            problems.push(Problem::new(file, expected, next).row(1).found(line));
+            None
+        }
+    }
+}
+
+fn quotes(file: &str, records: &[Record]) -> Vec<Problem> {
+    let problem = |(i, r): (usize, &Record)| {
+        let (expected, next) = match r.fault? {
+            Fault::Open => (
+                "a closing quote for every opening one",
+                "close the quoted cell, or delete its quote",
+            ),
+            Fault::After => (
+                "nothing between a closing quote and the end of its cell",
+                "write a quote inside a quoted cell twice, or delete the quotes",
+            ),
+        };
+        Some(
+            Problem::new(file, expected, next)
+                .row(i + 1)
+                .found(r.cells.join(" ")),
+        )
+    };
+    records.iter().enumerate().filter_map(problem).collect()
+}

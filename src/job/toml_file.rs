@@ -1,0 +1,180 @@
+//! A TOML file as sections of keys, each with its line, for messages.
+
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+use super::Problem;
+use super::decode;
+use super::number::{self, Reading};
+use super::ranges::{Measure, Range};
+use super::suggest::nearest;
+use super::{Decimal, Unit};
+use crate::job::cell::unit_marks;
+
+/// The text of a TOML file and where its messages come from.
+pub(crate) struct Source<'a> {
+    /// The file's name.
+    pub file: &'a str,
+    /// Its text.
+    pub text: &'a str,
+}
+
+/// A key with its value.
+pub(crate) struct Entry<'a> {
+    /// The key.
+    pub key: &'a str,
+    /// Where the key begins in the text.
+    pub at: usize,
+    /// Its value.
+    pub value: &'a Spanned<DeValue<'a>>,
+}
+
+/// The keys of one section, in the order of the file.
+pub(crate) fn entries<'a>(table: &'a DeTable<'a>) -> Vec<Entry<'a>> {
+    let entry = |(key, value): (
+        &'a Spanned<std::borrow::Cow<'a, str>>,
+        &'a Spanned<DeValue<'a>>,
+    )| Entry {
+        key: key.get_ref().as_ref(),
+        at: key.span().start,
+        value,
+    };
+    let mut list: Vec<Entry<'a>> = table.iter().map(entry).collect();
+    list.sort_by_key(|e| e.at);
+    list
+}
+
+impl Source<'_> {
+    fn line(&self, at: usize) -> usize {
+        self.text.bytes().take(at).filter(|b| *b == b'\n').count() + 1
+    }
+
+    /// A problem at one key.
+    pub fn problem(
+        &self,
+        entry: &Entry<'_>,
+        expected: impl Into<String>,
+        next: impl Into<String>,
+    ) -> Problem {
+        let found = self.text.get(entry.value.span()).unwrap_or_default();
+        Problem::new(self.file, expected, next)
+            .row(self.line(entry.at))
+            .column(entry.key)
+            .found(found)
+    }
+
+    /// A key that no section here has; `elsewhere` are keys of the top of the file.
+    pub fn unknown(
+        &self,
+        entry: &Entry<'_>,
+        section: &str,
+        known: &[&str],
+        elsewhere: &[&str],
+    ) -> Problem {
+        let (expected, next) = match nearest(entry.key, known.iter().copied()) {
+            Some(near) => (
+                listing(section, known),
+                format!("write '{near}' if that was meant"),
+            ),
+            None if elsewhere.contains(&entry.key) => (
+                listing(section, known),
+                "move it above the first [section]".to_string(),
+            ),
+            None => (
+                listing(section, known),
+                "delete the key, or correct it".to_string(),
+            ),
+        };
+        Problem::new(self.file, expected, next)
+            .row(self.line(entry.at))
+            .column(entry.key)
+    }
+
+    /// What the TOML reader itself could not make out.
+    pub fn syntax(&self, error: &toml::de::Error) -> Problem {
+        let row = error.span().map(|span| self.line(span.start));
+        let line = row
+            .and_then(|n| self.text.lines().nth(n - 1))
+            .unwrap_or_default()
+            .trim();
+        let next = if decimal_comma(line) {
+            "write numbers with a decimal point here, such as 0.1"
+        } else {
+            "correct the line; text stands in quotes, numbers don't, and each key comes once"
+        };
+        let expected = format!(
+            "lines such as spare = 3.0 or [section] ({})",
+            error.message().trim()
+        );
+        let problem = Problem::new(self.file, expected, next).found(line);
+        match row {
+            Some(row) => problem.row(row),
+            None => problem,
+        }
+    }
+
+    /// A text in quotes.
+    pub fn text<'a>(&self, entry: &Entry<'a>, expected: &str) -> Result<&'a str, Box<Problem>> {
+        match entry.value.get_ref() {
+            DeValue::String(text) => Ok(text.as_ref()),
+            _ => Err(self
+                .problem(entry, expected, "put the text in double quotes")
+                .into()),
+        }
+    }
+
+    /// A number in its range, in mm where it is a length; where lengths are in
+    /// inches, a fraction in quotes too.
+    pub fn number(
+        &self,
+        entry: &Entry<'_>,
+        range: &Range,
+        unit: Option<Unit>,
+    ) -> Result<f64, Box<Problem>> {
+        let shown = unit.unwrap_or_default();
+        let raw = match entry.value.get_ref() {
+            DeValue::Integer(n) if n.radix() == 10 => n.as_str().parse().ok(),
+            DeValue::Float(x) => x.as_str().parse().ok(),
+            DeValue::String(text) => fraction(text, range.measure, unit),
+            _ => None,
+        };
+        let Some(raw) = raw else {
+            let next = "write a plain number with a decimal point, without quotes";
+            return Err(self.problem(entry, range.in_words(shown), next).into());
+        };
+        let value: f64 = raw * range.scale(shown);
+        if range.holds(value) || (unit.is_none() && value.is_finite()) {
+            return Ok(value);
+        }
+        Err(self
+            .problem(entry, range.in_words(shown), range.advice(raw, shown))
+            .into())
+    }
+}
+
+fn listing(section: &str, known: &[&str]) -> String {
+    format!("one of the keys {section}: {}", known.join(", "))
+}
+
+fn fraction(text: &str, measure: Measure, unit: Option<Unit>) -> Option<f64> {
+    let inch = measure == Measure::Length && unit == Some(Unit::Inch) && text.contains('/');
+    let how = Reading {
+        decimal: Decimal::Point,
+        fractions: true,
+        units: unit_marks(measure, unit),
+    };
+    inch.then(|| number::parse(text, how).ok())?
+}
+
+/// Whether the line has a comma between two digits behind its equals sign.
+fn decimal_comma(line: &str) -> bool {
+    let value = line.split_once('=').map_or("", |(_, v)| v).as_bytes();
+    value
+        .windows(3)
+        .any(|w| w[0].is_ascii_digit() && w[1] == b',' && w[2].is_ascii_digit())
+}
+
+/// The text of a settings file; any of the tables' encodings will do.
+pub(crate) fn text_of(bytes: &[u8]) -> Option<String> {
+    decode::decode(bytes).map(|(text, _)| text)
+}

@@ -1,0 +1,238 @@
+//! What is known about one joint: the types that every other room reads.
+
+/// The shape of the mold across a rib.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Mold {
+    /// The rib follows the mold across its width (hollowed or cupped).
+    #[default]
+    Round,
+    /// The rib lies flat in its facet.
+    Faceted,
+}
+
+/// The unit of all lengths in a folder's files.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Unit {
+    /// Millimetres.
+    #[default]
+    Mm,
+    /// Inches, with fractions such as `1 3/32` allowed in cells.
+    Inch,
+}
+
+impl Unit {
+    /// Millimetres in one unit.
+    pub fn mm(self) -> f64 {
+        match self {
+            Unit::Mm => 1.0,
+            Unit::Inch => 25.4,
+        }
+    }
+}
+
+/// Standard deviations of one reading, in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ReadingErrors {
+    /// Feelers against the neighbour.
+    pub gap: f64,
+    /// Overlap against a line.
+    pub line: f64,
+    /// Lift of the outer edge.
+    pub lift: f64,
+    /// Seat of the joint edge.
+    pub seat: f64,
+}
+
+impl Default for ReadingErrors {
+    fn default() -> Self {
+        ReadingErrors {
+            gap: 0.1,
+            line: 0.3,
+            lift: 0.15,
+            seat: 0.1,
+        }
+    }
+}
+
+/// What counts as fitted, and how careful to be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tolerance {
+    /// Widest gap that may stay, mm.
+    pub gap: f64,
+    /// Widest lift (and seat) that may stay, mm.
+    pub lift: f64,
+    /// Confidence with which `fitted` is stated, 0 to 1.
+    pub confidence: f64,
+    /// Chance of taking too much at the worst station, 0 to 1.
+    pub overcut: f64,
+    /// Force with which a gap may be pressed closed, newtons, if the maker gave one.
+    pub force: Option<f64>,
+}
+
+impl Default for Tolerance {
+    fn default() -> Self {
+        Tolerance {
+            gap: 0.1,
+            lift: 0.15,
+            confidence: 0.9,
+            overcut: 0.05,
+            force: None,
+        }
+    }
+}
+
+/// A plane as the maker describes it. Lengths in mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plane {
+    /// The maker's name for it.
+    pub name: String,
+    /// Length of the sole.
+    pub sole: f64,
+    /// Width of the sole.
+    pub width: f64,
+    /// Thickness of one shaving.
+    pub shaving: f64,
+    /// Shortest sensible run of a stroke.
+    pub shortest: f64,
+}
+
+impl Default for Plane {
+    fn default() -> Self {
+        Plane {
+            name: "long".into(),
+            sole: 600.0,
+            width: 70.0,
+            shaving: 0.08,
+            shortest: 100.0,
+        }
+    }
+}
+
+/// How the stations' places along the joint were measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Measured {
+    /// Along the chord.
+    #[default]
+    Along,
+    /// With a tape laid along the edge.
+    Arc,
+}
+
+/// One station of the joint. Lengths in mm, angles in radians.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Station {
+    /// The maker's name for it, unique in the joint.
+    pub name: String,
+    /// Distance along the chord or along the arc, see [`Job::measured`].
+    pub along: f64,
+    /// Width of the rib from joint line to outer line.
+    pub width: f64,
+    /// Angle between the rib's cross direction and the joint plane's normal.
+    pub bevel: f64,
+    /// Height of the joint line over the chord.
+    pub rise: Option<f64>,
+    /// Lean of the mold's normal at the outer line.
+    pub outer_bevel: Option<f64>,
+    /// Lean of the mold's normal at the joint line.
+    pub inner_bevel: Option<f64>,
+    /// Departure of the drawn joint line from its plane, into the rib positive.
+    pub out_of_plane: Option<f64>,
+}
+
+/// What the rib was held against in a round.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Against {
+    /// A line drawn on the mold or on paper.
+    Line,
+    /// The fitted rib, the new one pushed home.
+    Neighbour,
+}
+
+/// The readings of one round at one station, mm; `None` where not read.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Reading {
+    /// Wood beyond the joint line; a gap is negative.
+    pub overlap: Option<f64>,
+    /// How far the outer edge stands off the mold.
+    pub lift: Option<f64>,
+    /// How far the joint edge itself stands off the mold.
+    pub seat: Option<f64>,
+}
+
+/// What was planed after a round: `count` pushes of one plane over one run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stroke {
+    /// Index into [`Job::planes`].
+    pub plane: usize,
+    /// First station of the run (index).
+    pub from: usize,
+    /// Last station of the run (index), `from <= to`.
+    pub to: usize,
+    /// Number of pushes.
+    pub count: u32,
+    /// First and last station between which the shaving ran unbroken, if watched.
+    pub shaving: Option<(usize, usize)>,
+}
+
+/// One trial of the rib in place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Round {
+    /// What the rib was held against.
+    pub against: Against,
+    /// The rib was bent again before this round, so its spring starts anew.
+    pub rebent: bool,
+    /// One entry per station, in station order.
+    pub readings: Vec<Reading>,
+    /// What was planed after this round, in order.
+    pub strokes: Vec<Stroke>,
+}
+
+/// Everything that is known about one joint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Job {
+    /// The maker's title.
+    pub title: Option<String>,
+    /// Unit of the files, for showing results back.
+    pub unit: Unit,
+    /// Shape of the mold across the rib.
+    pub mold: Mold,
+    /// The wood, if named.
+    pub wood: Option<String>,
+    /// Thickness of the rib, mm.
+    pub thickness: Option<f64>,
+    /// The most that may come off at any station from round 1 on, mm.
+    pub spare: Option<f64>,
+    /// Standard deviations of readings.
+    pub reading: ReadingErrors,
+    /// What counts as fitted.
+    pub tolerance: Tolerance,
+    /// The planes at hand, at least one.
+    pub planes: Vec<Plane>,
+    /// How `along` was measured.
+    pub measured: Measured,
+    /// The stations in order along the joint.
+    pub stations: Vec<Station>,
+    /// Rounds 1, 2, ... in order; may be empty.
+    pub rounds: Vec<Round>,
+    /// What was noticed while reading the files.
+    pub warnings: Vec<Warning>,
+}
+
+/// Something the maker should know, short of an error: what, and the next step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Warning {
+    /// A stable short name, such as `no-lift`.
+    pub code: &'static str,
+    /// The sentence, with the next step.
+    pub text: String,
+}
+
+impl Warning {
+    /// A warning with a stable code and its sentence.
+    pub fn new(code: &'static str, text: impl Into<String>) -> Self {
+        Warning {
+            code,
+            text: text.into(),
+        }
+    }
+}
