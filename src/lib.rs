@@ -2,6 +2,7 @@
 //! strokes of a plane that close it.
 
 pub mod advice;
+pub mod cli;
 pub mod fit;
 pub mod job;
 pub mod joint;

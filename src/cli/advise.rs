@@ -6,7 +6,8 @@ use std::path::PathBuf;
 use clap::{Parser, ValueEnum};
 
 use super::{Failure, Run, Screen};
-use crate::advice::{self, Advice, Options, SurfaceChoice};
+use crate::advice::{self, Advice, Options};
+use crate::fit::SurfaceChoice;
 use crate::job::{self, Job};
 use crate::show;
 
