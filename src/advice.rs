@@ -202,3 +202,8 @@ fn within_spare(job: &Job, fit: &Fit, station: usize, more: f64) -> bool {
 pub fn home() -> Pose {
     Pose::default()
 }
+
+/// Placeholder.
+pub fn advise(_: &Job, _: &Options) -> Advice {
+    unimplemented!()
+}

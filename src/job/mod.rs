@@ -256,3 +256,24 @@ impl Warning {
         }
     }
 }
+
+/// Placeholder.
+#[derive(Debug)]
+pub struct Problems(String);
+
+impl std::fmt::Display for Problems {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for Problems {}
+
+/// Placeholder.
+///
+/// # Errors
+///
+/// Always.
+pub fn read(path: &std::path::Path) -> Result<Job, Problems> {
+    Err(Problems(format!("{}: placeholder", path.display())))
+}
