@@ -1,14 +1,15 @@
 //! Every picture is held to its content: marks stand where the figures say, to
-//! the pixel; no text runs into another; the same drawing decodes as PNG.
+//! the pixel; no text runs into another; the same drawing decodes as PNG and GIF.
 
 mod invented;
 
 use std::collections::HashSet;
+use std::time::Duration;
 
 use invented::{advice, job, no_answer};
 use ribwright::advice::Advice;
 use ribwright::job::{Job, Measured, Unit};
-use ribwright::show::draw::{SCALE, Sheet, pictures, removal_map, strokes};
+use ribwright::show::draw::{SCALE, Sheet, gif, pictures, removal_map, strokes};
 use roxmltree::{Document, Node};
 
 /// The jobs that every picture must cope with.
@@ -146,11 +147,13 @@ fn screen_readers_find_a_title_and_a_description() {
         let svg = Document::parse(&svg).expect("well-formed");
         let root = svg.root_element();
         assert_eq!(root.attribute("role"), Some("img"));
-        assert_eq!(root.attribute("aria-labelledby"), Some("title desc"));
-        for (id, tag) in [("title", "title"), ("desc", "desc")] {
+        let [title, desc] = ["title", "desc"].map(|tag| format!("{}-{tag}", sheet.name));
+        let labels = format!("{title} {desc}");
+        assert_eq!(root.attribute("aria-labelledby"), Some(labels.as_str()));
+        for (id, tag) in [(title, "title"), (desc, "desc")] {
             let node = root
                 .children()
-                .find(|n| n.attribute("id") == Some(id))
+                .find(|n| n.attribute("id") == Some(id.as_str()))
                 .expect("there");
             assert_eq!(node.tag_name().name(), tag);
             assert!(words(node).len() > 10);
@@ -353,24 +356,50 @@ fn curves_are_curves() {
     }
 }
 
+/// A decoded picture.
+struct Dots {
+    width: u32,
+    height: u32,
+    rgb: Vec<u8>,
+}
+
+impl Dots {
+    fn of_png(file: &[u8]) -> Self {
+        let decoder = png::Decoder::new(std::io::Cursor::new(file));
+        let mut reader = decoder.read_info().expect("a header");
+        let mut rgb = vec![0; reader.output_buffer_size().expect("a size")];
+        let info = reader.next_frame(&mut rgb).expect("decodes");
+        assert_eq!(info.color_type, png::ColorType::Rgb);
+        Dots {
+            width: info.width,
+            height: info.height,
+            rgb,
+        }
+    }
+
+    fn at(&self, x: u32, y: u32) -> [u8; 3] {
+        assert!(x < self.width && y < self.height);
+        let from = 3 * (y * self.width + x) as usize;
+        [self.rgb[from], self.rgb[from + 1], self.rgb[from + 2]]
+    }
+}
+
 #[test]
 fn png_shows_the_same_drawing() {
     let (job, advice) = case(job(7, false));
     let sheet = removal_map(&job, &advice);
-    let png = tiny_skia::Pixmap::decode_png(&sheet.png(SCALE).expect("png")).expect("decodes");
+    let png = Dots::of_png(&sheet.png(SCALE).expect("png"));
     let side = |length: f64| length.ceil() as u32 * SCALE;
     assert_eq!(
-        (png.width(), png.height()),
+        (png.width, png.height),
         (side(sheet.width), side(sheet.height))
     );
     let svg = sheet.svg();
     let svg = Document::parse(&svg).expect("well-formed");
     let dot_at = |x: f64, y: f64| {
         let scale = f64::from(SCALE);
-        let dot = png
-            .pixel((x * scale) as u32, (y * scale) as u32)
-            .expect("inside");
-        format!("#{:02x}{:02x}{:02x}", dot.red(), dot.green(), dot.blue())
+        let [r, g, b] = png.at((x * scale) as u32, (y * scale) as u32);
+        format!("#{r:02x}{g:02x}{b:02x}")
     };
     assert_eq!(dot_at(1.0, 1.0), "#ffffff");
     for dot in of_class(&svg, "end-point") {
@@ -384,8 +413,8 @@ fn png_shows_the_same_drawing() {
 fn png_has_its_letters_where_svg_has_them() {
     let (job, advice) = case(job(7, true));
     for sheet in [removal_map(&job, &advice), strokes(&job, &advice)] {
-        let png = tiny_skia::Pixmap::decode_png(&sheet.png(2).expect("png")).expect("decodes");
-        let dark = |x: u32, y: u32| png.pixel(x, y).is_some_and(|p| p.red() < 0x60);
+        let png = Dots::of_png(&sheet.png(2).expect("png"));
+        let dark = |x: u32, y: u32| png.at(x, y)[0] < 0x60;
         let count = |[left, top, right, bottom]: [f64; 4]| {
             let range = |from: f64, to: f64| (2.0 * from) as u32..(2.0 * to) as u32;
             let rows = range(top, bottom);
@@ -414,6 +443,50 @@ fn png_has_its_letters_where_svg_has_them() {
             }
         }
     }
+}
+
+#[test]
+fn gif_shows_each_sheet_for_its_time() {
+    let (job, advice) = case(job(7, false));
+    let sheets = [removal_map(&job, &advice), strokes(&job, &advice)];
+    let file = gif(&sheets, 1, Duration::from_millis(1250)).expect("gif");
+    let mut options = ::gif::DecodeOptions::new();
+    options.set_color_output(::gif::ColorOutput::RGBA);
+    let mut reader = options.read_info(&file[..]).expect("a header");
+    let side = |pick: fn(&Sheet) -> f64| sheets.iter().map(pick).fold(0.0, f64::max).ceil();
+    let size = (f64::from(reader.width()), f64::from(reader.height()));
+    assert_eq!(size, (side(|s| s.width), side(|s| s.height)));
+    for sheet in &sheets {
+        let frame = reader.read_next_frame().expect("decodes").expect("there");
+        assert_eq!(frame.delay, 125);
+        let colour = |x: f64, y: f64| {
+            let from = 4 * (y as usize * usize::from(frame.width) + x as usize);
+            let dot = &frame.buffer[from..from + 3];
+            format!("#{:02x}{:02x}{:02x}", dot[0], dot[1], dot[2])
+        };
+        let (right, bottom) = (size.0 - 1.0, size.1 - 1.0);
+        assert_eq!([colour(0.0, 0.0), colour(right, bottom)], ["#ffffff"; 2]);
+        let svg = sheet.svg();
+        let svg = Document::parse(&svg).expect("well-formed");
+        for dot in of_class(&svg, "end-point") {
+            let seen = colour(number(dot, "cx"), number(dot, "cy"));
+            assert_eq!(Some(seen.as_str()), dot.attribute("fill"));
+        }
+    }
+    assert!(reader.read_next_frame().expect("decodes").is_none());
+    assert_eq!(reader.repeat(), ::gif::Repeat::Infinite);
+}
+
+#[test]
+fn pictures_too_large_or_empty_are_errors() {
+    let (job, advice) = case(job(7, false));
+    let sheet = removal_map(&job, &advice);
+    for scale in [0, 100, u32::MAX] {
+        let error = sheet.png(scale).expect_err("no such size").to_string();
+        assert!(error.contains("30000"), "{error}");
+        assert!(gif(std::slice::from_ref(&sheet), scale, Duration::ZERO).is_err());
+    }
+    assert!(gif(&[], 1, Duration::ZERO).is_err());
 }
 
 #[test]

@@ -1,11 +1,13 @@
 //! Pictures: a picture is a [`sheet::Sheet`] of marks, drawn once and written
-//! as SVG and PNG alike. One style for all of them, in [`style`].
+//! as SVG, PNG and GIF alike. One style for all of them, in [`style`].
 //!
 //! A new picture is a file here that makes a sheet, and its line in [`pictures`].
 
 mod axis;
 mod curve;
+mod flat;
 mod frame;
+mod paint;
 mod raster;
 mod removal;
 pub mod sheet;
@@ -18,6 +20,7 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+pub use raster::gif;
 pub use removal::removal_map;
 pub use sheet::Sheet;
 pub use strokes::strokes;
@@ -38,14 +41,14 @@ pub const SCALE: u32 = 2;
 /// Those of the folder and its files.
 pub fn pictures(job: &Job, advice: &Advice, dir: &Path) -> io::Result<Vec<PathBuf>> {
     fs::create_dir_all(dir)?;
-    let mut sheets = vec![("removal-map", removal_map(job, advice))];
+    let mut sheets = vec![removal_map(job, advice)];
     if !advice.strokes.is_empty() {
-        sheets.push(("strokes", strokes(job, advice)));
+        sheets.push(strokes(job, advice));
     }
     let mut files = Vec::new();
-    for (name, sheet) in sheets {
-        files.push(save(dir, name, "svg", sheet.svg().as_bytes())?);
-        files.push(save(dir, name, "png", &sheet.png(SCALE)?)?);
+    for sheet in sheets {
+        files.push(save(dir, sheet.name, "svg", sheet.svg().as_bytes())?);
+        files.push(save(dir, sheet.name, "png", &sheet.png(SCALE)?)?);
     }
     Ok(files)
 }

@@ -2,7 +2,7 @@
 
 use super::axis::Axis;
 use super::curve::{onward, runs, through};
-use super::frame::{Along, Sample, heading, key, subject, whisker};
+use super::frame::{Along, Sample, WIDTH, heading, key, subject, whisker};
 use super::sheet::{Anchor, Point, Sheet, Step, Text};
 use super::style::{AXIS, END, END_BAND, END_POINT, END_SD, GUIDE, Look, MISSING, NARROW, NOW};
 use crate::advice::{Advice, StationAdvice};
@@ -21,7 +21,7 @@ const HEIGHT: f64 = 300.0;
 /// dash where there is no `remove`. Figures that don't exist are not drawn.
 pub fn removal_map(job: &Job, advice: &Advice) -> Sheet {
     let title = format!("What comes off: {}", subject(job, advice));
-    let mut sheet = Sheet::new(super::frame::WIDTH, title, description(job, advice));
+    let mut sheet = Sheet::new("removal-map", WIDTH, title, description(job, advice));
     let y = heading(&mut sheet, "What comes off", &subject(job, advice));
     let top = key(&mut sheet, y, &entries(advice)) + 10.0;
     let bottom = top + HEIGHT;

@@ -14,8 +14,6 @@ pub enum Step {
     Move(Point),
     /// Straight to.
     Line(Point),
-    /// Along a quadratic curve, by its control point.
-    Quad(Point, Point),
     /// Along a cubic curve, by its two control points.
     Cubic(Point, Point, Point),
 }
@@ -125,6 +123,8 @@ pub struct Mark {
 /// its marks in the order they are drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sheet {
+    /// One word for it, fit for the name of a file and for ids in a page.
+    pub name: &'static str,
     /// Width, pixels.
     pub width: f64,
     /// Height, pixels.
@@ -139,8 +139,9 @@ pub struct Sheet {
 
 impl Sheet {
     /// An empty sheet of paper; the height may be set later.
-    pub fn new(width: f64, title: String, desc: String) -> Self {
+    pub fn new(name: &'static str, width: f64, title: String, desc: String) -> Self {
         Sheet {
+            name,
             width,
             height: 0.0,
             title,

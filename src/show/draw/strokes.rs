@@ -28,7 +28,7 @@ const ROW: f64 = BAR + 8.0 + EDGE + 24.0;
 /// what lies between, `target` the surface aimed at. Heights share one scale.
 pub fn strokes(job: &Job, advice: &Advice) -> Sheet {
     let title = format!("The strokes: {}", subject(job, advice));
-    let mut sheet = Sheet::new(WIDTH, title, description(job, advice));
+    let mut sheet = Sheet::new("strokes", WIDTH, title, description(job, advice));
     let y = heading(
         &mut sheet,
         "The strokes, in their order",

@@ -1,4 +1,6 @@
 //! A sheet as SVG 1.1 text: one element a mark, its class the mark's meaning.
+//! plotters' own SVG knows no classes, tooltips, `textLength`, dashes or curves and only
+//! whole numbers; mending its text afterwards would be more than this writer, and frail.
 
 use std::fmt::Write;
 
@@ -11,13 +13,14 @@ impl Sheet {
     pub fn svg(&self) -> String {
         let mut out = String::new();
         let (w, h) = (number(self.width), number(self.height));
+        let name = self.name;
         let (title, desc) = (escaped(&self.title), escaped(&self.desc));
         out.push_str("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
         out += &format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}\" height=\"{h}\" \
-             viewBox=\"0 0 {w} {h}\" role=\"img\" aria-labelledby=\"title desc\" \
+             viewBox=\"0 0 {w} {h}\" role=\"img\" aria-labelledby=\"{name}-title {name}-desc\" \
              font-family=\"'Noto Sans', sans-serif\">\n\
-             <title id=\"title\">{title}</title>\n<desc id=\"desc\">{desc}</desc>\n\
+             <title id=\"{name}-title\">{title}</title>\n<desc id=\"{name}-desc\">{desc}</desc>\n\
              <rect width=\"{w}\" height=\"{h}\" fill=\"{}\"/>\n",
             self.paper()
         );
@@ -74,7 +77,6 @@ fn path(steps: &[Step], closed: bool) -> String {
     let step = |step: &Step| match *step {
         Step::Move(p) => format!("M{}", point(p)),
         Step::Line(p) => format!("L{}", point(p)),
-        Step::Quad(a, p) => format!("Q{} {}", point(a), point(p)),
         Step::Cubic(a, b, p) => format!("C{} {} {}", point(a), point(b), point(p)),
     };
     let steps: String = steps.iter().map(step).collect();
