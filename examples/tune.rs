@@ -12,7 +12,7 @@ fn oracle(task: &blank::Task, job: &Job, wood: &Wood) -> bench::Decision {
     let joint = Joint::of(job);
     let e = task.known.at_stations(&wood.edge);
     let f = task.known.at_stations(&wood.spring);
-    let aims = slice::Aims { gap: ribwright::knob::knob("OG", 0.02), lift: Some(ribwright::knob::knob("OL", 0.05)), spare: vec![3.0; e.len()] };
+    let aims = slice::Aims { gap: 0.02, lift: Some(0.05), spare: vec![3.0; e.len()] };
     let s = slice::least_wood(&joint, &e, &f, &aims, Pose::default()).unwrap();
     let arc: Vec<f64> = joint.frames.iter().map(|f| f.arc).collect();
     let p = &job.planes[0];
@@ -25,7 +25,8 @@ fn oracle(task: &blank::Task, job: &Job, wood: &Wood) -> bench::Decision {
         shortest: p.shortest,
     };
     let en = strokes::Ensemble {
-        slack: 0.0, sd: vec![0.0; e.len()], mean: s.height.clone(),
+        slack: 0.0,
+        mean: s.height.clone(),
         heights: vec![s.height.clone()],
         remove: vec![s.remove.iter().map(|r| r + 0.5 * p.shaving).collect()],
         most: vec![3.0; e.len()],
@@ -67,7 +68,13 @@ fn stats(t: &blank::Task, wood: &Wood, w: &ribwright::advice::Working, k: usize)
     // too much
     STATS.lock().unwrap().push(s);
 }
-fn over(out: &[bench::Outcome], make: &dyn Fn(u64) -> blank::Task, x: f64) -> f64 { out.iter().enumerate().filter(|(s, o)| o.overcut > 0.005 + x * make(*s as u64).job.planes[0].shaving).count() as f64 / out.len() as f64 }
+fn over(out: &[bench::Outcome], make: &dyn Fn(u64) -> blank::Task, x: f64) -> f64 {
+    out.iter()
+        .enumerate()
+        .filter(|(s, o)| o.overcut > 0.005 + x * make(*s as u64).job.planes[0].shaving)
+        .count() as f64
+        / out.len() as f64
+}
 fn main() {
     let count: u64 = std::env::args().nth(1).and_then(|s| s.parse().ok()).unwrap_or(20);
     for (name, make) in [("plain", blank::plain as fn(u64) -> blank::Task), ("mixed", blank::mixed)] {
@@ -106,8 +113,16 @@ fn main() {
                 q90(&|o| o.lift),
                 100.0 * mean(&|o| o.stopped as u8 as f64),
                 out.iter().filter(|o| o.beyond_spare).count(),
-                out.iter().filter(|o| o.stopped && o.gap <= 0.15 && o.lift <= 0.15).count() as f64 / out.iter().filter(|o| o.stopped).count().max(1) as f64,
-                over(&out, &make, 0.0), over(&out, &make, 0.5), over(&out, &make, 1.0), { let mut v: Vec<f64> = out.iter().map(|o| o.overcut).collect(); v.sort_by(f64::total_cmp); v[v.len() / 2] },
+                out.iter().filter(|o| o.stopped && o.gap <= 0.15 && o.lift <= 0.15).count() as f64
+                    / out.iter().filter(|o| o.stopped).count().max(1) as f64,
+                over(&out, &make, 0.0),
+                over(&out, &make, 0.5),
+                over(&out, &make, 1.0),
+                {
+                    let mut v: Vec<f64> = out.iter().map(|o| o.overcut).collect();
+                    v.sort_by(f64::total_cmp);
+                    v[v.len() / 2]
+                },
                 t.elapsed().as_secs_f64()
             );
             if who == "advised" {

@@ -2,10 +2,10 @@
 //! strokes of a plane that close it.
 
 pub mod advice;
+pub mod cli;
 pub mod fit;
 pub mod job;
 pub mod joint;
-pub mod knob;
 pub mod maths;
 pub mod practice;
 pub mod seat;

@@ -1,2 +1,7 @@
 //! The program: parse, run, exit code; nothing else.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    ribwright::cli::main(std::env::args_os())
+}

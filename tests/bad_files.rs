@@ -13,11 +13,7 @@ const STROKES: &str = "round,plane,from,to,count\n1,long,1,3,2\n";
 /// The problems of a folder in which some files stand in for the sound ones.
 fn problems(files: &[(&str, &[u8])]) -> Vec<Problem> {
     let dir = tempfile::tempdir().expect("a folder");
-    let sound = [
-        ("stations.csv", STATIONS),
-        ("readings.csv", READINGS),
-        ("strokes.csv", STROKES),
-    ];
+    let sound = [("stations.csv", STATIONS), ("readings.csv", READINGS), ("strokes.csv", STROKES)];
     for (name, text) in sound {
         fs::write(dir.path().join(name), text).expect("written");
     }
@@ -34,10 +30,7 @@ fn problems(files: &[(&str, &[u8])]) -> Vec<Problem> {
 
 /// Every message of a folder with one faulty file.
 fn said(name: &str, text: impl AsRef<[u8]>) -> Vec<String> {
-    problems(&[(name, text.as_ref())])
-        .iter()
-        .map(ToString::to_string)
-        .collect()
+    problems(&[(name, text.as_ref())]).iter().map(ToString::to_string).collect()
 }
 
 /// A table with one piece of it replaced.
@@ -237,8 +230,7 @@ fn the_stations_table_is_checked_as_a_whole() {
                 ],
             ),
             (
-                "station,along,width,bevel,rise\n1,0,12,6,0\n2,120,30,6,\n3,300,18,6,\n"
-                    .to_string(),
+                "station,along,width,bevel,rise\n1,0,12,6,0\n2,120,30,6,\n3,300,18,6,\n".to_string(),
                 &[
                     "stations.csv, row 3, column rise: nothing stands there; expected a value at every station or at none; 2 of the cells are empty. Next: fill the column in, or empty it.",
                 ],
@@ -328,77 +320,150 @@ fn the_stations_table_is_checked_as_a_whole() {
 
 #[test]
 fn readings_are_checked() {
-    pinned("readings.csv", &[
-        (with(READINGS, "0.4,0.1", "0.4,400"), &[
-            "readings.csv, row 2, column lift: found '400'; expected a lift from 0 to 20 mm. Next: write it again; probably 0.4 mm whose decimal mark was lost, or hundredths of a millimetre (4 mm)."
-        ]),
-        (with(READINGS, "0.4,0.1", "0.4,-0.1"), &[
-            "readings.csv, row 2, column lift: found '-0.1'; expected a lift from 0 to 20 mm. Next: read it again: a lift is 0 where nothing stands off and never below; leave the cell empty if it was not read."
-        ]),
-        (with(READINGS, "0.4,0.1", "40,0.1"), &[
-            "readings.csv, row 2, column overlap: found '40'; expected an overlap from -25 to 25 mm. Next: write it again; probably 0.04 mm whose decimal mark was lost, or hundredths of a millimetre (0.4 mm)."
-        ]),
-        (with(READINGS, "1,2,line", "1,4,line"), &[
-            "readings.csv, row 3, column station: found '4'; expected the name of a station of this joint. Next: use one of: 1, 2, 3."
-        ]),
-        (with(READINGS, "1,2,line", "1,1,line"), &[
-            "readings.csv, row 3, column station: found '1'; expected one row for a station in a round; row 2 has the same. Next: delete one of the two rows, or correct its round or station."
-        ]),
-        (with(READINGS, "1,2,line", "1,,line"), &[
-            "readings.csv, row 3, column station: nothing stands there; expected a station's name. Next: name the station, or empty the whole row."
-        ]),
-        (with(READINGS, "1,3,line", "3,3,line"), &[
-            "readings.csv, row 4, column round: found '3'; expected round 2 first: rounds count from 1 without holes. Next: renumber the rounds, or add the missing one."
-        ]),
-        (with(READINGS, "1,1,line", "0,1,line"), &[
-            "readings.csv, row 2, column round: found '0'; expected a round's number from 1 to 999, without decimals. Next: write a whole number."
-        ]),
-        (with(READINGS, "1,1,line", "one,1,line"), &[
-            "readings.csv, row 2, column round: found 'one'; expected a round's number from 1 to 999, without decimals. Next: write a whole number."
-        ]),
-        (with(READINGS, "1,1,line", "1.5,1,line"), &[
-            "readings.csv, row 2, column round: found '1.5'; expected a round's number from 1 to 999, without decimals. Next: write a whole number."
-        ]),
-        (with(READINGS, "1,1,line", ",1,line"), &[
-            "readings.csv, row 2, column round: nothing stands there; expected the round's number, from 1. Next: fill the cell in."
-        ]),
-        (with(READINGS, "1,2,line", "1,2,neighbour"), &[
-            "readings.csv, row 3, column against: found 'neighbour'; expected 'line' as in row 2: one for the whole of round 1. Next: correct it, or make it a round of its own."
-        ]),
-        (with(READINGS, "1,2,line", "1,2,neigbour"), &[
-            "readings.csv, row 3, column against: found 'neigbour'; expected neighbour or line. Next: write 'neighbour' if that was meant."
-        ]),
-        (with(READINGS, "1,2,line", "1,2,paper"), &[
-            "readings.csv, row 3, column against: found 'paper'; expected neighbour or line. Next: write what the rib was held against in this round."
-        ]),
-        ("round,station,against,overlap\n1,1,,0.4\n1,2,,0.2\n".to_string(), &[
-            "readings.csv, row 2, column against: nothing stands there; expected neighbour or line. Next: write what the rib was held against in this round."
-        ]),
-        ("round,station,against,overlap\n1,1,line,\n1,2,line,\n".to_string(), &[
-            "readings.csv, row 2, column overlap: nothing stands there; expected at least one reading in round 1. Next: write the readings in, or delete the rows of this round."
-        ]),
-        ("round,station,against,overlap,rebent\n1,1,line,0.1,yes\n1,2,line,0.2,no\n".to_string(), &[
-            "readings.csv, row 3, column rebent: found 'no'; expected the same as in row 2: one for the whole of round 1. Next: write yes in one row of the round and leave the others empty, or yes in all."
-        ]),
-        ("round,station,against,overlap,rebent\n1,1,line,0.1,maybe\n".to_string(), &[
-            "readings.csv, row 2, column rebent: found 'maybe'; expected yes or no. Next: write yes or no, or leave the cell empty for no."
-        ]),
-        ("round,station,against,overlap,gap\n1,1,line,0.1,-0.1\n".to_string(), &[
-            "readings.csv, row 1, column gap: expected either overlap or gap, not both. Next: keep one of the two columns."
-        ]),
-        ("round,station,overlap\n1,1,0.1\n".to_string(), &[
-            "readings.csv, row 1, column against: expected a column against; the columns here are round, station, overlap. Next: add the column 'against' to the header row, with its cells."
-        ]),
-        ("round,station,against,lift\n1,1,line,0.1\n".to_string(), &[
-            "readings.csv, row 1, column overlap: expected a column overlap or gap; the columns here are round, station, against, lift. Next: add the column 'overlap' to the header row, with its cells."
-        ]),
-        ("round,station,against,overlap\n1,1,neighbour,0.1\n1,2,neighbour,0.3\n1,3,neighbour,0\n".to_string(), &[
-            "readings.csv, row 2, column overlap: found '0.1'; expected 0 or below 0 against the neighbour, since wood can't pass into wood. Next: name the column 'gap' if that is what it holds, or change the signs of this round."
-        ]),
-        ("round,station,against,gap\n1,1,neighbour,-0.1\n1,2,neighbour,-0.3\n".to_string(), &[
-            "readings.csv, row 2, column gap: found '-0.1'; expected 0 or above 0 against the neighbour, since wood can't pass into wood. Next: name the column 'overlap' if that is what it holds, or change the signs of this round."
-        ]),
-    ]);
+    pinned(
+        "readings.csv",
+        &[
+            (
+                with(READINGS, "0.4,0.1", "0.4,400"),
+                &[
+                    "readings.csv, row 2, column lift: found '400'; expected a lift from 0 to 20 mm. Next: write it again; probably 0.4 mm whose decimal mark was lost, or hundredths of a millimetre (4 mm).",
+                ],
+            ),
+            (
+                with(READINGS, "0.4,0.1", "0.4,-0.1"),
+                &[
+                    "readings.csv, row 2, column lift: found '-0.1'; expected a lift from 0 to 20 mm. Next: read it again: a lift is 0 where nothing stands off and never below; leave the cell empty if it was not read.",
+                ],
+            ),
+            (
+                with(READINGS, "0.4,0.1", "40,0.1"),
+                &[
+                    "readings.csv, row 2, column overlap: found '40'; expected an overlap from -25 to 25 mm. Next: write it again; probably 0.04 mm whose decimal mark was lost, or hundredths of a millimetre (0.4 mm).",
+                ],
+            ),
+            (
+                with(READINGS, "1,2,line", "1,4,line"),
+                &[
+                    "readings.csv, row 3, column station: found '4'; expected the name of a station of this joint. Next: use one of: 1, 2, 3.",
+                ],
+            ),
+            (
+                with(READINGS, "1,2,line", "1,1,line"),
+                &[
+                    "readings.csv, row 3, column station: found '1'; expected one row for a station in a round; row 2 has the same. Next: delete one of the two rows, or correct its round or station.",
+                ],
+            ),
+            (
+                with(READINGS, "1,2,line", "1,,line"),
+                &[
+                    "readings.csv, row 3, column station: nothing stands there; expected a station's name. Next: name the station, or empty the whole row.",
+                ],
+            ),
+            (
+                with(READINGS, "1,3,line", "3,3,line"),
+                &[
+                    "readings.csv, row 4, column round: found '3'; expected round 2 first: rounds count from 1 without holes. Next: renumber the rounds, or add the missing one.",
+                ],
+            ),
+            (
+                with(READINGS, "1,1,line", "0,1,line"),
+                &[
+                    "readings.csv, row 2, column round: found '0'; expected a round's number from 1 to 999, without decimals. Next: write a whole number.",
+                ],
+            ),
+            (
+                with(READINGS, "1,1,line", "one,1,line"),
+                &[
+                    "readings.csv, row 2, column round: found 'one'; expected a round's number from 1 to 999, without decimals. Next: write a whole number.",
+                ],
+            ),
+            (
+                with(READINGS, "1,1,line", "1.5,1,line"),
+                &[
+                    "readings.csv, row 2, column round: found '1.5'; expected a round's number from 1 to 999, without decimals. Next: write a whole number.",
+                ],
+            ),
+            (
+                with(READINGS, "1,1,line", ",1,line"),
+                &[
+                    "readings.csv, row 2, column round: nothing stands there; expected the round's number, from 1. Next: fill the cell in.",
+                ],
+            ),
+            (
+                with(READINGS, "1,2,line", "1,2,neighbour"),
+                &[
+                    "readings.csv, row 3, column against: found 'neighbour'; expected 'line' as in row 2: one for the whole of round 1. Next: correct it, or make it a round of its own.",
+                ],
+            ),
+            (
+                with(READINGS, "1,2,line", "1,2,neigbour"),
+                &[
+                    "readings.csv, row 3, column against: found 'neigbour'; expected neighbour or line. Next: write 'neighbour' if that was meant.",
+                ],
+            ),
+            (
+                with(READINGS, "1,2,line", "1,2,paper"),
+                &[
+                    "readings.csv, row 3, column against: found 'paper'; expected neighbour or line. Next: write what the rib was held against in this round.",
+                ],
+            ),
+            (
+                "round,station,against,overlap\n1,1,,0.4\n1,2,,0.2\n".to_string(),
+                &[
+                    "readings.csv, row 2, column against: nothing stands there; expected neighbour or line. Next: write what the rib was held against in this round.",
+                ],
+            ),
+            (
+                "round,station,against,overlap\n1,1,line,\n1,2,line,\n".to_string(),
+                &[
+                    "readings.csv, row 2, column overlap: nothing stands there; expected at least one reading in round 1. Next: write the readings in, or delete the rows of this round.",
+                ],
+            ),
+            (
+                "round,station,against,overlap,rebent\n1,1,line,0.1,yes\n1,2,line,0.2,no\n".to_string(),
+                &[
+                    "readings.csv, row 3, column rebent: found 'no'; expected the same as in row 2: one for the whole of round 1. Next: write yes in one row of the round and leave the others empty, or yes in all.",
+                ],
+            ),
+            (
+                "round,station,against,overlap,rebent\n1,1,line,0.1,maybe\n".to_string(),
+                &[
+                    "readings.csv, row 2, column rebent: found 'maybe'; expected yes or no. Next: write yes or no, or leave the cell empty for no.",
+                ],
+            ),
+            (
+                "round,station,against,overlap,gap\n1,1,line,0.1,-0.1\n".to_string(),
+                &[
+                    "readings.csv, row 1, column gap: expected either overlap or gap, not both. Next: keep one of the two columns.",
+                ],
+            ),
+            (
+                "round,station,overlap\n1,1,0.1\n".to_string(),
+                &[
+                    "readings.csv, row 1, column against: expected a column against; the columns here are round, station, overlap. Next: add the column 'against' to the header row, with its cells.",
+                ],
+            ),
+            (
+                "round,station,against,lift\n1,1,line,0.1\n".to_string(),
+                &[
+                    "readings.csv, row 1, column overlap: expected a column overlap or gap; the columns here are round, station, against, lift. Next: add the column 'overlap' to the header row, with its cells.",
+                ],
+            ),
+            (
+                "round,station,against,overlap\n1,1,neighbour,0.1\n1,2,neighbour,0.3\n1,3,neighbour,0\n"
+                    .to_string(),
+                &[
+                    "readings.csv, row 2, column overlap: found '0.1'; expected 0 or below 0 against the neighbour, since wood can't pass into wood. Next: name the column 'gap' if that is what it holds, or change the signs of this round.",
+                ],
+            ),
+            (
+                "round,station,against,gap\n1,1,neighbour,-0.1\n1,2,neighbour,-0.3\n".to_string(),
+                &[
+                    "readings.csv, row 2, column gap: found '-0.1'; expected 0 or above 0 against the neighbour, since wood can't pass into wood. Next: name the column 'overlap' if that is what it holds, or change the signs of this round.",
+                ],
+            ),
+        ],
+    );
 }
 
 #[test]
@@ -585,8 +650,7 @@ fn settings_are_checked() {
                 ],
             ),
             (
-                "[planes.long]\nsole = 0\nshaving = nan\nwidth = inf\nshortest = -5\nsoul = 3\n"
-                    .to_string(),
+                "[planes.long]\nsole = 0\nshaving = nan\nwidth = inf\nshortest = -5\nsoul = 3\n".to_string(),
                 &[
                     "joint.toml, line 2, key sole: found '0'; expected a length of a sole from 20 to 2000 mm. Next: check the number and write it again.",
                     "joint.toml, line 3, key shaving: found 'nan'; expected a thickness of a shaving from 0.005 to 1 mm. Next: check the number and write it again.",
@@ -633,26 +697,13 @@ fn settings_are_checked() {
 fn all_errors_of_all_files_are_reported_at_once() {
     let files: [(&str, &[u8]); 4] = [
         ("joint.toml", b"spaer = 3\n[reading]\ngap_sd = -1\n"),
-        (
-            "stations.csv",
-            b"station,along,width,bevel\n1,0,,6\n2,120,30,80\n3,300,18,6\n",
-        ),
-        (
-            "readings.csv",
-            b"round,station,against,overlap,lift\n1,1,line,x,400\n1,9,line,0.1,\n",
-        ),
+        ("stations.csv", b"station,along,width,bevel\n1,0,,6\n2,120,30,80\n3,300,18,6\n"),
+        ("readings.csv", b"round,station,against,overlap,lift\n1,1,line,x,400\n1,9,line,0.1,\n"),
         ("strokes.csv", b"round,plane,from,to,count\n1,long,3,1,0\n"),
     ];
     let places: Vec<String> = problems(&files)
         .iter()
-        .map(|p| {
-            format!(
-                "{} {} {}",
-                p.file,
-                p.row.unwrap_or(0),
-                p.column.as_deref().unwrap_or("-")
-            )
-        })
+        .map(|p| format!("{} {} {}", p.file, p.row.unwrap_or(0), p.column.as_deref().unwrap_or("-")))
         .collect();
     let expected = [
         "joint.toml 1 spaer",
@@ -671,18 +722,15 @@ fn all_errors_of_all_files_are_reported_at_once() {
 #[test]
 fn one_message_a_line() {
     let dir = tempfile::tempdir().expect("a folder");
-    fs::write(
-        dir.path().join("stations.csv"),
-        "station,along,width,bevel\n1,0,,\n",
-    )
-    .expect("written");
+    fs::write(dir.path().join("stations.csv"), "station,along,width,bevel\n1,0,,\n").expect("written");
     let text = job::read(dir.path()).expect_err("faulty").to_string();
     assert_eq!(text.lines().count(), 2, "{text}");
 }
 
 #[test]
 fn rows_are_counted_with_sep_line_blank_rows_and_quoted_line_ends() {
-    let text = "sep=,\n\nround,station,against,overlap,note\n1,1,line,0.1,\"two\nlines\"\n\n1,2,line,wrong,\n";
+    let text =
+        "sep=,\n\nround,station,against,overlap,note\n1,1,line,0.1,\"two\nlines\"\n\n1,2,line,wrong,\n";
     let found = problems(&[("readings.csv", text.as_bytes())]);
     assert_eq!(found[0].row, Some(6), "{found:?}");
 }
@@ -706,19 +754,9 @@ fn fractions_that_became_dates_are_named_as_that() {
         ];
         let found = problems(&files);
         assert_eq!(found.len(), 1, "{cell}: {found:?}");
-        assert_eq!(
-            (found[0].row, found[0].column.as_deref()),
-            (Some(2), Some("overlap")),
-            "{cell}"
-        );
+        assert_eq!((found[0].row, found[0].column.as_deref()), (Some(2), Some("overlap")), "{cell}");
         assert_eq!(found[0].found.as_deref(), Some(cell));
-        assert!(
-            found[0]
-                .expected
-                .contains("a spreadsheet made a date out of it"),
-            "{}",
-            found[0]
-        );
+        assert!(found[0].expected.contains("a spreadsheet made a date out of it"), "{}", found[0]);
         assert!(found[0].expected.contains(meant), "{cell}: {}", found[0]);
         assert!(found[0].next.contains("plain text"), "{}", found[0]);
     }
@@ -728,30 +766,18 @@ fn fractions_that_became_dates_are_named_as_that() {
 fn a_number_of_days_is_named_as_a_date() {
     let files: [(&str, &[u8]); 3] = [
         ("joint.toml", b"units = \"inch\""),
-        (
-            "stations.csv",
-            b"station,along,width,bevel\n1,0,46097,6\n2,5,1 1/4,6\n3,12,3/4,6\n",
-        ),
-        (
-            "readings.csv",
-            b"round,station,against,overlap\n1,1,line,0\n",
-        ),
+        ("stations.csv", b"station,along,width,bevel\n1,0,46097,6\n2,5,1 1/4,6\n3,12,3/4,6\n"),
+        ("readings.csv", b"round,station,against,overlap\n1,1,line,0\n"),
     ];
     let found = problems(&files);
-    assert!(
-        found.len() == 1 && found[0].next.contains("turned a fraction into a date"),
-        "{found:?}"
-    );
+    assert!(found.len() == 1 && found[0].next.contains("turned a fraction into a date"), "{found:?}");
 }
 
 #[test]
 fn without_a_known_unit_ranges_and_fractions_are_not_judged() {
     let files: [(&str, &[u8]); 2] = [
         ("joint.toml", b"units = \"feet\""),
-        (
-            "stations.csv",
-            b"station,along,width,bevel\n1,0,1/2,6\n2,5,1 1/4,6\n3,12,3/4,6\n",
-        ),
+        ("stations.csv", b"station,along,width,bevel\n1,0,1/2,6\n2,5,1 1/4,6\n3,12,3/4,6\n"),
     ];
     let found = problems(&files);
     assert_eq!(found.len(), 1, "{found:?}");
@@ -759,22 +785,13 @@ fn without_a_known_unit_ranges_and_fractions_are_not_judged() {
 
 #[test]
 fn what_is_no_text_is_told() {
-    let binary: [&[u8]; 5] = [
-        b"PK\x03\x04\x00\x00",
-        b"\x00\x00\x00",
-        b"\xff\xfea",
-        b"station\x00,along",
-        b"\x7fELF\x02\x01",
-    ];
+    let binary: [&[u8]; 5] =
+        [b"PK\x03\x04\x00\x00", b"\x00\x00\x00", b"\xff\xfea", b"station\x00,along", b"\x7fELF\x02\x01"];
     for bytes in binary {
         for name in ["stations.csv", "readings.csv", "strokes.csv", "joint.toml"] {
             let found = problems(&[(name, bytes)]);
             assert_eq!(found[0].file, name);
-            assert!(
-                found[0].expected.contains("plain text"),
-                "{name}: {}",
-                found[0]
-            );
+            assert!(found[0].expected.contains("plain text"), "{name}: {}", found[0]);
         }
     }
 }
@@ -797,9 +814,7 @@ fn paths_that_lead_nowhere_are_told() {
         "stations.csv: expected the table of stations, but there is none. Next: write the stations there: station, along, width, bevel."
     ));
     fs::write(at("station.csv"), STATIONS).expect("written");
-    assert!(
-        message(dir.path()).ends_with("Next: rename station.csv to stations.csv if it is that.")
-    );
+    assert!(message(dir.path()).ends_with("Next: rename station.csv to stations.csv if it is that."));
     fs::create_dir(at("stations.csv")).expect("made");
     assert!(message(dir.path()).contains("stations.csv: expected a file, but this is a folder."));
 }
@@ -811,10 +826,7 @@ fn a_folder_in_the_place_of_any_file_is_told() {
         fs::write(dir.path().join("stations.csv"), STATIONS).expect("written");
         fs::create_dir(dir.path().join(name)).expect("made");
         let text = job::read(dir.path()).expect_err("a folder").to_string();
-        assert!(
-            text.contains(&format!("{name}: expected a file, but this is a folder")),
-            "{text}"
-        );
+        assert!(text.contains(&format!("{name}: expected a file, but this is a folder")), "{text}");
         assert_eq!(text.lines().count(), 1, "{text}");
     }
 }
@@ -825,9 +837,7 @@ fn a_link_that_leads_nowhere_is_told() {
     let dir = tempfile::tempdir().expect("a folder");
     fs::write(dir.path().join("stations.csv"), STATIONS).expect("written");
     std::os::unix::fs::symlink("gone", dir.path().join("readings.csv")).expect("linked");
-    let text = job::read(dir.path())
-        .expect_err("a dangling link")
-        .to_string();
+    let text = job::read(dir.path()).expect_err("a dangling link").to_string();
     assert!(text.contains("readings.csv: expected"), "{text}");
 }
 
@@ -837,13 +847,8 @@ fn one_file_of_a_folder_in_place_of_the_folder_is_told() {
     fs::write(dir.path().join("stations.csv"), STATIONS).expect("written");
     fs::write(dir.path().join("readings.csv"), READINGS).expect("written");
     for name in ["stations.csv", "readings.csv"] {
-        let text = job::read(&dir.path().join(name))
-            .expect_err("a part")
-            .to_string();
-        assert!(
-            text.contains("this is one file of a joint's folder. Next: give the folder: "),
-            "{text}"
-        );
+        let text = job::read(&dir.path().join(name)).expect_err("a part").to_string();
+        assert!(text.contains("this is one file of a joint's folder. Next: give the folder: "), "{text}");
     }
 }
 
@@ -855,20 +860,12 @@ fn a_single_table_is_checked_too() {
         fs::write(&file, text).expect("written");
         job::read(&file).expect_err("faulty").list()[0].clone()
     };
-    let changed = said(
-        "station,along,width,bevel,round,overlap\n1,0,12,6,1,0.1\n2,300,30,6,1,0.2\n1,5,12,6,2,0\n",
-    );
-    assert_eq!(
-        (changed.row, changed.column.as_deref()),
-        (Some(4), Some("along"))
-    );
+    let changed =
+        said("station,along,width,bevel,round,overlap\n1,0,12,6,1,0.1\n2,300,30,6,1,0.2\n1,5,12,6,2,0\n");
+    assert_eq!((changed.row, changed.column.as_deref()), (Some(4), Some("along")));
     assert_eq!(changed.expected, "'0' as for this station in row 2");
-    let twice =
-        said("station,along,width,bevel,overlap\n1,0,12,6,0.1\n2,300,30,6,0.2\n1,0,12,6,0\n");
-    assert_eq!(
-        (twice.row, twice.column.as_deref()),
-        (Some(4), Some("station"))
-    );
+    let twice = said("station,along,width,bevel,overlap\n1,0,12,6,0.1\n2,300,30,6,0.2\n1,0,12,6,0\n");
+    assert_eq!((twice.row, twice.column.as_deref()), (Some(4), Some("station")));
     let lacking = said("station,along,width,bevel\n1,0,12,6\n2,300,30,6\n");
     assert_eq!(lacking.column.as_deref(), Some("overlap"));
 }

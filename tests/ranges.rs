@@ -6,36 +6,17 @@ use ribwright::job::ranges::{BEVEL, CONFIDENCE, LENGTH, LIFT, Measure, OVERCUT, 
 #[test]
 fn says_what_was_probably_meant() {
     let cases = [
-        (
-            LIFT,
-            400.0,
-            Unit::Mm,
-            "0.4 mm whose decimal mark was lost, or hundredths of a millimetre (4 mm)",
-        ),
-        (
-            LENGTH,
-            15.0,
-            Unit::Mm,
-            "centimetres (150 mm): write millimetres, or inches (381 mm): set units",
-        ),
+        (LIFT, 400.0, Unit::Mm, "0.4 mm whose decimal mark was lost, or hundredths of a millimetre (4 mm)"),
+        (LENGTH, 15.0, Unit::Mm, "centimetres (150 mm): write millimetres, or inches (381 mm): set units"),
         (BEVEL, 80.0, Unit::Mm, "then 10 degrees"),
         (CONFIDENCE, 90.0, Unit::Mm, "0.9, a share of 1"),
-        (
-            WIDTH,
-            30.0,
-            Unit::Inch,
-            "millimetres, while the folder's units are inches",
-        ),
+        (WIDTH, 30.0, Unit::Inch, "millimetres, while the folder's units are inches"),
         (LIFT, -0.2, Unit::Mm, "a lift is 0 where nothing stands off"),
         (WIDTH, 46097.0, Unit::Inch, "into a date"),
     ];
     for (range, value, unit, meant) in cases {
         assert!(
-            !range.holds(if range.measure == Measure::Length {
-                value * unit.mm()
-            } else {
-                value
-            }),
+            !range.holds(if range.measure == Measure::Length { value * unit.mm() } else { value }),
             "{}",
             range.name
         );
@@ -53,12 +34,6 @@ fn open_ranges_leave_out_their_ends() {
 #[test]
 fn ranges_are_said_in_the_unit_of_the_file() {
     assert_eq!(LIFT.in_words(Unit::Mm), "a lift from 0 to 20 mm");
-    assert_eq!(
-        OVERLAP.in_words(Unit::Inch),
-        "an overlap from -0.984 to 0.984 inch"
-    );
-    assert_eq!(
-        OVERCUT.in_words(Unit::Mm),
-        "a chance of taking too much between 0 and 0.5"
-    );
+    assert_eq!(OVERLAP.in_words(Unit::Inch), "an overlap from -0.984 to 0.984 inch");
+    assert_eq!(OVERCUT.in_words(Unit::Mm), "a chance of taking too much between 0 and 0.5");
 }

@@ -6,8 +6,8 @@ use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
 use ribwright::job::{
-    self, Against, Decimal, Delimiter, Dialect, Encoding, Job, LineEnd, Measured, Mold, Plane,
-    Reading, ReadingErrors, Round, Station, Stroke, Style, Tolerance, Unit,
+    self, Against, Decimal, Delimiter, Dialect, Encoding, Job, LineEnd, Measured, Mold, Plane, Reading,
+    ReadingErrors, Round, Station, Stroke, Style, Tolerance, Unit,
 };
 
 /// A value as files show it: whole steps, in the unit of the file.
@@ -16,9 +16,7 @@ fn steps(range: std::ops::Range<i32>, step: f64) -> impl Strategy<Value = f64> +
 }
 
 fn name() -> impl Strategy<Value = String> {
-    "[a-zäé0-9;,.\"'=/ -]{1,8}"
-        .prop_map(|s| s.trim().to_string())
-        .prop_filter("not empty", |s| !s.is_empty())
+    "[a-zäé0-9;,.\"'=/ -]{1,8}".prop_map(|s| s.trim().to_string()).prop_filter("not empty", |s| !s.is_empty())
 }
 
 prop_compose! {
@@ -40,60 +38,31 @@ fn reading(unit: Unit) -> impl Strategy<Value = Reading> {
     let mm = move |v: f64| v * unit.mm();
     let overlap = option::of(steps(-98..0, 100.0).prop_map(mm));
     let lift = option::of(steps(0..78, 100.0).prop_map(mm));
-    (overlap, lift.clone(), lift).prop_map(|(overlap, lift, seat)| Reading {
-        overlap,
-        lift,
-        seat,
-    })
+    (overlap, lift.clone(), lift).prop_map(|(overlap, lift, seat)| Reading { overlap, lift, seat })
 }
 
 fn round(unit: Unit, stations: usize, planes: usize) -> impl Strategy<Value = Round> {
-    let stroke = (
-        0..planes,
-        0..stations,
-        0..stations,
-        1..20_u32,
-        any::<bool>(),
-    )
-        .prop_map(|(plane, a, b, count, seen)| {
+    let stroke = (0..planes, 0..stations, 0..stations, 1..20_u32, any::<bool>()).prop_map(
+        |(plane, a, b, count, seen)| {
             let (from, to) = (a.min(b), a.max(b));
-            Stroke {
-                plane,
-                from,
-                to,
-                count,
-                shaving: seen.then_some((from, to)),
-            }
-        });
-    let read = vec(reading(unit), stations).prop_filter("something read", |r| {
-        r.iter().any(|r| *r != Reading::default())
-    });
-    (any::<bool>(), any::<bool>(), read, vec(stroke, 0..3)).prop_map(
-        |(line, rebent, readings, strokes)| {
-            let against = if line {
-                Against::Line
-            } else {
-                Against::Neighbour
-            };
-            Round {
-                against,
-                rebent,
-                readings,
-                strokes,
-            }
+            Stroke { plane, from, to, count, shaving: seen.then_some((from, to)) }
         },
-    )
+    );
+    let read = vec(reading(unit), stations)
+        .prop_filter("something read", |r| r.iter().any(|r| *r != Reading::default()));
+    (any::<bool>(), any::<bool>(), read, vec(stroke, 0..3)).prop_map(|(line, rebent, readings, strokes)| {
+        let against = if line { Against::Line } else { Against::Neighbour };
+        Round { against, rebent, readings, strokes }
+    })
 }
 
 fn plane() -> impl Strategy<Value = Plane> {
-    (name(), steps(200..20_000, 10.0), steps(5..1000, 1000.0)).prop_map(|(name, sole, shaving)| {
-        Plane {
-            name,
-            sole,
-            width: 51.5,
-            shaving,
-            shortest: 33.0,
-        }
+    (name(), steps(200..20_000, 10.0), steps(5..1000, 1000.0)).prop_map(|(name, sole, shaving)| Plane {
+        name,
+        sole,
+        width: 51.5,
+        shaving,
+        shortest: 33.0,
     })
 }
 
@@ -108,23 +77,14 @@ fn unique<T>(list: Vec<T>, key: fn(&T) -> &String) -> Vec<T> {
 }
 
 fn job_in(unit: Unit) -> impl Strategy<Value = Job> {
-    let parts = (
-        vec(station(unit), 2..6),
-        vec(plane(), 1..3),
-        option::of(".{0,12}"),
-        any::<bool>(),
-    );
+    let parts = (vec(station(unit), 2..6), vec(plane(), 1..3), option::of(".{0,12}"), any::<bool>());
     parts.prop_flat_map(move |(stations, planes, title, arc)| {
         let (mut stations, planes) = (unique(stations, |s| &s.name), unique(planes, |p| &p.name));
         let mut steps = 0;
         for station in &mut stations {
             steps += (station.along * 1000.0).round() as i32;
             station.along = f64::from(steps) / 1000.0 * if unit == Unit::Mm { 30.0 } else { 1.0 };
-            station.along = if unit == Unit::Mm {
-                station.along.round()
-            } else {
-                station.along * unit.mm()
-            };
+            station.along = if unit == Unit::Mm { station.along.round() } else { station.along * unit.mm() };
         }
         let rounds = vec(round(unit, stations.len(), planes.len()), 0..4);
         rounds.prop_map(move |rounds| Job {
@@ -135,10 +95,7 @@ fn job_in(unit: Unit) -> impl Strategy<Value = Job> {
             thickness: Some(0.0625 * 25.4),
             spare: None,
             reading: ReadingErrors::default(),
-            tolerance: Tolerance {
-                force: Some(4.5),
-                ..Tolerance::default()
-            },
+            tolerance: Tolerance { force: Some(4.5), ..Tolerance::default() },
             planes: planes.clone(),
             measured: if arc { Measured::Arc } else { Measured::Along },
             stations: stations.clone(),
@@ -149,11 +106,7 @@ fn job_in(unit: Unit) -> impl Strategy<Value = Job> {
 }
 
 fn style() -> impl Strategy<Value = Style> {
-    let delimiter = prop_oneof![
-        Just(Delimiter::Comma),
-        Just(Delimiter::Semicolon),
-        Just(Delimiter::Tab)
-    ];
+    let delimiter = prop_oneof![Just(Delimiter::Comma), Just(Delimiter::Semicolon), Just(Delimiter::Tab)];
     let decimal = prop_oneof![Just(Decimal::Point), Just(Decimal::Comma)];
     let line_end = prop_oneof![Just(LineEnd::Lf), Just(LineEnd::CrLf), Just(LineEnd::Cr)];
     let encoding = prop_oneof![
@@ -165,17 +118,8 @@ fn style() -> impl Strategy<Value = Style> {
     ];
     (delimiter, decimal, line_end, encoding, any::<bool>()).prop_map(
         |(delimiter, decimal, line_end, encoding, sep_line)| {
-            let dialect = Dialect {
-                delimiter,
-                decimal,
-                line_end,
-                encoding,
-                sep_line,
-            };
-            Style {
-                dialect,
-                ..Style::default()
-            }
+            let dialect = Dialect { delimiter, decimal, line_end, encoding, sep_line };
+            Style { dialect, ..Style::default() }
         },
     )
 }
@@ -183,10 +127,7 @@ fn style() -> impl Strategy<Value = Style> {
 /// The job but for what the reader adds; settings in inches are equal to the last
 /// bit or two only.
 fn essence(job: &Job) -> (Job, String) {
-    let settings = format!(
-        "{:.9?}",
-        (job.thickness, job.reading, job.tolerance, &job.planes)
-    );
+    let settings = format!("{:.9?}", (job.thickness, job.reading, job.tolerance, &job.planes));
     let bare = Job {
         warnings: Vec::new(),
         thickness: None,
@@ -267,19 +208,11 @@ proptest! {
 fn no_panic(which: usize, bytes: &[u8]) {
     let names = ["stations.csv", "readings.csv", "strokes.csv", "joint.toml"];
     let dir = tempfile::tempdir().expect("a folder");
-    fs::write(
-        dir.path().join("stations.csv"),
-        "station,along,width,bevel\n1,0,12,6\n2,300,30,6\n",
-    )
-    .expect("written");
+    fs::write(dir.path().join("stations.csv"), "station,along,width,bevel\n1,0,12,6\n2,300,30,6\n")
+        .expect("written");
     fs::write(dir.path().join(names[which]), bytes).expect("written");
     if let Err(problems) = job::read(dir.path()) {
-        assert!(
-            problems
-                .list()
-                .iter()
-                .all(|p| !p.next.is_empty() && !p.expected.is_empty())
-        );
+        assert!(problems.list().iter().all(|p| !p.next.is_empty() && !p.expected.is_empty()));
     }
 }
 
@@ -302,17 +235,9 @@ fn nothing_is_overwritten() {
         rounds: Vec::new(),
         warnings: Vec::new(),
     };
-    let error = job::write_folder(&job, dir.path())
-        .expect_err("there already")
-        .to_string();
-    assert!(
-        error.contains("strokes.csv is there already. Next: "),
-        "{error}"
-    );
+    let error = job::write_folder(&job, dir.path()).expect_err("there already").to_string();
+    assert!(error.contains("strokes.csv is there already. Next: "), "{error}");
     assert!(!dir.path().join("joint.toml").exists());
     assert!(job::write_table(&job, &dir.path().join("strokes.csv"), &Style::default()).is_err());
-    assert_eq!(
-        fs::read(dir.path().join("strokes.csv")).expect("read"),
-        b"mine"
-    );
+    assert_eq!(fs::read(dir.path().join("strokes.csv")).expect("read"), b"mine");
 }

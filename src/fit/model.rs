@@ -34,8 +34,8 @@ pub struct Prior {
 impl Default for Prior {
     fn default() -> Self {
         Prior {
-            waves: Field { amplitude: 0.15, length: crate::knob::knob("WLEN", 90.0) },
-            spring: Field { amplitude: crate::knob::knob("SAMP", 0.06), length: 200.0 },
+            waves: Field { amplitude: 0.15, length: 90.0 },
+            spring: Field { amplitude: 0.06, length: 200.0 },
             line: Field { amplitude: 1.0, length: 200.0 },
             curve: 0.5,
             errors: 1.0,
@@ -56,7 +56,7 @@ const SETTLED: f64 = 5e-4;
 /// Draws over which the bearings are averaged.
 const PUSH_DRAWS: usize = 10;
 /// How firmly a rib is pushed home: the excess over rest is about six over this, mm.
-const PUSH_STRENGTH: f64 = 100.0;
+const PUSH_STRENGTH: f64 = 70.0;
 
 /// State of the estimate while it settles.
 pub struct Model<'a> {
@@ -154,7 +154,7 @@ impl<'a> Model<'a> {
                 return false;
             }
             let moved = self.move_poses().max(self.bound());
-            if k == 2 || k == 5 || (k == 8 && crate::knob::knob("P8", 0.0) > 0.0) {
+            if k == 2 || k == 5 {
                 self.push_home();
             } else if moved < SETTLED && k > 5 {
                 break;
@@ -301,9 +301,8 @@ impl<'a> Model<'a> {
         let mut rng = ChaCha8Rng::seed_from_u64(7);
         let mut carried = vec![0.0; self.push.len()];
         let n = self.joint.len();
-        let pd = crate::knob::knob("PDRAWS", 10.0) as usize;
-        for _ in 0..pd.max(1) {
-            let (inner, outer) = if pd == 0 { (estimate.inner.clone(), estimate.outer.clone()) } else { estimate.draw(|| StandardNormal.sample(&mut rng)) };
+        for _ in 0..PUSH_DRAWS {
+            let (inner, outer) = estimate.draw(|| StandardNormal.sample(&mut rng));
             for k in 0..self.poses.len() {
                 if self.job.rounds[k].against == Against::Line {
                     continue;
@@ -314,11 +313,11 @@ impl<'a> Model<'a> {
                 let spring: Vec<f64> = (0..n).map(|i| value(&scene.own(k, i, 2))).collect();
                 if let Ok(shares) = seat::carrying(self.joint, &edge, &spring, &self.poses[k]) {
                     let flat = shares.iter().flatten();
-                    carried[3 * n * k..].iter_mut().zip(flat).for_each(|(c, s)| *c += s / pd.max(1) as f64);
+                    carried[3 * n * k..].iter_mut().zip(flat).for_each(|(c, s)| *c += s / PUSH_DRAWS as f64);
                 }
             }
         }
-        self.push = carried.iter().map(|c| crate::knob::knob("PUSH", 100.0) * c).collect();
+        self.push = carried.iter().map(|c| PUSH_STRENGTH * c).collect();
     }
 
     /// The log evidence of a prior's amplitudes, given the present linearisation,

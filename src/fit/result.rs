@@ -76,6 +76,10 @@ pub struct Draw {
     pub shavings: Vec<f64>,
 }
 
+/// Draws spread this much wider than the estimate says: on the practice bench
+/// errors were 1.2 to 1.4 times what it says, since no model is quite true.
+const MODEL_ALLOWANCE: f64 = 1.25;
+
 impl Fit {
     pub(super) fn of(model: Model, curve_evidence: Option<f64>) -> Option<Fit> {
         let n = model.layout.shape.blocks;
@@ -116,8 +120,7 @@ impl Fit {
 
     /// A draw from the estimate; `normals` yields standard normal numbers.
     pub fn draw(&self, mut normals: impl FnMut() -> f64) -> Draw {
-        let f = crate::knob::knob("INFL", 1.0);
-        let (inner, outer) = self.estimate.draw(|| f * normals());
+        let (inner, outer) = self.estimate.draw(|| MODEL_ALLOWANCE * normals());
         let all = |fs: &[Functional]| self.values(fs, &inner, &outer);
         let (edge, spring, clearances) = (all(&self.edges), all(&self.springs), all(&self.last));
         let mut shaving = |p: usize| match self.layout.used(p) {

@@ -47,33 +47,21 @@ impl Target {
             Some(table) => self.longer(table, rows),
             None => self.begun(rows),
         };
-        grown
-            .map_err(Trouble::Rows)?
-            .bytes(self.dialect.encoding, old)
+        grown.map_err(Trouble::Rows)?.bytes(self.dialect.encoding, old)
     }
 
     fn longer(&self, table: &Table, rows: &[NewRow]) -> io::Result<Grown> {
         let (head, tail) = table.text.split_at(table.header_end);
-        let lacking: Vec<&str> = used(self.kind, rows)
-            .filter(|name| !table.has(name))
-            .collect();
+        let lacking: Vec<&str> = used(self.kind, rows).filter(|name| !table.has(name)).collect();
         let delimiter = self.dialect.delimiter.char();
-        let names = lacking
-            .iter()
-            .map(|name| format!("{delimiter}{name}"))
-            .collect();
+        let names = lacking.iter().map(|name| format!("{delimiter}{name}")).collect();
         let columns = table.columns.iter().map(String::as_str).chain(lacking);
         let mut below = String::new();
         if !table.text.ends_with(['\n', '\r']) {
             below.push_str(self.dialect.line_end.text());
         }
         below.push_str(&self.cells(&columns.collect::<Vec<_>>(), rows)?);
-        Ok(Grown {
-            head: head.into(),
-            names,
-            tail: tail.into(),
-            rows: below,
-        })
+        Ok(Grown { head: head.into(), names, tail: tail.into(), rows: below })
     }
 
     fn begun(&self, rows: &[NewRow]) -> io::Result<Grown> {
@@ -81,12 +69,7 @@ impl Target {
         let header = vec![columns.iter().map(ToString::to_string).collect()];
         let head = self.dialect.sep_text() + &rows_text(&header, &self.dialect)?;
         let rows = self.cells(&columns, rows)?;
-        Ok(Grown {
-            head,
-            names: String::new(),
-            tail: String::new(),
-            rows,
-        })
+        Ok(Grown { head, names: String::new(), tail: String::new(), rows })
     }
 
     fn cells(&self, columns: &[&str], rows: &[NewRow]) -> io::Result<String> {
@@ -102,22 +85,13 @@ impl Target {
 impl Grown {
     fn bytes(&self, encoding: Encoding, old: Option<&[u8]>) -> Result<Vec<u8>, Trouble> {
         // The byte order mark stands once, in front of all.
-        let rest = Encoding {
-            mark: false,
-            ..encoding
-        };
+        let rest = Encoding { mark: false, ..encoding };
         let encoded = |text: &str, encoding| encode(text, encoding).map_err(Trouble::Character);
         let (head, tail) = (encoded(&self.head, encoding)?, encoded(&self.tail, rest)?);
         if old.is_some_and(|old| old != [head.as_slice(), tail.as_slice()].concat()) {
             return Err(Trouble::Changed);
         }
-        Ok([
-            head,
-            encoded(&self.names, rest)?,
-            tail,
-            encoded(&self.rows, rest)?,
-        ]
-        .concat())
+        Ok([head, encoded(&self.names, rest)?, tail, encoded(&self.rows, rest)?].concat())
     }
 }
 
@@ -127,7 +101,5 @@ fn used(kind: Kind, rows: &[NewRow]) -> impl Iterator<Item = &'static str> {
         Kind::Strokes => &columns::STROKES,
         _ => &columns::READINGS,
     };
-    all.iter()
-        .copied()
-        .filter(|name| rows.iter().flatten().any(|(column, _)| column == name))
+    all.iter().copied().filter(|name| rows.iter().flatten().any(|(column, _)| column == name))
 }

@@ -19,11 +19,7 @@ pub(crate) enum Cell<T> {
 impl<T> Cell<T> {
     /// The value, if there is one.
     pub fn value(self) -> Option<T> {
-        if let Cell::Value(v) = self {
-            Some(v)
-        } else {
-            None
-        }
+        if let Cell::Value(v) = self { Some(v) } else { None }
     }
 }
 
@@ -40,13 +36,7 @@ pub(crate) struct Sheet<'a> {
 
 impl Sheet<'_> {
     /// Reports a problem with one cell.
-    pub fn wrong(
-        &mut self,
-        row: &Row,
-        column: &str,
-        expected: impl Into<String>,
-        next: impl Into<String>,
-    ) {
+    pub fn wrong(&mut self, row: &Row, column: &str, expected: impl Into<String>, next: impl Into<String>) {
         let problem = self.table.problem(row, column, expected, next);
         self.problems.push(problem);
     }
@@ -94,10 +84,7 @@ impl Sheet<'_> {
         if text.is_empty() {
             return Cell::Empty;
         }
-        let bare = text
-            .strip_suffix(".0")
-            .or(text.strip_suffix(",0"))
-            .unwrap_or(text);
+        let bare = text.strip_suffix(".0").or(text.strip_suffix(",0")).unwrap_or(text);
         match bare.parse::<u32>() {
             Ok(n) if range.holds(f64::from(n)) => Cell::Value(n),
             _ => {
@@ -123,12 +110,7 @@ impl Sheet<'_> {
             "yes" | "y" | "true" | "1" | "x" => Some(true),
             "no" | "n" | "false" | "0" => Some(false),
             _ => {
-                self.wrong(
-                    row,
-                    column,
-                    "yes or no",
-                    "write yes or no, or leave the cell empty for no",
-                );
+                self.wrong(row, column, "yes or no", "write yes or no, or leave the cell empty for no");
                 None
             }
         }

@@ -26,20 +26,11 @@ const STATIONS: [&str; 10] = [
     "note",
 ];
 /// In the order in which a new file gets them.
-pub(crate) const READINGS: [&str; 9] = [
-    "round", "station", "against", "overlap", "gap", "lift", "seat", "rebent", "note",
-];
+pub(crate) const READINGS: [&str; 9] =
+    ["round", "station", "against", "overlap", "gap", "lift", "seat", "rebent", "note"];
 /// In the order in which a new file gets them.
-pub(crate) const STROKES: [&str; 8] = [
-    "round",
-    "plane",
-    "from",
-    "to",
-    "count",
-    "shaving_from",
-    "shaving_to",
-    "note",
-];
+pub(crate) const STROKES: [&str; 8] =
+    ["round", "plane", "from", "to", "count", "shaving_from", "shaving_to", "note"];
 
 /// Columns whose cells are measured numbers, and so show the decimal mark.
 const NUMBERS: [&str; 12] = [
@@ -74,13 +65,7 @@ impl Kind {
             Kind::Stations => &[&["station"], &["along", "arc"], &["width"], &["bevel"]],
             Kind::Readings => &[&["round"], &["station"], &["against"], &["overlap", "gap"]],
             Kind::Strokes => &[&["round"], &["plane"], &["from"], &["to"], &["count"]],
-            Kind::Single => &[
-                &["station"],
-                &["along", "arc"],
-                &["width"],
-                &["bevel"],
-                &["overlap", "gap"],
-            ],
+            Kind::Single => &[&["station"], &["along", "arc"], &["width"], &["bevel"], &["overlap", "gap"]],
         }
     }
 }
@@ -95,16 +80,12 @@ pub(crate) fn is_number(name: &str) -> bool {
 
 /// Whether any table has this column.
 pub(crate) fn is_known(name: &str) -> bool {
-    [&STATIONS[..], &READINGS, &STROKES]
-        .iter()
-        .any(|list| list.contains(&name))
+    [&STATIONS[..], &READINGS, &STROKES].iter().any(|list| list.contains(&name))
 }
 
 /// A column's name as it is compared: `Outer Bevel` is `outer_bevel`.
 pub(crate) fn plain(header: &str) -> String {
-    let joined: Vec<&str> = header
-        .split([' ', '-', '_', '\n', '\r', '\u{a0}'])
-        .filter(|w| !w.is_empty())
-        .collect();
+    let joined: Vec<&str> =
+        header.split([' ', '-', '_', '\n', '\r', '\u{a0}']).filter(|w| !w.is_empty()).collect();
     joined.join("_").to_lowercase()
 }

@@ -17,19 +17,11 @@ pub(crate) fn date(text: &str) -> Option<Fault> {
 
 /// The fractions that a date may have been; `None` if the text is no date.
 fn dated(text: &str) -> Option<Vec<String>> {
-    let text = text
-        .trim_end_matches("00:00:00")
-        .trim_end_matches([' ', 'T']);
-    let words: Vec<&str> = text
-        .split(['-', '.', '/', ' ', ','])
-        .filter(|w| !w.is_empty())
-        .collect();
+    let text = text.trim_end_matches("00:00:00").trim_end_matches([' ', 'T']);
+    let words: Vec<&str> = text.split(['-', '.', '/', ' ', ',']).filter(|w| !w.is_empty()).collect();
     let month = words.iter().find_map(|w| month(w));
-    let numbers: Vec<u32> = words
-        .iter()
-        .filter(|w| all_digits(w) && w.len() <= 4)
-        .filter_map(|w| w.parse().ok())
-        .collect();
+    let numbers: Vec<u32> =
+        words.iter().filter(|w| all_digits(w) && w.len() <= 4).filter_map(|w| w.parse().ok()).collect();
     match (month, words.len() - numbers.len(), numbers.as_slice()) {
         (Some(m), 1, [n] | [n, _]) => Some(proper([(m, *n % 100), (*n % 100, m)])),
         (None, 0, &[a, b, c]) if day_like(&words) && !text.contains(' ') => Some(numeric(a, b, c)),
@@ -45,11 +37,7 @@ fn day_like(words: &[&str]) -> bool {
 
 /// Year, month and day in the orders that spreadsheets write.
 fn numeric(a: u32, b: u32, c: u32) -> Vec<String> {
-    if a > 31 {
-        proper([(b, c), (c, b)])
-    } else {
-        proper([(a, b), (b, a)])
-    }
+    if a > 31 { proper([(b, c), (c, b)]) } else { proper([(a, b), (b, a)]) }
 }
 
 /// Those pairs that are fractions of an inch as rules are divided.
@@ -57,11 +45,7 @@ fn proper(pairs: [(u32, u32); 2]) -> Vec<String> {
     let divided = |(over, under): &(u32, u32)| {
         matches!(under, 2 | 4 | 8 | 16 | 32 | 64) && over < under && over % 2 == 1
     };
-    pairs
-        .iter()
-        .filter(|p| divided(p))
-        .map(|(over, under)| format!("{over}/{under}"))
-        .collect()
+    pairs.iter().filter(|p| divided(p)).map(|(over, under)| format!("{over}/{under}")).collect()
 }
 
 /// The month of a name in English, German, French, Spanish, Italian or Dutch,

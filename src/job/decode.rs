@@ -57,20 +57,14 @@ pub(crate) fn decode(bytes: &[u8]) -> Option<(String, Encoding)> {
         Charset::Utf8 => String::from_utf8(body.to_vec()).ok()?,
         Charset::Utf16Le => utf16(body, u16::from_le_bytes)?,
         Charset::Utf16Be => utf16(body, u16::from_be_bytes)?,
-        Charset::Latin1 => encoding_rs::WINDOWS_1252
-            .decode_without_bom_handling(body)
-            .0
-            .into_owned(),
+        Charset::Latin1 => encoding_rs::WINDOWS_1252.decode_without_bom_handling(body).0.into_owned(),
     };
     text.chars().all(is_text).then_some((text, encoding))
 }
 
 fn recognise(bytes: &[u8]) -> Encoding {
     let marked = [Encoding::UTF8_MARK, Encoding::UTF16_LE, Encoding::UTF16_BE];
-    if let Some(encoding) = marked
-        .into_iter()
-        .find(|e| bytes.starts_with(e.byte_order_mark()))
-    {
+    if let Some(encoding) = marked.into_iter().find(|e| bytes.starts_with(e.byte_order_mark())) {
         return encoding;
     }
     match bytes {

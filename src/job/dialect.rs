@@ -125,10 +125,7 @@ pub(crate) fn sep_line(text: &str) -> Option<Result<Delimiter, String>> {
         return None;
     }
     let mark = line[4..].chars().next();
-    Some(
-        mark.and_then(Delimiter::from_char)
-            .ok_or_else(|| line.to_string()),
-    )
+    Some(mark.and_then(Delimiter::from_char).ok_or_else(|| line.to_string()))
 }
 
 /// The delimiter with which most of the header's names are known; with none
@@ -136,22 +133,13 @@ pub(crate) fn sep_line(text: &str) -> Option<Result<Delimiter, String>> {
 pub(crate) fn recognise(text: &str) -> Delimiter {
     let score = |d: &Delimiter| {
         let header = header(text, *d);
-        let known = header
-            .cells
-            .iter()
-            .filter(|c| columns::is_known(&columns::plain(c)))
-            .count();
+        let known = header.cells.iter().filter(|c| columns::is_known(&columns::plain(c))).count();
         (known, header.cells.len())
     };
-    Delimiter::ALL
-        .into_iter()
-        .max_by_key(score)
-        .unwrap_or_default()
+    Delimiter::ALL.into_iter().max_by_key(score).unwrap_or_default()
 }
 
 /// The first record that holds anything.
 fn header(text: &str, delimiter: Delimiter) -> Record {
-    grid::records(text, delimiter.char())
-        .find(|r| !r.is_blank())
-        .unwrap_or_default()
+    grid::records(text, delimiter.char()).find(|r| !r.is_blank()).unwrap_or_default()
 }

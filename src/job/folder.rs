@@ -50,18 +50,13 @@ fn shown(path: &Path) -> String {
 
 fn unreadable(file: &str, error: &io::Error) -> Problem {
     let (expected, next) = match error.kind() {
-        ErrorKind::NotFound => (
-            "a joint's folder or a table there, but there is none",
-            "check the spelling of the path",
-        ),
-        ErrorKind::PermissionDenied => (
-            "a file that may be read, but permission is denied",
-            "give yourself permission to read it",
-        ),
-        _ => (
-            "a file that can be read",
-            "check the disk and the path, and try again",
-        ),
+        ErrorKind::NotFound => {
+            ("a joint's folder or a table there, but there is none", "check the spelling of the path")
+        }
+        ErrorKind::PermissionDenied => {
+            ("a file that may be read, but permission is denied", "give yourself permission to read it")
+        }
+        _ => ("a file that can be read", "check the disk and the path, and try again"),
     };
     let expected = match error.kind() {
         ErrorKind::NotFound | ErrorKind::PermissionDenied => expected.to_string(),
@@ -75,12 +70,7 @@ fn load(path: &Path) -> Result<Raw, Problems> {
     let file = shown(path);
     let about = fs::metadata(path).map_err(|e| unreadable(&file, &e))?;
     if about.is_dir() {
-        return Err(Problem::new(
-            file,
-            "a file, but this is a folder",
-            "rename or remove the folder",
-        )
-        .into());
+        return Err(Problem::new(file, "a file, but this is a folder", "rename or remove the folder").into());
     }
     if !about.is_file() {
         return Err(Problem::new(file, "a plain file", "copy it to a plain file first").into());
@@ -91,9 +81,7 @@ fn load(path: &Path) -> Result<Raw, Problems> {
     }
     let mut bytes = Vec::new();
     let open = fs::File::open(path).map_err(|e| unreadable(&file, &e))?;
-    open.take(LARGEST)
-        .read_to_end(&mut bytes)
-        .map_err(|e| unreadable(&file, &e))?;
+    open.take(LARGEST).read_to_end(&mut bytes).map_err(|e| unreadable(&file, &e))?;
     Ok(Raw { file, bytes })
 }
 
@@ -189,43 +177,24 @@ impl Files {
             problems.push(no_stations(&self.folder));
         }
         if let Some(table) = self.stations.table(Kind::Stations, problems) {
-            let sheet = &mut Sheet {
-                table: &table,
-                unit,
-                problems,
-            };
+            let sheet = &mut Sheet { table: &table, unit, problems };
             told.warnings.extend(table.extra_warning());
             told.stations = Some(stations::read(sheet, Kind::Stations));
         }
         let names = told.stations.as_ref().and_then(|s| s.names.as_deref());
         let mut count = matches!(self.readings, Part::Absent).then_some(0);
         if let Some(table) = self.readings.table(Kind::Readings, problems) {
-            let sheet = &mut Sheet {
-                table: &table,
-                unit,
-                problems,
-            };
+            let sheet = &mut Sheet { table: &table, unit, problems };
             told.warnings.extend(table.extra_warning());
             let read = rounds::read(sheet, Kind::Readings, names, &mut told.warnings);
             (told.rounds, count) = (read.list, read.count);
         }
         if let Some(table) = self.strokes.table(Kind::Strokes, problems) {
-            let sheet = &mut Sheet {
-                table: &table,
-                unit,
-                problems,
-            };
+            let sheet = &mut Sheet { table: &table, unit, problems };
             told.warnings.extend(table.extra_warning());
             let planes = planes(&outcome.settings);
             let planes = outcome.planes_known.then_some(planes.as_slice());
-            told.strokes = strokes::read(
-                sheet,
-                &Known {
-                    stations: names,
-                    planes,
-                    rounds: count,
-                },
-            );
+            told.strokes = strokes::read(sheet, &Known { stations: names, planes, rounds: count });
         }
         told
     }
@@ -233,22 +202,13 @@ impl Files {
 
 fn no_stations(folder: &Path) -> Problem {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
-    let names: Vec<String> = entries
-        .filter_map(|e| e.file_name().into_string().ok())
-        .collect();
-    let others = names
-        .iter()
-        .map(String::as_str)
-        .filter(|n| ![READINGS, STROKES, SETTINGS].contains(n));
+    let names: Vec<String> = entries.filter_map(|e| e.file_name().into_string().ok()).collect();
+    let others = names.iter().map(String::as_str).filter(|n| ![READINGS, STROKES, SETTINGS].contains(n));
     let next = match nearest(STATIONS, others) {
         Some(near) => format!("rename {near} to {STATIONS} if it is that"),
         None => "write the stations there: station, along, width, bevel".to_string(),
     };
-    Problem::new(
-        shown(&folder.join(STATIONS)),
-        "the table of stations, but there is none",
-        next,
-    )
+    Problem::new(shown(&folder.join(STATIONS)), "the table of stations, but there is none", next)
 }
 
 /// What the tables say.
@@ -261,11 +221,7 @@ struct Told {
 }
 
 fn planes(settings: &Settings) -> Vec<Plane> {
-    if settings.planes.is_empty() {
-        vec![Plane::default()]
-    } else {
-        settings.planes.clone()
-    }
+    if settings.planes.is_empty() { vec![Plane::default()] } else { settings.planes.clone() }
 }
 
 /// A single table with the columns of stations and readings.
@@ -277,49 +233,25 @@ fn single(path: &Path) -> Result<Job, Problems> {
         Problems::none_in(problems)?;
         return Err(Problem::new(raw.file, "a table", "check the file").into());
     };
-    let mut sheet = Sheet {
-        table: &table,
-        unit: Some(Unit::Mm),
-        problems: &mut problems,
-    };
+    let mut sheet = Sheet { table: &table, unit: Some(Unit::Mm), problems: &mut problems };
     let stations = stations::read(&mut sheet, Kind::Single);
     let mut warnings: Vec<Warning> = table.extra_warning().into_iter().collect();
-    let read = rounds::read(
-        &mut sheet,
-        Kind::Single,
-        stations.names.as_deref(),
-        &mut warnings,
-    );
+    let read = rounds::read(&mut sheet, Kind::Single, stations.names.as_deref(), &mut warnings);
     Problems::none_in(problems)?;
-    let told = Told {
-        stations: Some(stations),
-        rounds: read.list,
-        strokes: Vec::new(),
-        warnings,
-    };
+    let told = Told { stations: Some(stations), rounds: read.list, strokes: Vec::new(), warnings };
     Ok(assemble(Settings::default(), told, true))
 }
 
 /// Someone gave one file of a folder where the folder was meant.
 fn part_of_folder(path: &Path, problems: &mut Vec<Problem>) {
-    let name = path
-        .file_name()
-        .and_then(|n| n.to_str())
-        .unwrap_or_default();
+    let name = path.file_name().and_then(|n| n.to_str()).unwrap_or_default();
     let folder = path.parent().unwrap_or(Path::new("."));
     let whole = folder.join(STATIONS).is_file();
     if whole && [SETTINGS, STATIONS, READINGS, STROKES].contains(&name) {
-        let folder = if folder.as_os_str().is_empty() {
-            Path::new(".")
-        } else {
-            folder
-        };
-        let expected = "a table with the columns of stations and readings, but this is one file of a joint's folder";
-        *problems = vec![Problem::new(
-            shown(path),
-            expected,
-            format!("give the folder: {}", shown(folder)),
-        )];
+        let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
+        let expected =
+            "a table with the columns of stations and readings, but this is one file of a joint's folder";
+        *problems = vec![Problem::new(shown(path), expected, format!("give the folder: {}", shown(folder)))];
     }
 }
 
@@ -334,10 +266,7 @@ fn assemble(settings: Settings, told: Told, single: bool) -> Job {
     warnings.extend(told.warnings);
     warnings.extend(unplaned(&rounds));
     let planes = planes(&settings);
-    let (stations, measured) = told
-        .stations
-        .map(|s| (s.list, s.measured))
-        .unwrap_or_default();
+    let (stations, measured) = told.stations.map(|s| (s.list, s.measured)).unwrap_or_default();
     Job {
         title: settings.title,
         unit: settings.unit,

@@ -34,11 +34,7 @@ impl Record {
 
 /// The rows of `text`, blank ones included.
 pub(crate) fn records(text: &str, delimiter: char) -> impl Iterator<Item = Record> {
-    let mut rest = Scanner {
-        text,
-        at: 0,
-        delimiter,
-    };
+    let mut rest = Scanner { text, at: 0, delimiter };
     std::iter::from_fn(move || (rest.at < text.len()).then(|| rest.record()))
 }
 
@@ -81,9 +77,7 @@ impl Scanner<'_> {
     fn plain(&mut self) -> &str {
         let from = self.at;
         let stop = [self.delimiter, '\r', '\n'];
-        self.at = self.text[from..]
-            .find(stop)
-            .map_or(self.text.len(), |n| from + n);
+        self.at = self.text[from..].find(stop).map_or(self.text.len(), |n| from + n);
         &self.text[from..self.at]
     }
 
@@ -132,15 +126,7 @@ mod tests {
     #[test]
     fn rows_are_counted_as_a_spreadsheet_counts_them() {
         let text = "a,b\r\n\"two\nlines\", x \r\r\n\"say \"\"so\"\"\",\n";
-        assert_eq!(
-            cells(text),
-            [
-                vec!["a", "b"],
-                vec!["two\nlines", "x"],
-                vec![""],
-                vec!["say \"so\"", ""]
-            ]
-        );
+        assert_eq!(cells(text), [vec!["a", "b"], vec!["two\nlines", "x"], vec![""], vec!["say \"so\"", ""]]);
     }
 
     #[test]

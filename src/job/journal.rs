@@ -15,9 +15,7 @@ use super::columns::Kind;
 use super::folder::{Files, Part, READINGS, STROKES};
 use super::rows_text::{against, number};
 use super::table::Raw;
-use super::{
-    Against, Decimal, Dialect, Job, Problem, Problems, Reading, Round, Stroke, Unit, place,
-};
+use super::{Against, Decimal, Dialect, Job, Problem, Problems, Reading, Round, Stroke, Unit, place};
 
 /// A round to be added.
 #[derive(Debug, Clone, PartialEq)]
@@ -129,10 +127,7 @@ pub fn add_round(folder: &Path, new: &NewRound) -> Result<(), JournalError> {
     let session = Session::open(folder)?;
     let stations = session.job.stations.len();
     if new.readings.len() != stations {
-        return Err(JournalError::Stations {
-            given: new.readings.len(),
-            stations,
-        });
+        return Err(JournalError::Stations { given: new.readings.len(), stations });
     }
     let expected = Round {
         against: new.against,
@@ -187,12 +182,7 @@ impl Session {
         let lock = place::lock(folder)?;
         let files = Files::load(folder);
         let job = files.job().map_err(JournalError::Folder)?;
-        Ok(Session {
-            folder: folder.to_path_buf(),
-            files,
-            job,
-            _lock: lock,
-        })
+        Ok(Session { folder: folder.to_path_buf(), files, job, _lock: lock })
     }
 
     fn part(&self, kind: Kind) -> (&'static str, &Part) {
@@ -209,21 +199,10 @@ impl Session {
         let problems = &mut Vec::new();
         let table = self.part(kind).1.table(kind, problems);
         let stations = self.files.stations.table(Kind::Stations, problems);
-        let model = table
-            .as_ref()
-            .or(stations.as_ref())
-            .map(|t| t.dialect)
-            .unwrap_or_default();
-        let marked = [&table, &stations]
-            .into_iter()
-            .flatten()
-            .find(|t| t.mark_seen);
+        let model = table.as_ref().or(stations.as_ref()).map(|t| t.dialect).unwrap_or_default();
+        let marked = [&table, &stations].into_iter().flatten().find(|t| t.mark_seen);
         let decimal = marked.map_or(Decimal::Point, |t| t.dialect.decimal);
-        Target {
-            kind,
-            table,
-            dialect: Dialect { decimal, ..model },
-        }
+        Target { kind, table, dialect: Dialect { decimal, ..model } }
     }
 
     /// Adds rows; `right` compares the job before with the one after.
@@ -243,9 +222,7 @@ impl Session {
             Part::There(raw) => Some(raw.bytes.as_slice()),
             _ => None,
         };
-        let bytes = target
-            .grown(old, rows)
-            .map_err(|trouble| trouble.of(&file))?;
+        let bytes = target.grown(old, rows).map_err(|trouble| trouble.of(&file))?;
         let job = self.after(target.kind, &file, &bytes)?;
         if job.stations != self.job.stations || !right(&self.job, &job) {
             return Err(JournalError::ReadBack(file));
@@ -256,10 +233,7 @@ impl Session {
     /// The job as it will be read.
     fn after(&self, kind: Kind, file: &str, bytes: &[u8]) -> Result<Job, JournalError> {
         let mut files = self.files.clone();
-        let part = Part::There(Raw {
-            file: file.to_string(),
-            bytes: bytes.to_vec(),
-        });
+        let part = Part::There(Raw { file: file.to_string(), bytes: bytes.to_vec() });
         match kind {
             Kind::Strokes => files.strokes = part,
             _ => files.readings = part,
@@ -280,11 +254,7 @@ impl Trouble {
 }
 
 fn round_rows(job: &Job, new: &NewRound, target: &Target) -> Vec<NewRow> {
-    let read = job
-        .stations
-        .iter()
-        .zip(&new.readings)
-        .filter(|(_, r)| **r != Reading::default());
+    let read = job.stations.iter().zip(&new.readings).filter(|(_, r)| **r != Reading::default());
     let mut rows: Vec<NewRow> = Vec::new();
     for (station, reading) in read {
         let mut row = vec![
@@ -294,12 +264,7 @@ fn round_rows(job: &Job, new: &NewRound, target: &Target) -> Vec<NewRow> {
         ];
         row.extend(reading_cells(reading, job.unit, target));
         row.extend(new.rebent.then(|| ("rebent", "yes".to_string())));
-        row.extend(
-            new.note
-                .as_deref()
-                .filter(|_| rows.is_empty())
-                .map(|n| ("note", one_line(n))),
-        );
+        row.extend(new.note.as_deref().filter(|_| rows.is_empty()).map(|n| ("note", one_line(n))));
         rows.push(row);
     }
     rows
@@ -312,10 +277,7 @@ fn reading_cells(reading: &Reading, unit: Unit, target: &Target) -> NewRow {
     let cell = |mm: f64| number(mm / unit.mm(), decimals, &target.dialect);
     let gap = target.table.as_ref().is_some_and(|t| t.has("gap"));
     let (name, sign) = if gap { ("gap", -1.0) } else { ("overlap", 1.0) };
-    let mut row = vec![(
-        name,
-        reading.overlap.map(|o| cell(sign * o)).unwrap_or_default(),
-    )];
+    let mut row = vec![(name, reading.overlap.map(|o| cell(sign * o)).unwrap_or_default())];
     row.extend(reading.lift.map(|l| ("lift", cell(l))));
     row.extend(reading.seat.map(|s| ("seat", cell(s))));
     row
@@ -338,10 +300,8 @@ fn stroke_row(round: usize, stroke: &NewStroke) -> NewRow {
 
 /// A note on one line, so that a row is a line for every program.
 fn one_line(note: &str) -> String {
-    let words: Vec<&str> = note
-        .split(|c: char| c.is_control() || c == ' ')
-        .filter(|w| !w.is_empty())
-        .collect();
+    let words: Vec<&str> =
+        note.split(|c: char| c.is_control() || c == ' ').filter(|w| !w.is_empty()).collect();
     words.join(" ")
 }
 
@@ -351,18 +311,9 @@ fn resolved(stroke: &NewStroke, job: &Job) -> Option<Stroke> {
         Some((from, to)) => Some((station(from)?, station(to)?)),
         None => None,
     };
-    let plane = job
-        .planes
-        .iter()
-        .position(|p| p.name == stroke.plane.trim())?;
+    let plane = job.planes.iter().position(|p| p.name == stroke.plane.trim())?;
     let (from, to) = (station(&stroke.from)?, station(&stroke.to)?);
-    Some(Stroke {
-        plane,
-        from,
-        to,
-        count: stroke.count,
-        shaving,
-    })
+    Some(Stroke { plane, from, to, count: stroke.count, shaving })
 }
 
 /// The same round, but for the last written decimal.

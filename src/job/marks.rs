@@ -41,11 +41,7 @@ pub(crate) fn decimal_mark(table: &Table) -> (Option<Decimal>, Option<Problem>) 
 }
 
 fn marks(table: &Table) -> Vec<Seen<'_>> {
-    let numbers = table
-        .columns
-        .iter()
-        .map(String::as_str)
-        .filter(|c| columns::is_number(c));
+    let numbers = table.columns.iter().map(String::as_str).filter(|c| columns::is_number(c));
     let cell = |row, column| {
         let mark = match number::mark(table.cell(row, column)) {
             Mark::None => return None,
@@ -78,8 +74,6 @@ fn doubtful(table: &Table, seen: &Seen<'_>, mark: Decimal) -> Problem {
         printable(cell),
         mark.name()
     );
-    let next = format!(
-        "write one more decimal ({cell}0) if it is a decimal mark, else leave the mark out"
-    );
+    let next = format!("write one more decimal ({cell}0) if it is a decimal mark, else leave the mark out");
     table.problem(seen.row, seen.column, expected, next)
 }

@@ -35,10 +35,7 @@ pub(crate) struct Fault {
 
 impl Fault {
     pub fn new(expected: impl Into<String>, next: impl Into<String>) -> Self {
-        Fault {
-            expected: expected.into(),
-            next: next.into(),
-        }
+        Fault { expected: expected.into(), next: next.into() }
     }
 }
 
@@ -66,17 +63,9 @@ pub(crate) fn mark(cell: &str) -> Mark {
     if !(all_digits(whole) && all_digits(rest)) || whole.len() + rest.len() == 0 {
         return Mark::None;
     }
-    let decimal = if digits[at..].starts_with(',') {
-        Decimal::Comma
-    } else {
-        Decimal::Point
-    };
+    let decimal = if digits[at..].starts_with(',') { Decimal::Comma } else { Decimal::Point };
     let thousands = rest.len() == 3 && (1..=3).contains(&whole.len()) && !whole.starts_with('0');
-    if thousands {
-        Mark::Either(decimal)
-    } else {
-        Mark::Sure(decimal)
-    }
+    if thousands { Mark::Either(decimal) } else { Mark::Sure(decimal) }
 }
 
 /// The number in a cell that isn't empty.
@@ -115,15 +104,8 @@ fn plain(cell: &str) -> String {
     text
 }
 
-const VULGAR: [(char, &str); 7] = [
-    ('½', "1/2"),
-    ('¼', "1/4"),
-    ('¾', "3/4"),
-    ('⅛', "1/8"),
-    ('⅜', "3/8"),
-    ('⅝', "5/8"),
-    ('⅞', "7/8"),
-];
+const VULGAR: [(char, &str); 7] =
+    [('½', "1/2"), ('¼', "1/4"), ('¾', "3/4"), ('⅛', "1/8"), ('⅜', "3/8"), ('⅝', "5/8"), ('⅞', "7/8")];
 
 fn push_fraction(text: &mut String, fraction: &str) {
     if text.ends_with(|c: char| c.is_ascii_digit()) {
@@ -160,17 +142,11 @@ fn decimal(text: &str, mark: Decimal) -> Result<f64, Fault> {
     let other = if mark == Decimal::Point { ',' } else { '.' };
     if body.contains(other) {
         return Err(Fault::new(
-            format!(
-                "a number with a {}, as in the rest of the file",
-                mark.name()
-            ),
+            format!("a number with a {}, as in the rest of the file", mark.name()),
             "write all numbers of the file with one decimal mark",
         ));
     }
-    if body.len() > 1
-        && body.starts_with('0')
-        && body[1..].starts_with(|c: char| c.is_ascii_digit())
-    {
+    if body.len() > 1 && body.starts_with('0') && body[1..].starts_with(|c: char| c.is_ascii_digit()) {
         return Err(Fault::new(
             "a number that does not begin with a needless 0",
             "put the decimal mark in its place if it was lost, else leave the 0 out",
@@ -182,10 +158,7 @@ fn decimal(text: &str, mark: Decimal) -> Result<f64, Fault> {
 fn number(text: &str) -> Result<f64, Fault> {
     match text.parse::<f64>() {
         Ok(value) if value.is_finite() => Ok(value),
-        _ => Err(Fault::new(
-            "a number",
-            "write plain digits with one decimal mark, such as 0.4",
-        )),
+        _ => Err(Fault::new("a number", "write plain digits with one decimal mark, such as 0.4")),
     }
 }
 
@@ -232,14 +205,7 @@ mod tests {
     use super::*;
 
     fn read(cell: &str, decimal: Decimal) -> Result<f64, Fault> {
-        parse(
-            cell,
-            Reading {
-                decimal,
-                fractions: true,
-                units: &["in", "\""],
-            },
-        )
+        parse(cell, Reading { decimal, fractions: true, units: &["in", "\""] })
     }
 
     #[test]

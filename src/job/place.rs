@@ -10,16 +10,8 @@ use super::JournalError;
 pub(crate) fn lock(folder: &Path) -> Result<File, JournalError> {
     let path = folder.join(".lock");
     let file = path.display().to_string();
-    let io = |source| JournalError::Io {
-        file: file.clone(),
-        source,
-    };
-    let lock = OpenOptions::new()
-        .write(true)
-        .create(true)
-        .truncate(false)
-        .open(&path)
-        .map_err(io)?;
+    let io = |source| JournalError::Io { file: file.clone(), source };
+    let lock = OpenOptions::new().write(true).create(true).truncate(false).open(&path).map_err(io)?;
     match lock.try_lock() {
         Ok(()) => Ok(lock),
         Err(TryLockError::WouldBlock) => Err(JournalError::Busy(folder.display().to_string())),
@@ -32,16 +24,9 @@ const BESIDE: &str = ".new-table-";
 /// Puts `bytes` in the place of the file in one step, if it still holds `old`.
 pub(crate) fn replace(path: &Path, old: Option<&[u8]>, bytes: &[u8]) -> Result<(), JournalError> {
     let file = path.display().to_string();
-    let io = |source| JournalError::Io {
-        file: file.clone(),
-        source,
-    };
+    let io = |source| JournalError::Io { file: file.clone(), source };
     // A link stays a link: the file that it leads to is replaced.
-    let real = if old.is_some() {
-        fs::canonicalize(path).map_err(io)?
-    } else {
-        path.to_path_buf()
-    };
+    let real = if old.is_some() { fs::canonicalize(path).map_err(io)? } else { path.to_path_buf() };
     let folder = real.parent().unwrap_or(Path::new("."));
     let beside = beside(&real, folder, old.is_some(), bytes).map_err(io)?;
     let now = fs::read(&real);
@@ -55,19 +40,11 @@ pub(crate) fn replace(path: &Path, old: Option<&[u8]>, bytes: &[u8]) -> Result<(
     beside.persist(&real).map_err(|e| io(e.error))?;
     File::open(folder)
         .and_then(|folder| folder.sync_all())
-        .map_err(|source| JournalError::Unsynced {
-            file: file.clone(),
-            source,
-        })
+        .map_err(|source| JournalError::Unsynced { file: file.clone(), source })
 }
 
 /// The new table in a file beside the old one, safe on the disk.
-fn beside(
-    real: &Path,
-    folder: &Path,
-    there: bool,
-    bytes: &[u8],
-) -> io::Result<tempfile::NamedTempFile> {
+fn beside(real: &Path, folder: &Path, there: bool, bytes: &[u8]) -> io::Result<tempfile::NamedTempFile> {
     clear_leftovers(folder);
     let mut builder = tempfile::Builder::new();
     builder.prefix(BESIDE);
@@ -77,10 +54,7 @@ fn beside(
     if there {
         let rights = fs::metadata(real)?.permissions();
         if rights.readonly() {
-            return Err(io::Error::new(
-                io::ErrorKind::PermissionDenied,
-                "the file is write-protected",
-            ));
+            return Err(io::Error::new(io::ErrorKind::PermissionDenied, "the file is write-protected"));
         }
         beside.as_file().set_permissions(rights)?;
     }

@@ -21,20 +21,9 @@ pub struct Problem {
 }
 
 impl Problem {
-    pub(crate) fn new(
-        file: impl Into<String>,
-        expected: impl Into<String>,
-        next: impl Into<String>,
-    ) -> Self {
+    pub(crate) fn new(file: impl Into<String>, expected: impl Into<String>, next: impl Into<String>) -> Self {
         let (file, expected, next) = (file.into(), expected.into(), next.into());
-        Problem {
-            file,
-            row: None,
-            column: None,
-            found: None,
-            expected,
-            next,
-        }
+        Problem { file, row: None, column: None, found: None, expected, next }
     }
 
     pub(crate) fn row(mut self, row: usize) -> Self {
@@ -63,30 +52,18 @@ pub(crate) fn printable(text: &str) -> String {
 }
 
 fn visible(c: char) -> Vec<char> {
-    if c.is_control() {
-        c.escape_default().collect()
-    } else {
-        vec![c]
-    }
+    if c.is_control() { c.escape_default().collect() } else { vec![c] }
 }
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.file)?;
         if let Some(row) = self.row {
-            let word = if self.file.ends_with(".toml") {
-                "line"
-            } else {
-                "row"
-            };
+            let word = if self.file.ends_with(".toml") { "line" } else { "row" };
             write!(f, ", {word} {row}")?;
         }
         if let Some(column) = &self.column {
-            let word = if self.file.ends_with(".toml") {
-                "key"
-            } else {
-                "column"
-            };
+            let word = if self.file.ends_with(".toml") { "key" } else { "column" };
             write!(f, ", {word} {column}")?;
         }
         match self.found.as_deref() {
@@ -94,11 +71,7 @@ impl fmt::Display for Problem {
             Some(found) => write!(f, ": found '{found}'")?,
             None => {}
         }
-        let joint = if self.found.is_some() {
-            "; expected"
-        } else {
-            ": expected"
-        };
+        let joint = if self.found.is_some() { "; expected" } else { ": expected" };
         write!(f, "{joint} {}. Next: {}.", self.expected, self.next)
     }
 }
@@ -110,11 +83,7 @@ pub struct Problems(Vec<Problem>);
 impl Problems {
     /// `Ok` when there is nothing wrong.
     pub(crate) fn none_in(list: Vec<Problem>) -> Result<(), Problems> {
-        if list.is_empty() {
-            Ok(())
-        } else {
-            Err(Problems(list))
-        }
+        if list.is_empty() { Ok(()) } else { Err(Problems(list)) }
     }
 
     /// The problems, file by file.

@@ -57,51 +57,20 @@ pub struct Range {
 }
 
 const fn range(name: &'static str, low: f64, high: f64, measure: Measure, slip: Slip) -> Range {
-    Range {
-        name,
-        low,
-        high,
-        open: false,
-        measure,
-        slip,
-    }
+    Range { name, low, high, open: false, measure, slip }
 }
 
 const fn share(name: &'static str, low: f64, high: f64) -> Range {
-    Range {
-        name,
-        low,
-        high,
-        open: true,
-        measure: Measure::Share,
-        slip: Slip::Percent,
-    }
+    Range { name, low, high, open: true, measure: Measure::Share, slip: Slip::Percent }
 }
 
 /// A station's place along the chord or the arc, from any origin.
-pub const ALONG: Range = range(
-    "place along the joint",
-    -3000.0,
-    3000.0,
-    Measure::Length,
-    Slip::DecimalMark,
-);
+pub const ALONG: Range = range("place along the joint", -3000.0, 3000.0, Measure::Length, Slip::DecimalMark);
 /// From the first station to the last.
-pub const LENGTH: Range = range(
-    "length from the first station to the last",
-    100.0,
-    2500.0,
-    Measure::Length,
-    Slip::OtherUnit,
-);
+pub const LENGTH: Range =
+    range("length from the first station to the last", 100.0, 2500.0, Measure::Length, Slip::OtherUnit);
 /// The rib's width at a station.
-pub const WIDTH: Range = range(
-    "width of a rib",
-    0.5,
-    200.0,
-    Measure::Length,
-    Slip::DecimalMark,
-);
+pub const WIDTH: Range = range("width of a rib", 0.5, 200.0, Measure::Length, Slip::DecimalMark);
 /// The mitre of the joint face, from square.
 pub const BEVEL: Range = range("bevel", -10.0, 45.0, Measure::Angle, Slip::FromFace);
 /// The joint line's height over the chord.
@@ -111,13 +80,8 @@ pub const OUTER_BEVEL: Range = range("outer bevel", -45.0, 90.0, Measure::Angle,
 /// Lean of the mold's normal at the joint line.
 pub const INNER_BEVEL: Range = range("inner bevel", -45.0, 45.0, Measure::Angle, Slip::FromFace);
 /// Departure of the drawn joint line from its plane.
-pub const OUT_OF_PLANE: Range = range(
-    "departure from the plane",
-    -25.0,
-    25.0,
-    Measure::Length,
-    Slip::DecimalMark,
-);
+pub const OUT_OF_PLANE: Range =
+    range("departure from the plane", -25.0, 25.0, Measure::Length, Slip::DecimalMark);
 /// Wood past the joint line (positive) or daylight at it (negative).
 pub const OVERLAP: Range = range("overlap", -25.0, 25.0, Measure::Length, Slip::DecimalMark);
 /// The same number with the opposite sign.
@@ -127,23 +91,12 @@ pub const LIFT: Range = range("lift", 0.0, 20.0, Measure::Length, Slip::Standing
 /// How far the joint edge stands off the mold.
 pub const SEAT: Range = range("seat", 0.0, 20.0, Measure::Length, Slip::Standing);
 /// The rib's thickness.
-pub const THICKNESS: Range = range(
-    "thickness of a rib",
-    0.3,
-    10.0,
-    Measure::Length,
-    Slip::DecimalMark,
-);
+pub const THICKNESS: Range = range("thickness of a rib", 0.3, 10.0, Measure::Length, Slip::DecimalMark);
 /// The most that may come off at any station.
 pub const SPARE: Range = range("spare width", 0.0, 30.0, Measure::Length, Slip::DecimalMark);
 /// Standard deviation of one reading.
-pub const READING_SD: Range = range(
-    "standard deviation of a reading",
-    0.001,
-    5.0,
-    Measure::Length,
-    Slip::DecimalMark,
-);
+pub const READING_SD: Range =
+    range("standard deviation of a reading", 0.001, 5.0, Measure::Length, Slip::DecimalMark);
 /// A gap or lift that may stay.
 pub const TOLERANCE: Range = range("tolerance", 0.001, 5.0, Measure::Length, Slip::DecimalMark);
 /// Confidence with which 'fitted' is stated.
@@ -151,55 +104,19 @@ pub const CONFIDENCE: Range = share("confidence", 0.5, 1.0);
 /// Chance of taking too much at the worst station.
 pub const OVERCUT: Range = share("chance of taking too much", 0.0, 0.5);
 /// Force with which a gap may be pressed closed.
-pub const FORCE: Range = range(
-    "force in newtons",
-    0.1,
-    500.0,
-    Measure::Force,
-    Slip::Unknown,
-);
+pub const FORCE: Range = range("force in newtons", 0.1, 500.0, Measure::Force, Slip::Unknown);
 /// Length of a plane's sole.
-pub const SOLE: Range = range(
-    "length of a sole",
-    20.0,
-    2000.0,
-    Measure::Length,
-    Slip::OtherUnit,
-);
+pub const SOLE: Range = range("length of a sole", 20.0, 2000.0, Measure::Length, Slip::OtherUnit);
 /// Width of a plane's sole.
-pub const SOLE_WIDTH: Range = range(
-    "width of a sole",
-    5.0,
-    200.0,
-    Measure::Length,
-    Slip::OtherUnit,
-);
+pub const SOLE_WIDTH: Range = range("width of a sole", 5.0, 200.0, Measure::Length, Slip::OtherUnit);
 /// Thickness of one shaving.
-pub const SHAVING: Range = range(
-    "thickness of a shaving",
-    0.005,
-    1.0,
-    Measure::Length,
-    Slip::DecimalMark,
-);
+pub const SHAVING: Range = range("thickness of a shaving", 0.005, 1.0, Measure::Length, Slip::DecimalMark);
 /// Shortest sensible run of a stroke.
-pub const SHORTEST: Range = range(
-    "shortest run of a stroke",
-    1.0,
-    2000.0,
-    Measure::Length,
-    Slip::OtherUnit,
-);
+pub const SHORTEST: Range = range("shortest run of a stroke", 1.0, 2000.0, Measure::Length, Slip::OtherUnit);
 /// A round's number.
 pub const ROUND: Range = range("round's number", 1.0, 999.0, Measure::Count, Slip::Unknown);
 /// Pushes of the plane over one run.
-pub const COUNT: Range = range(
-    "number of pushes",
-    1.0,
-    999.0,
-    Measure::Count,
-    Slip::Unknown,
-);
+pub const COUNT: Range = range("number of pushes", 1.0, 999.0, Measure::Count, Slip::Unknown);
 
 impl Range {
     /// Whether a value in mm, degrees or plain numbers is plausible.
@@ -210,11 +127,7 @@ impl Range {
 
     /// Units of the file in one unit inside: mm for an inch, degrees for a degree.
     pub(crate) fn scale(&self, unit: Unit) -> f64 {
-        if self.measure == Measure::Length {
-            unit.mm()
-        } else {
-            1.0
-        }
+        if self.measure == Measure::Length { unit.mm() } else { 1.0 }
     }
 
     fn unit_name(&self, unit: Unit) -> &'static str {
@@ -229,11 +142,7 @@ impl Range {
 
     /// The range in words, in the unit of the file: `a lift from 0 to 20 mm`.
     pub fn in_words(&self, unit: Unit) -> String {
-        let article = if self.name.starts_with(['a', 'e', 'i', 'o', 'u']) {
-            "an"
-        } else {
-            "a"
-        };
+        let article = if self.name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
         let (low, high) = (self.low / self.scale(unit), self.high / self.scale(unit));
         let between = if self.open {
             format!("between {} and {}", short(low), short(high))
@@ -250,11 +159,8 @@ impl Range {
             Unit::Inch if self.measure == Measure::Length => self.inch_slips(value),
             _ => self.usual_slips(value),
         };
-        let likely: Vec<String> = guesses
-            .into_iter()
-            .filter(|(meant, _)| self.holds(*meant))
-            .map(|(_, words)| words)
-            .collect();
+        let likely: Vec<String> =
+            guesses.into_iter().filter(|(meant, _)| self.holds(*meant)).map(|(_, words)| words).collect();
         if !likely.is_empty() {
             return format!("write it again; probably {}", likely.join(", or "));
         }
@@ -272,10 +178,7 @@ impl Range {
 
     /// What may have been meant in a folder in inches; values in mm.
     fn inch_slips(&self, value: f64) -> Vec<(f64, String)> {
-        let mm = (
-            value,
-            "millimetres, while the folder's units are inches".to_string(),
-        );
+        let mm = (value, "millimetres, while the folder's units are inches".to_string());
         let thousandths = value / 1000.0;
         let words = format!("thousandths of an inch ({} inch)", short(thousandths));
         match self.slip {
@@ -290,37 +193,19 @@ impl Range {
     fn usual_slips(&self, v: f64) -> Vec<(f64, String)> {
         match self.slip {
             Slip::DecimalMark | Slip::Standing if v.abs() > self.high => vec![
-                (
-                    v / 1000.0,
-                    format!("{} mm whose decimal mark was lost", short(v / 1000.0)),
-                ),
-                (
-                    v / 100.0,
-                    format!("hundredths of a millimetre ({} mm)", short(v / 100.0)),
-                ),
+                (v / 1000.0, format!("{} mm whose decimal mark was lost", short(v / 1000.0))),
+                (v / 100.0, format!("hundredths of a millimetre ({} mm)", short(v / 100.0))),
             ],
             Slip::OtherUnit | Slip::DecimalMark if v > 0.0 && v < self.low => vec![
-                (
-                    v * 10.0,
-                    format!("centimetres ({} mm): write millimetres", short(v * 10.0)),
-                ),
-                (
-                    v * 25.4,
-                    format!(
-                        "inches ({} mm): set units = \"inch\" in joint.toml",
-                        short(v * 25.4)
-                    ),
-                ),
+                (v * 10.0, format!("centimetres ({} mm): write millimetres", short(v * 10.0))),
+                (v * 25.4, format!("inches ({} mm): set units = \"inch\" in joint.toml", short(v * 25.4))),
             ],
             Slip::OtherUnit if v > self.high => {
                 vec![(v / 10.0, format!("{} mm, ten times less", short(v / 10.0)))]
             }
             Slip::FromFace => vec![(
                 90.0 - v,
-                format!(
-                    "measured from the face rather than from square: then {} degrees",
-                    short(90.0 - v)
-                ),
+                format!("measured from the face rather than from square: then {} degrees", short(90.0 - v)),
             )],
             Slip::Percent if v >= 1.0 => {
                 vec![(v / 100.0, format!("{}, a share of 1", short(v / 100.0)))]

@@ -46,25 +46,18 @@ pub(crate) fn read(
     }
     let last = lines.iter().map(|l| l.round).max().unwrap_or(0);
     let stations = names.map_or(0, <[String]>::len);
-    let list: Vec<Round> = (1..=last)
-        .filter_map(|n| round(sheet, &lines, n, stations, kind, sound))
-        .collect();
+    let list: Vec<Round> =
+        (1..=last).filter_map(|n| round(sheet, &lines, n, stations, kind, sound)).collect();
     warnings.extend(later_line(&list, sheet));
     warnings.extend(past_neighbour(&list, names));
     warnings.extend(whole_numbers(sheet, &lines));
-    Rounds {
-        list,
-        count: sound.then_some(last),
-    }
+    Rounds { list, count: sound.then_some(last) }
 }
 
 fn add<'a>(sheet: &mut Sheet<'_>, lines: &mut Vec<Line<'a>>, line: Line<'a>) {
     let same = |l: &&Line<'_>| l.round == line.round && l.station == line.station;
     if let Some(earlier) = lines.iter().find(same).filter(|_| line.station.is_some()) {
-        let expected = format!(
-            "one row for a station in a round; row {} has the same",
-            earlier.row.number
-        );
+        let expected = format!("one row for a station in a round; row {} has the same", earlier.row.number);
         let next = "delete one of the two rows, or correct its round or station";
         sheet.wrong(line.row, "station", expected, next);
     } else {
@@ -72,12 +65,7 @@ fn add<'a>(sheet: &mut Sheet<'_>, lines: &mut Vec<Line<'a>>, line: Line<'a>) {
     }
 }
 
-fn line<'a>(
-    sheet: &mut Sheet<'_>,
-    row: &'a Row,
-    kind: Kind,
-    names: Option<&[String]>,
-) -> Option<Line<'a>> {
+fn line<'a>(sheet: &mut Sheet<'_>, row: &'a Row, kind: Kind, names: Option<&[String]>) -> Option<Line<'a>> {
     let round = round_number(sheet, row, kind);
     let station = station(sheet, row, names, kind);
     let against = against(sheet, row, kind);
@@ -87,14 +75,7 @@ fn line<'a>(
         Cell::Bad => return None,
         other => (round?, other.value()),
     };
-    Some(Line {
-        row,
-        round,
-        station,
-        against,
-        rebent,
-        reading,
-    })
+    Some(Line { row, round, station, against, rebent, reading })
 }
 
 fn round_number(sheet: &mut Sheet<'_>, row: &Row, kind: Kind) -> Option<usize> {
@@ -111,12 +92,7 @@ fn station(sheet: &mut Sheet<'_>, row: &Row, names: Option<&[String]>, kind: Kin
     if sheet.table.cell(row, "station").is_empty() {
         // In a single table the stations' own check has said so.
         if kind != Kind::Single {
-            sheet.wrong(
-                row,
-                "station",
-                "a station's name",
-                "name the station, or empty the whole row",
-            );
+            sheet.wrong(row, "station", "a station's name", "name the station, or empty the whole row");
         }
         return Cell::Bad;
     }
@@ -165,26 +141,17 @@ fn against(sheet: &mut Sheet<'_>, row: &Row, kind: Kind) -> Option<Against> {
 
 fn reading(sheet: &mut Sheet<'_>, row: &Row) -> Reading {
     let overlap = if sheet.table.has("gap") {
-        sheet
-            .number(row, "gap", &ranges::GAP)
-            .value()
-            .map(|gap| 0.0 - gap)
+        sheet.number(row, "gap", &ranges::GAP).value().map(|gap| 0.0 - gap)
     } else {
         sheet.number(row, "overlap", &ranges::OVERLAP).value()
     };
     let lift = sheet.number(row, "lift", &ranges::LIFT).value();
     let seat = sheet.number(row, "seat", &ranges::SEAT).value();
-    Reading {
-        overlap,
-        lift,
-        seat,
-    }
+    Reading { overlap, lift, seat }
 }
 
 fn is_read(sheet: &Sheet<'_>, row: &Row) -> bool {
-    ["overlap", "gap", "lift", "seat"]
-        .iter()
-        .any(|c| !sheet.table.cell(row, c).is_empty())
+    ["overlap", "gap", "lift", "seat"].iter().any(|c| !sheet.table.cell(row, c).is_empty())
 }
 
 /// Gathers one round and checks it as a whole.
@@ -216,12 +183,7 @@ fn round(
     let rebent = one_rebent(sheet, &of_it, number);
     signs(sheet, &of_it, against);
     let readings = spread(&of_it, stations);
-    Some(Round {
-        against: against?,
-        rebent,
-        readings,
-        strokes: Vec::new(),
-    })
+    Some(Round { against: against?, rebent, readings, strokes: Vec::new() })
 }
 
 fn spread(of_it: &[&Line<'_>], stations: usize) -> Vec<Reading> {
@@ -235,29 +197,19 @@ fn spread(of_it: &[&Line<'_>], stations: usize) -> Vec<Reading> {
 }
 
 fn missing_round(sheet: &mut Sheet<'_>, lines: &[Line<'_>], number: usize, sound: bool) {
-    let after = lines
-        .iter()
-        .filter(|l| l.round > number)
-        .min_by_key(|l| l.round);
+    let after = lines.iter().filter(|l| l.round > number).min_by_key(|l| l.round);
     // Rows that could not be read may have been that round.
     let hole = number == 1 || lines.iter().any(|l| l.round == number - 1);
     if let Some(after) = after.filter(|_| sound && hole) {
         let expected = format!("round {number} first: rounds count from 1 without holes");
-        sheet.wrong(
-            after.row,
-            "round",
-            expected,
-            "renumber the rounds, or add the missing one",
-        );
+        sheet.wrong(after.row, "round", expected, "renumber the rounds, or add the missing one");
     }
 }
 
 fn one_against(sheet: &mut Sheet<'_>, of_it: &[&Line<'_>], number: usize) -> Option<Against> {
     let mut told = of_it.iter().filter_map(|l| Some((l.row, l.against?)));
     let Some((row, against)) = told.next() else {
-        let silent = of_it
-            .iter()
-            .all(|l| sheet.table.cell(l.row, "against").is_empty());
+        let silent = of_it.iter().all(|l| sheet.table.cell(l.row, "against").is_empty());
         if let Some(first) = of_it.first().filter(|_| silent) {
             sheet.wrong(
                 first.row,
@@ -268,22 +220,11 @@ fn one_against(sheet: &mut Sheet<'_>, of_it: &[&Line<'_>], number: usize) -> Opt
         }
         return None;
     };
-    let others: Vec<&Row> = told
-        .filter(|(_, a)| *a != against)
-        .map(|(r, _)| r)
-        .collect();
+    let others: Vec<&Row> = told.filter(|(_, a)| *a != against).map(|(r, _)| r).collect();
     for other in others {
         let here = sheet.table.cell(row, "against");
-        let expected = format!(
-            "'{here}' as in row {}: one for the whole of round {number}",
-            row.number
-        );
-        sheet.wrong(
-            other,
-            "against",
-            expected,
-            "correct it, or make it a round of its own",
-        );
+        let expected = format!("'{here}' as in row {}: one for the whole of round {number}", row.number);
+        sheet.wrong(other, "against", expected, "correct it, or make it a round of its own");
     }
     Some(against)
 }
@@ -293,10 +234,7 @@ fn one_rebent(sheet: &mut Sheet<'_>, of_it: &[&Line<'_>], number: usize) -> bool
     let yes = of_it.iter().find(|l| l.rebent == Some(true));
     let no = of_it.iter().find(|l| l.rebent == Some(false));
     if let (Some(yes), Some(no)) = (yes, no) {
-        let expected = format!(
-            "the same as in row {}: one for the whole of round {number}",
-            yes.row.number
-        );
+        let expected = format!("the same as in row {}: one for the whole of round {number}", yes.row.number);
         sheet.wrong(
             no.row,
             "rebent",
@@ -311,36 +249,24 @@ fn one_rebent(sheet: &mut Sheet<'_>, of_it: &[&Line<'_>], number: usize) -> bool
 /// above zero has its signs the wrong way round.
 fn signs(sheet: &mut Sheet<'_>, of_it: &[&Line<'_>], against: Option<Against>) {
     let past = |l: &&&Line<'_>| l.reading.overlap.is_some_and(|o| o > 0.0);
-    let open = of_it
-        .iter()
-        .filter(|l| l.reading.overlap.is_some_and(|o| o < 0.0))
-        .count();
+    let open = of_it.iter().filter(|l| l.reading.overlap.is_some_and(|o| o < 0.0)).count();
     let count = of_it.iter().filter(past).count();
     let Some(first) = of_it.iter().find(past) else {
         return;
     };
     if against == Some(Against::Neighbour) && open == 0 && count > 1 {
-        let (column, now, other) = if sheet.table.has("gap") {
-            ("gap", "above", "overlap")
-        } else {
-            ("overlap", "below", "gap")
-        };
-        let expected =
-            format!("0 or {now} 0 against the neighbour, since wood can't pass into wood");
-        let next = format!(
-            "name the column '{other}' if that is what it holds, or change the signs of this round"
-        );
+        let (column, now, other) =
+            if sheet.table.has("gap") { ("gap", "above", "overlap") } else { ("overlap", "below", "gap") };
+        let expected = format!("0 or {now} 0 against the neighbour, since wood can't pass into wood");
+        let next =
+            format!("name the column '{other}' if that is what it holds, or change the signs of this round");
         sheet.wrong(first.row, column, expected, next);
     }
 }
 
 fn later_line(list: &[Round], sheet: &Sheet<'_>) -> Option<Warning> {
     let neighbour = list.iter().position(|r| r.against == Against::Neighbour)?;
-    let line = list
-        .iter()
-        .skip(neighbour)
-        .position(|r| r.against == Against::Line)?
-        + neighbour;
+    let line = list.iter().skip(neighbour).position(|r| r.against == Against::Line)? + neighbour;
     let text = format!(
         "{}: round {} was read against a line although round {} was already read against the neighbour, \
          which is the surer reading. If that is a slip, correct the column 'against'; else read the next \
@@ -355,12 +281,8 @@ fn later_line(list: &[Round], sheet: &Sheet<'_>) -> Option<Warning> {
 fn past_neighbour(list: &[Round], names: Option<&[String]>) -> Vec<Warning> {
     let past = |r: &Reading| r.overlap.is_some_and(|o| o > 0.0);
     let warn = |(k, round): (usize, &Round)| {
-        let at: Vec<&str> = names?
-            .iter()
-            .zip(&round.readings)
-            .filter(|(_, r)| past(r))
-            .map(|(n, _)| n.as_str())
-            .collect();
+        let at: Vec<&str> =
+            names?.iter().zip(&round.readings).filter(|(_, r)| past(r)).map(|(n, _)| n.as_str()).collect();
         let text = format!(
             "Round {}: an overlap against the neighbour at {}, where wood can't pass into wood. Read it \
              again there; daylight is a negative overlap.",
@@ -381,12 +303,7 @@ fn whole_numbers(sheet: &Sheet<'_>, lines: &[Line<'_>]) -> Option<Warning> {
         && table.dialect.decimal == Decimal::Point
         && !table.mark_seen
         && sheet.unit == Some(Unit::Mm);
-    let values = || {
-        lines
-            .iter()
-            .flat_map(|l| [l.reading.overlap, l.reading.lift, l.reading.seat])
-            .flatten()
-    };
+    let values = || lines.iter().flat_map(|l| [l.reading.overlap, l.reading.lift, l.reading.seat]).flatten();
     (suspect && values().any(|v| v != 0.0)).then(|| {
         let text = format!(
             "{}: every reading is a whole number of millimetres. If decimal commas were split into two \

@@ -22,17 +22,8 @@ pub(crate) struct Settings {
     pub planes: Vec<Plane>,
 }
 
-const TOP: [&str; 9] = [
-    "title",
-    "units",
-    "mold",
-    "wood",
-    "thickness",
-    "spare",
-    "reading",
-    "tolerance",
-    "planes",
-];
+const TOP: [&str; 9] =
+    ["title", "units", "mold", "wood", "thickness", "spare", "reading", "tolerance", "planes"];
 const READING: [&str; 4] = ["gap_sd", "line_sd", "lift_sd", "seat_sd"];
 const TOLERANCE: [&str; 5] = ["gap", "lift", "confidence", "overcut", "force"];
 const PLANE: [&str; 4] = ["sole", "width", "shaving", "shortest"];
@@ -49,45 +40,26 @@ pub(crate) struct Outcome {
 
 /// Reads `joint.toml`; a folder without it, or a single table, has the defaults.
 pub(crate) fn read(raw: Option<&Raw>, problems: &mut Vec<Problem>) -> Outcome {
-    let defaults = |unit| Outcome {
-        settings: Settings::default(),
-        unit,
-        planes_known: unit.is_some(),
-    };
+    let defaults = |unit| Outcome { settings: Settings::default(), unit, planes_known: unit.is_some() };
     let Some(raw) = raw else {
         return defaults(Some(Unit::Mm));
     };
     let Some(text) = toml_file::text_of(&raw.bytes) else {
         let next = "write it anew with a plain text editor, or delete it: every key is optional";
-        problems.push(Problem::new(
-            &raw.file,
-            "plain text, but the file holds something else",
-            next,
-        ));
+        problems.push(Problem::new(&raw.file, "plain text, but the file holds something else", next));
         return defaults(None);
     };
-    let source = Source {
-        file: &raw.file,
-        text: &text,
-    };
+    let source = Source { file: &raw.file, text: &text };
     let (table, errors) = DeTable::parse_recoverable(&text);
     if !errors.is_empty() {
         problems.extend(errors.iter().map(|e| source.syntax(e)));
         return defaults(None);
     }
     let before = problems.len();
-    let mut reader = Reader {
-        source,
-        unit: None,
-        problems,
-    };
+    let mut reader = Reader { source, unit: None, problems };
     let settings = reader.top(table.get_ref());
     let (unit, planes_known) = (reader.unit, problems.len() == before);
-    Outcome {
-        settings,
-        unit,
-        planes_known,
-    }
+    Outcome { settings, unit, planes_known }
 }
 
 struct Reader<'a> {
@@ -99,16 +71,10 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn top(&mut self, table: &DeTable<'_>) -> Settings {
         let entries = toml_file::entries(table);
-        let unit = entries
-            .iter()
-            .find(|e| e.key == "units")
-            .map(|e| self.choice(e, &UNITS));
+        let unit = entries.iter().find(|e| e.key == "units").map(|e| self.choice(e, &UNITS));
         self.unit = unit.unwrap_or(Some(Unit::Mm));
         let unit = self.unit.unwrap_or_default();
-        let mut settings = Settings {
-            unit,
-            ..Settings::default()
-        };
+        let mut settings = Settings { unit, ..Settings::default() };
         for entry in &entries {
             self.top_key(entry, &mut settings);
         }
@@ -123,18 +89,12 @@ impl Reader<'_> {
             "mold" => to.mold = self.choice(entry, &MOLDS).unwrap_or_default(),
             "thickness" => to.thickness = self.number(entry, &ranges::THICKNESS),
             "spare" => to.spare = self.number(entry, &ranges::SPARE),
-            "reading" => self.section(entry, "[reading]", &READING, |r, e| {
-                r.reading(e, &mut to.reading)
-            }),
+            "reading" => self.section(entry, "[reading]", &READING, |r, e| r.reading(e, &mut to.reading)),
             "tolerance" => {
-                self.section(entry, "[tolerance]", &TOLERANCE, |r, e| {
-                    r.tolerance(e, &mut to.tolerance)
-                });
+                self.section(entry, "[tolerance]", &TOLERANCE, |r, e| r.tolerance(e, &mut to.tolerance));
             }
             "planes" => self.planes(entry, &mut to.planes),
-            _ => self
-                .problems
-                .push(self.source.unknown(entry, "at the top", &TOP, &[])),
+            _ => self.problems.push(self.source.unknown(entry, "at the top", &TOP, &[])),
         }
     }
 
@@ -161,22 +121,17 @@ impl Reader<'_> {
     fn planes(&mut self, entry: &Entry<'_>, to: &mut Vec<Plane>) {
         let Some(table) = entry.value.get_ref().as_table() else {
             let next = "head each plane with a line such as [planes.long]";
-            self.problems
-                .push(self.source.problem(entry, "planes by name", next));
+            self.problems.push(self.source.problem(entry, "planes by name", next));
             return;
         };
         for named in toml_file::entries(table) {
             let plain = named.key.trim() == named.key && !named.key.is_empty();
             if !plain || named.key.chars().any(char::is_control) {
                 let next = "name the plane in one line without spaces around the name";
-                self.problems
-                    .push(self.source.problem(&named, "a plane's name", next));
+                self.problems.push(self.source.problem(&named, "a plane's name", next));
                 continue;
             }
-            let mut plane = Plane {
-                name: named.key.to_string(),
-                ..Plane::default()
-            };
+            let mut plane = Plane { name: named.key.to_string(), ..Plane::default() };
             let section = format!("[planes.{}]", named.key);
             self.section(&named, &section, &PLANE, |r, e| r.plane(e, &mut plane));
             to.push(plane);
@@ -203,10 +158,7 @@ impl Reader<'_> {
     ) {
         let Some(table) = entry.value.get_ref().as_table() else {
             let next = format!("head the section with a line {name}");
-            self.problems.push(
-                self.source
-                    .problem(entry, format!("a section {name}"), next),
-            );
+            self.problems.push(self.source.problem(entry, format!("a section {name}"), next));
             return;
         };
         for inner in toml_file::entries(table) {
@@ -214,8 +166,7 @@ impl Reader<'_> {
                 each(self, &inner);
             } else {
                 let here = format!("of {name}");
-                self.problems
-                    .push(self.source.unknown(&inner, &here, known, &TOP));
+                self.problems.push(self.source.unknown(&inner, &here, known, &TOP));
             }
         }
     }
@@ -235,20 +186,13 @@ impl Reader<'_> {
     }
 
     fn choice<T: Copy>(&mut self, entry: &Entry<'_>, choices: &[(&str, T)]) -> Option<T> {
-        let quoted: Vec<String> = choices
-            .iter()
-            .map(|(name, _)| format!("\"{name}\""))
-            .collect();
+        let quoted: Vec<String> = choices.iter().map(|(name, _)| format!("\"{name}\"")).collect();
         let expected = quoted.join(" or ");
         let text = self.noted(self.source.text(entry, &expected))?;
-        let found = choices
-            .iter()
-            .find(|(name, _)| *name == text)
-            .map(|(_, value)| *value);
+        let found = choices.iter().find(|(name, _)| *name == text).map(|(_, value)| *value);
         if found.is_none() {
             let next = format!("write {expected}");
-            self.problems
-                .push(self.source.problem(entry, expected, next));
+            self.problems.push(self.source.problem(entry, expected, next));
         }
         found
     }

@@ -39,33 +39,18 @@ fn plane(plane: &Plane, unit: Unit) -> BTreeMap<&'static str, f64> {
         ("shaving", plane.shaving),
         ("shortest", plane.shortest),
     ];
-    lengths
-        .into_iter()
-        .map(|(name, mm)| (name, length(mm, unit)))
-        .collect()
+    lengths.into_iter().map(|(name, mm)| (name, length(mm, unit))).collect()
 }
 
 fn reading(sd: &ReadingErrors, unit: Unit) -> BTreeMap<&'static str, f64> {
-    let lengths = [
-        ("gap_sd", sd.gap),
-        ("line_sd", sd.line),
-        ("lift_sd", sd.lift),
-        ("seat_sd", sd.seat),
-    ];
-    lengths
-        .into_iter()
-        .map(|(name, mm)| (name, length(mm, unit)))
-        .collect()
+    let lengths = [("gap_sd", sd.gap), ("line_sd", sd.line), ("lift_sd", sd.lift), ("seat_sd", sd.seat)];
+    lengths.into_iter().map(|(name, mm)| (name, length(mm, unit))).collect()
 }
 
 fn tolerance(t: &Tolerance, unit: Unit) -> BTreeMap<&'static str, f64> {
     let lengths = [("gap", length(t.gap, unit)), ("lift", length(t.lift, unit))];
     let plain = [("confidence", t.confidence), ("overcut", t.overcut)];
-    lengths
-        .into_iter()
-        .chain(plain)
-        .chain(t.force.map(|f| ("force", f)))
-        .collect()
+    lengths.into_iter().chain(plain).chain(t.force.map(|f| ("force", f))).collect()
 }
 
 /// Six decimals: far below anything that can be read, and free of binary dust.
@@ -79,11 +64,7 @@ pub(crate) fn of(job: &Job) -> Result<String, toml::ser::Error> {
     toml::to_string(&Whole {
         title: job.title.as_deref(),
         units: if unit == Unit::Mm { "mm" } else { "inch" },
-        mold: if job.mold == Mold::Round {
-            "round"
-        } else {
-            "faceted"
-        },
+        mold: if job.mold == Mold::Round { "round" } else { "faceted" },
         wood: job.wood.as_deref(),
         thickness: job.thickness.map(|t| length(t, unit)),
         spare: job.spare.map(|s| length(s, unit)),

@@ -18,45 +18,27 @@ pub(crate) struct Stations {
     pub measured: Measured,
 }
 
-const GEOMETRY: [&str; 8] = [
-    "along",
-    "arc",
-    "width",
-    "bevel",
-    "rise",
-    "outer_bevel",
-    "inner_bevel",
-    "out_of_plane",
-];
+const GEOMETRY: [&str; 8] =
+    ["along", "arc", "width", "bevel", "rise", "outer_bevel", "inner_bevel", "out_of_plane"];
 const OPTIONAL: [&str; 4] = ["rise", "outer_bevel", "inner_bevel", "out_of_plane"];
 
 /// Reads the stations; what is wrong is reported to the sheet.
 pub(crate) fn read(sheet: &mut Sheet<'_>, kind: Kind) -> Stations {
-    let measured = if sheet.table.has("arc") {
-        Measured::Arc
-    } else {
-        Measured::Along
-    };
+    let measured = if sheet.table.has("arc") { Measured::Arc } else { Measured::Along };
     let before = sheet.problems.len();
     let rows = named_rows(sheet, kind);
     let sure = !rows.is_empty() && sheet.problems.len() == before;
     if rows.is_empty() {
         nothing_there(sheet);
     }
-    let list: Vec<Option<Station>> = rows
-        .iter()
-        .map(|(row, name)| station(sheet, row, name, measured))
-        .collect();
+    let list: Vec<Option<Station>> =
+        rows.iter().map(|(row, name)| station(sheet, row, name, measured)).collect();
     grows(sheet, &rows, &list, measured);
     for column in OPTIONAL {
         all_or_none(sheet, &rows, column);
     }
     let names = sure.then(|| rows.into_iter().map(|(_, name)| name).collect());
-    Stations {
-        names,
-        list: list.into_iter().flatten().collect(),
-        measured,
-    }
+    Stations { names, list: list.into_iter().flatten().collect(), measured }
 }
 
 type Named<'a> = (&'a Row, String);
@@ -75,12 +57,7 @@ fn named_rows<'a>(sheet: &mut Sheet<'a>, kind: Kind) -> Vec<Named<'a>> {
             Some((earlier, _)) if kind == Kind::Single => same_again(sheet, earlier, row),
             Some((earlier, _)) => {
                 let expected = format!("a name of its own; row {} has the same", earlier.number);
-                sheet.wrong(
-                    row,
-                    "station",
-                    expected,
-                    "rename one of the two stations, or delete one row",
-                );
+                sheet.wrong(row, "station", expected, "rename one of the two stations, or delete one row");
             }
         }
     }
@@ -89,21 +66,11 @@ fn named_rows<'a>(sheet: &mut Sheet<'a>, kind: Kind) -> Vec<Named<'a>> {
 
 fn usable(sheet: &mut Sheet<'_>, row: &Row, name: &str) -> bool {
     if name.is_empty() {
-        sheet.wrong(
-            row,
-            "station",
-            "a station's name or number",
-            "name the station, or empty the whole row",
-        );
+        sheet.wrong(row, "station", "a station's name or number", "name the station, or empty the whole row");
         return false;
     }
     if name.chars().count() > 40 || name.chars().any(char::is_control) {
-        sheet.wrong(
-            row,
-            "station",
-            "a name of at most 40 characters on one line",
-            "shorten the name",
-        );
+        sheet.wrong(row, "station", "a name of at most 40 characters on one line", "shorten the name");
         return false;
     }
     true
@@ -117,12 +84,7 @@ fn same_again(sheet: &mut Sheet<'_>, earlier: &Row, row: &Row) {
         let (first, now) = (table.cell(earlier, column), table.cell(row, column));
         if !now.is_empty() && first != now {
             let expected = format!("'{first}' as for this station in row {}", earlier.number);
-            sheet.wrong(
-                row,
-                column,
-                expected,
-                "correct one of the two, or leave this cell empty",
-            );
+            sheet.wrong(row, column, expected, "correct one of the two, or leave this cell empty");
         }
     }
 }
@@ -140,33 +102,13 @@ fn station(sheet: &mut Sheet<'_>, row: &Row, name: &str, measured: Measured) -> 
     let width = sheet.number(row, "width", &ranges::WIDTH);
     let width = sheet.needed(row, "width", "the rib's width at this station", width);
     let bevel = sheet.angle(row, "bevel", &ranges::BEVEL);
-    let bevel = sheet.needed(
-        row,
-        "bevel",
-        "the bevel in degrees from square, 0 for a square joint",
-        bevel,
-    );
+    let bevel = sheet.needed(row, "bevel", "the bevel in degrees from square, 0 for a square joint", bevel);
     let rise = sheet.number(row, "rise", &ranges::RISE).value();
-    let outer_bevel = sheet
-        .angle(row, "outer_bevel", &ranges::OUTER_BEVEL)
-        .value();
-    let inner_bevel = sheet
-        .angle(row, "inner_bevel", &ranges::INNER_BEVEL)
-        .value();
-    let out_of_plane = sheet
-        .number(row, "out_of_plane", &ranges::OUT_OF_PLANE)
-        .value();
+    let outer_bevel = sheet.angle(row, "outer_bevel", &ranges::OUTER_BEVEL).value();
+    let inner_bevel = sheet.angle(row, "inner_bevel", &ranges::INNER_BEVEL).value();
+    let out_of_plane = sheet.number(row, "out_of_plane", &ranges::OUT_OF_PLANE).value();
     let (along, width, bevel, name) = (along?, width?, bevel?, name.to_string());
-    Some(Station {
-        name,
-        along,
-        width,
-        bevel,
-        rise,
-        outer_bevel,
-        inner_bevel,
-        out_of_plane,
-    })
+    Some(Station { name, along, width, bevel, rise, outer_bevel, inner_bevel, out_of_plane })
 }
 
 fn place_column(measured: Measured) -> &'static str {
@@ -179,25 +121,16 @@ fn place_column(measured: Measured) -> &'static str {
 /// Places grow from row to row, and the whole length is plausible.
 fn grows(sheet: &mut Sheet<'_>, rows: &[Named<'_>], list: &[Option<Station>], measured: Measured) {
     let column = place_column(measured);
-    let known: Vec<(&Row, f64)> = rows
-        .iter()
-        .zip(list)
-        .filter_map(|((row, _), s)| Some((*row, s.as_ref()?.along)))
-        .collect();
+    let known: Vec<(&Row, f64)> =
+        rows.iter().zip(list).filter_map(|((row, _), s)| Some((*row, s.as_ref()?.along))).collect();
     let back: Vec<&[(&Row, f64)]> = known.windows(2).filter(|w| w[1].1 <= w[0].1).collect();
     for pair in &back {
-        let expected = format!(
-            "more than in row {}, since {column} grows from station to station",
-            pair[0].0.number
-        );
-        let next =
-            "correct the place, or put the stations in order from the neck end to the tail end";
+        let expected =
+            format!("more than in row {}, since {column} grows from station to station", pair[0].0.number);
+        let next = "correct the place, or put the stations in order from the neck end to the tail end";
         sheet.wrong(pair[1].0, column, expected, next);
     }
-    if let (true, [first, .., last]) = (
-        back.is_empty() && known.len() == list.len(),
-        known.as_slice(),
-    ) {
+    if let (true, [first, .., last]) = (back.is_empty() && known.len() == list.len(), known.as_slice()) {
         whole_length(sheet, last.0, column, last.1 - first.1);
     }
 }
@@ -210,24 +143,17 @@ fn whole_length(sheet: &mut Sheet<'_>, row: &Row, column: &str, length: f64) {
         let unit_name = if unit == Unit::Mm { "mm" } else { "inch" };
         let next = range.advice(raw, unit);
         let problem = sheet.table.problem(row, column, range.in_words(unit), next);
-        sheet
-            .problems
-            .push(problem.found(format!("{} {unit_name} in all", ranges::short(raw))));
+        sheet.problems.push(problem.found(format!("{} {unit_name} in all", ranges::short(raw))));
     }
 }
 
 /// A column that is filled in at some stations only would leave the curve to guesses.
 fn all_or_none(sheet: &mut Sheet<'_>, rows: &[Named<'_>], column: &str) {
     let empty = |row: &Row| sheet.table.cell(row, column).is_empty();
-    let holes: Vec<&Row> = rows
-        .iter()
-        .map(|(row, _)| *row)
-        .filter(|row| empty(row))
-        .collect();
+    let holes: Vec<&Row> = rows.iter().map(|(row, _)| *row).filter(|row| empty(row)).collect();
     if let Some(first) = holes.first().filter(|_| holes.len() < rows.len()) {
         let count = holes.len();
-        let expected =
-            format!("a value at every station or at none; {count} of the cells are empty");
+        let expected = format!("a value at every station or at none; {count} of the cells are empty");
         sheet.wrong(first, column, expected, "fill the column in, or empty it");
     }
 }

@@ -20,11 +20,7 @@ pub(crate) struct Known<'a> {
 /// Strokes in the file's order, each with its round, counted from 0.
 pub(crate) fn read(sheet: &mut Sheet<'_>, known: &Known<'_>) -> Vec<(usize, Stroke)> {
     let table = sheet.table;
-    table
-        .rows
-        .iter()
-        .filter_map(|row| stroke(sheet, row, known))
-        .collect()
+    table.rows.iter().filter_map(|row| stroke(sheet, row, known)).collect()
 }
 
 fn stroke(sheet: &mut Sheet<'_>, row: &Row, known: &Known<'_>) -> Option<(usize, Stroke)> {
@@ -37,13 +33,7 @@ fn stroke(sheet: &mut Sheet<'_>, row: &Row, known: &Known<'_>) -> Option<(usize,
     let run = in_order(sheet, row, ("from", from?), ("to", to?));
     let shaving = shaving(sheet, row, known.stations, run);
     let (from, to) = run?;
-    let stroke = Stroke {
-        plane: plane?,
-        from,
-        to,
-        count: count?,
-        shaving: shaving?,
-    };
+    let stroke = Stroke { plane: plane?, from, to, count: count?, shaving: shaving? };
     Some((round?, stroke))
 }
 
@@ -56,12 +46,7 @@ fn round(sheet: &mut Sheet<'_>, row: &Row, rounds: Option<usize>) -> Option<usiz
             Some(0) | None => "a round of readings.csv, which has none yet".to_string(),
             Some(last) => format!("a round of readings.csv, 1 to {last}"),
         };
-        sheet.wrong(
-            row,
-            "round",
-            expected,
-            "correct the round, or add its readings first",
-        );
+        sheet.wrong(row, "round", expected, "correct the round, or add its readings first");
         return None;
     }
     Some(number - 1)
@@ -70,12 +55,7 @@ fn round(sheet: &mut Sheet<'_>, row: &Row, rounds: Option<usize>) -> Option<usiz
 fn plane(sheet: &mut Sheet<'_>, row: &Row, planes: Option<&[Plane]>) -> Option<usize> {
     let name = sheet.table.cell(row, "plane");
     if name.is_empty() {
-        sheet.wrong(
-            row,
-            "plane",
-            "the name of a plane",
-            "write the plane's name as in joint.toml",
-        );
+        sheet.wrong(row, "plane", "the name of a plane", "write the plane's name as in joint.toml");
         return None;
     }
     let planes = planes?;
@@ -88,19 +68,9 @@ fn plane(sheet: &mut Sheet<'_>, row: &Row, planes: Option<&[Plane]>) -> Option<u
     found
 }
 
-fn place(
-    sheet: &mut Sheet<'_>,
-    row: &Row,
-    column: &str,
-    names: Option<&[String]>,
-) -> Option<usize> {
+fn place(sheet: &mut Sheet<'_>, row: &Row, column: &str, names: Option<&[String]>) -> Option<usize> {
     if sheet.table.cell(row, column).is_empty() {
-        sheet.wrong(
-            row,
-            column,
-            "the name of a station",
-            "write the station where it began or ended",
-        );
+        sheet.wrong(row, column, "the name of a station", "write the station where it began or ended");
         return None;
     }
     station_index(sheet, row, column, names?)
@@ -108,26 +78,12 @@ fn place(
 
 type End<'a> = (&'a str, usize);
 
-fn in_order(
-    sheet: &mut Sheet<'_>,
-    row: &Row,
-    from: End<'_>,
-    to: End<'_>,
-) -> Option<(usize, usize)> {
+fn in_order(sheet: &mut Sheet<'_>, row: &Row, from: End<'_>, to: End<'_>) -> Option<(usize, usize)> {
     if from.1 <= to.1 {
         return Some((from.1, to.1));
     }
-    let expected = format!(
-        "a station not after that of '{}' ({})",
-        to.0,
-        sheet.table.cell(row, to.0)
-    );
-    sheet.wrong(
-        row,
-        from.0,
-        expected,
-        format!("swap '{}' and '{}'", from.0, to.0),
-    );
+    let expected = format!("a station not after that of '{}' ({})", to.0, sheet.table.cell(row, to.0));
+    sheet.wrong(row, from.0, expected, format!("swap '{}' and '{}'", from.0, to.0));
     None
 }
 
@@ -144,11 +100,7 @@ fn shaving(
         [true, true] => return Some(None),
         [false, false] => {}
         [lone, _] => {
-            let (empty, full) = if lone {
-                (ENDS[0], ENDS[1])
-            } else {
-                (ENDS[1], ENDS[0])
-            };
+            let (empty, full) = if lone { (ENDS[0], ENDS[1]) } else { (ENDS[1], ENDS[0]) };
             let expected = format!("a station, since '{full}' has one");
             sheet.wrong(row, empty, expected, "fill both in, or neither");
             return None;

@@ -5,10 +5,7 @@ use strsim::damerau_levenshtein;
 /// The candidate that `word` was probably meant to be, if one is near enough:
 /// a slip in every third letter at most (so none in `2` or `12`), or one name beginning with the other
 /// (`along (mm)`).
-pub(crate) fn nearest<'a>(
-    word: &str,
-    candidates: impl IntoIterator<Item = &'a str>,
-) -> Option<&'a str> {
+pub(crate) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let word = word.to_lowercase();
     let near = |c: &&'a str| slips(&word, &c.to_lowercase());
     let best = candidates.into_iter().min_by_key(near)?;
@@ -18,18 +15,11 @@ pub(crate) fn nearest<'a>(
 fn slips(a: &str, b: &str) -> usize {
     let (short, long) = if a.len() < b.len() { (a, b) } else { (b, a) };
     let counted = damerau_levenshtein(a, b);
-    if short.len() >= 3 && long.starts_with(short) {
-        counted.min(1)
-    } else {
-        counted
-    }
+    if short.len() >= 3 && long.starts_with(short) { counted.min(1) } else { counted }
 }
 
 /// `, did you mean 'x'?` in a form that fits behind 'Next: '.
-pub(crate) fn did_you_mean<'a>(
-    word: &str,
-    candidates: impl IntoIterator<Item = &'a str> + Clone,
-) -> String {
+pub(crate) fn did_you_mean<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str> + Clone) -> String {
     match nearest(word, candidates.clone()) {
         Some(name) => format!("write '{name}' if that was meant"),
         None => format!("use one of: {}", listed(candidates)),

@@ -69,24 +69,16 @@ impl Table {
         table.dialect.encoding = encoding;
         table.dialect.delimiter = delimiter;
         table.dialect.sep_line = sep_line;
-        table
-            .check(kind, &records, header_at, problems)
-            .then_some(table)
+        table.check(kind, &records, header_at, problems).then_some(table)
     }
 
     fn lay_out(raw: &Raw, text: String, records: &[Record], header_at: usize) -> Table {
-        let row = |(i, r): (usize, &Record)| Row {
-            number: i + 1,
-            cells: r.cells.clone(),
-        };
+        let row = |(i, r): (usize, &Record)| Row { number: i + 1, cells: r.cells.clone() };
         let below = records.iter().enumerate().skip(header_at + 1);
         let header = &records[header_at];
         Table {
             file: raw.file.clone(),
-            dialect: Dialect {
-                line_end: LineEnd::at(&text[header.end..]),
-                ..Dialect::default()
-            },
+            dialect: Dialect { line_end: LineEnd::at(&text[header.end..]), ..Dialect::default() },
             mark_seen: false,
             header_end: header.end,
             names: header.cells.clone(),
@@ -122,29 +114,15 @@ impl Table {
         named && sound && trouble.is_none()
     }
 
-    fn header_problems(
-        &self,
-        kind: Kind,
-        row: usize,
-        names: &[String],
-        problems: &mut Vec<Problem>,
-    ) {
+    fn header_problems(&self, kind: Kind, row: usize, names: &[String], problems: &mut Vec<Problem>) {
         let known = kind.known();
         if !self.columns.iter().any(|c| known.contains(&c.as_str())) {
             problems.push(self.no_header(row, names, kind));
             return;
         }
-        let missing = kind
-            .required()
-            .iter()
-            .filter(|any| !any.iter().any(|n| self.has(n)));
+        let missing = kind.required().iter().filter(|any| !any.iter().any(|n| self.has(n)));
         problems.extend(missing.map(|any| self.missing(row, any, &known)));
-        problems.extend(
-            known
-                .iter()
-                .filter(|n| self.places(n) > 1)
-                .map(|n| self.twice(row, n)),
-        );
+        problems.extend(known.iter().filter(|n| self.places(n) > 1).map(|n| self.twice(row, n)));
         let both = ONE_OF.iter().filter(|(a, b)| self.has(a) && self.has(b));
         problems.extend(both.map(|(a, b)| self.both(row, a, b)));
     }
@@ -161,9 +139,7 @@ impl Table {
     /// The cell, empty if the row or the table ends before it.
     pub fn cell<'a>(&self, row: &'a Row, name: &str) -> &'a str {
         let place = self.columns.iter().position(|c| c == name);
-        place
-            .and_then(|i| row.cells.get(i))
-            .map_or("", String::as_str)
+        place.and_then(|i| row.cells.get(i)).map_or("", String::as_str)
     }
 
     /// A problem with one cell.
@@ -174,81 +150,44 @@ impl Table {
         expected: impl Into<String>,
         next: impl Into<String>,
     ) -> Problem {
-        Problem::new(&self.file, expected, next)
-            .row(row.number)
-            .column(column)
-            .found(self.cell(row, column))
+        Problem::new(&self.file, expected, next).row(row.number).column(column).found(self.cell(row, column))
     }
 
     fn no_header(&self, row: usize, names: &[String], kind: Kind) -> Problem {
         let known = kind.known();
         let seen = names.join(&self.dialect.delimiter.char().to_string());
         let next = "write the columns' names in the first row";
-        Problem::new(
-            &self.file,
-            format!("a header row with names such as {}", known.join(", ")),
-            next,
-        )
-        .row(row)
-        .found(seen)
+        Problem::new(&self.file, format!("a header row with names such as {}", known.join(", ")), next)
+            .row(row)
+            .found(seen)
     }
 
     fn missing(&self, row: usize, any: &[&'static str], known: &[&str]) -> Problem {
-        let named = || {
-            self.names
-                .iter()
-                .map(String::as_str)
-                .filter(|n| !n.is_empty())
-        };
-        let strangers: Vec<&str> = named()
-            .filter(|n| !known.contains(&columns::plain(n).as_str()))
-            .collect();
-        let near = any
-            .iter()
-            .find_map(|n| Some((nearest(n, strangers.iter().copied())?, n)));
+        let named = || self.names.iter().map(String::as_str).filter(|n| !n.is_empty());
+        let strangers: Vec<&str> = named().filter(|n| !known.contains(&columns::plain(n).as_str())).collect();
+        let near = any.iter().find_map(|n| Some((nearest(n, strangers.iter().copied())?, n)));
         let next = match near {
             Some((near, name)) => format!("rename the column '{near}' to '{name}' if it is that"),
-            None => format!(
-                "add the column '{}' to the header row, with its cells",
-                any[0]
-            ),
+            None => format!("add the column '{}' to the header row, with its cells", any[0]),
         };
-        let expected = format!(
-            "a column {}; the columns here are {}",
-            any.join(" or "),
-            listed(named())
-        );
-        Problem::new(&self.file, expected, next)
-            .row(row)
-            .column(any[0])
+        let expected = format!("a column {}; the columns here are {}", any.join(" or "), listed(named()));
+        Problem::new(&self.file, expected, next).row(row).column(any[0])
     }
 
     fn twice(&self, row: usize, name: &str) -> Problem {
         let next = "rename or remove one of the two";
-        Problem::new(
-            &self.file,
-            format!("one column named {name}, not two"),
-            next,
-        )
-        .row(row)
-        .column(name)
+        Problem::new(&self.file, format!("one column named {name}, not two"), next).row(row).column(name)
     }
 
     fn both(&self, row: usize, a: &str, b: &str) -> Problem {
         let next = "keep one of the two columns";
-        Problem::new(&self.file, format!("either {a} or {b}, not both"), next)
-            .row(row)
-            .column(b)
+        Problem::new(&self.file, format!("either {a} or {b}, not both"), next).row(row).column(b)
     }
 
     fn note_extra(&mut self, kind: Kind, names: &[String]) {
         let known = kind.known();
         let stranger = |i: &usize| !known.contains(&self.columns[*i].as_str());
-        let used = |i: &usize| {
-            self.rows
-                .iter()
-                .any(|r| r.cells.get(*i).is_some_and(|c| !c.is_empty()))
-        };
+        let used = |i: &usize| self.rows.iter().any(|r| r.cells.get(*i).is_some_and(|c| !c.is_empty()));
         let named = |i: usize| match names[i].as_str() {
             "" => format!("the nameless column {}", i + 1),
             name => format!("'{}'", printable(name)),
@@ -278,11 +217,7 @@ impl Table {
             let beyond = row.cells.get(width..).unwrap_or_default();
             beyond.iter().any(|c| !c.is_empty()) || !(harmless || beyond.is_empty())
         };
-        self.rows
-            .iter()
-            .filter(too_long)
-            .map(|row| self.too_long(row))
-            .collect()
+        self.rows.iter().filter(too_long).map(|row| self.too_long(row)).collect()
     }
 
     fn too_long(&self, row: &Row) -> Problem {
@@ -296,9 +231,7 @@ impl Table {
             _ => "put the cells under their columns, or name the columns in the header row",
         };
         let expected = format!("at most {width} cells, as in the header row, not {here}");
-        Problem::new(&self.file, expected, next)
-            .row(row.number)
-            .found(row.cells.join(&mark))
+        Problem::new(&self.file, expected, next).row(row.number).found(row.cells.join(&mark))
     }
 }
 
@@ -306,20 +239,13 @@ impl Table {
 pub(crate) fn text_of(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(String, Encoding)> {
     let decoded = decode::decode(&raw.bytes);
     let blank = |c: char| c.is_whitespace() || ",;\"".contains(c);
-    if decoded
-        .as_ref()
-        .is_some_and(|(text, _)| text.chars().all(blank))
-    {
+    if decoded.as_ref().is_some_and(|(text, _)| text.chars().all(blank)) {
         problems.push(empty(&raw.file));
         return None;
     }
     if decoded.is_none() {
         let next = "open it in the program that wrote it and save it as CSV text";
-        problems.push(Problem::new(
-            &raw.file,
-            "plain text, but the file holds something else",
-            next,
-        ));
+        problems.push(Problem::new(&raw.file, "plain text, but the file holds something else", next));
     }
     decoded
 }
@@ -345,20 +271,15 @@ fn delimiter(file: &str, text: &str, problems: &mut Vec<Problem>) -> Option<Deli
 fn quotes(file: &str, records: &[Record]) -> Vec<Problem> {
     let problem = |(i, r): (usize, &Record)| {
         let (expected, next) = match r.fault? {
-            Fault::Open => (
-                "a closing quote for every opening one",
-                "close the quoted cell, or delete its quote",
-            ),
+            Fault::Open => {
+                ("a closing quote for every opening one", "close the quoted cell, or delete its quote")
+            }
             Fault::After => (
                 "nothing between a closing quote and the end of its cell",
                 "write a quote inside a quoted cell twice, or delete the quotes",
             ),
         };
-        Some(
-            Problem::new(file, expected, next)
-                .row(i + 1)
-                .found(r.cells.join(" ")),
-        )
+        Some(Problem::new(file, expected, next).row(i + 1).found(r.cells.join(" ")))
     };
     records.iter().enumerate().filter_map(problem).collect()
 }

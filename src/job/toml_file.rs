@@ -31,10 +31,7 @@ pub(crate) struct Entry<'a> {
 
 /// The keys of one section, in the order of the file.
 pub(crate) fn entries<'a>(table: &'a DeTable<'a>) -> Vec<Entry<'a>> {
-    let entry = |(key, value): (
-        &'a Spanned<std::borrow::Cow<'a, str>>,
-        &'a Spanned<DeValue<'a>>,
-    )| Entry {
+    let entry = |(key, value): (&'a Spanned<std::borrow::Cow<'a, str>>, &'a Spanned<DeValue<'a>>)| Entry {
         key: key.get_ref().as_ref(),
         at: key.span().start,
         value,
@@ -57,55 +54,31 @@ impl Source<'_> {
         next: impl Into<String>,
     ) -> Problem {
         let found = self.text.get(entry.value.span()).unwrap_or_default();
-        Problem::new(self.file, expected, next)
-            .row(self.line(entry.at))
-            .column(entry.key)
-            .found(found)
+        Problem::new(self.file, expected, next).row(self.line(entry.at)).column(entry.key).found(found)
     }
 
     /// A key that no section here has; `elsewhere` are keys of the top of the file.
-    pub fn unknown(
-        &self,
-        entry: &Entry<'_>,
-        section: &str,
-        known: &[&str],
-        elsewhere: &[&str],
-    ) -> Problem {
+    pub fn unknown(&self, entry: &Entry<'_>, section: &str, known: &[&str], elsewhere: &[&str]) -> Problem {
         let (expected, next) = match nearest(entry.key, known.iter().copied()) {
-            Some(near) => (
-                listing(section, known),
-                format!("write '{near}' if that was meant"),
-            ),
-            None if elsewhere.contains(&entry.key) => (
-                listing(section, known),
-                "move it above the first [section]".to_string(),
-            ),
-            None => (
-                listing(section, known),
-                "delete the key, or correct it".to_string(),
-            ),
+            Some(near) => (listing(section, known), format!("write '{near}' if that was meant")),
+            None if elsewhere.contains(&entry.key) => {
+                (listing(section, known), "move it above the first [section]".to_string())
+            }
+            None => (listing(section, known), "delete the key, or correct it".to_string()),
         };
-        Problem::new(self.file, expected, next)
-            .row(self.line(entry.at))
-            .column(entry.key)
+        Problem::new(self.file, expected, next).row(self.line(entry.at)).column(entry.key)
     }
 
     /// What the TOML reader itself could not make out.
     pub fn syntax(&self, error: &toml::de::Error) -> Problem {
         let row = error.span().map(|span| self.line(span.start));
-        let line = row
-            .and_then(|n| self.text.lines().nth(n - 1))
-            .unwrap_or_default()
-            .trim();
+        let line = row.and_then(|n| self.text.lines().nth(n - 1)).unwrap_or_default().trim();
         let next = if decimal_comma(line) {
             "write numbers with a decimal point here, such as 0.1"
         } else {
             "correct the line; text stands in quotes, numbers don't, and each key comes once"
         };
-        let expected = format!(
-            "lines such as spare = 3.0 or [section] ({})",
-            error.message().trim()
-        );
+        let expected = format!("lines such as spare = 3.0 or [section] ({})", error.message().trim());
         let problem = Problem::new(self.file, expected, next).found(line);
         match row {
             Some(row) => problem.row(row),
@@ -117,20 +90,13 @@ impl Source<'_> {
     pub fn text<'a>(&self, entry: &Entry<'a>, expected: &str) -> Result<&'a str, Box<Problem>> {
         match entry.value.get_ref() {
             DeValue::String(text) => Ok(text.as_ref()),
-            _ => Err(self
-                .problem(entry, expected, "put the text in double quotes")
-                .into()),
+            _ => Err(self.problem(entry, expected, "put the text in double quotes").into()),
         }
     }
 
     /// A number in its range, in mm where it is a length; where lengths are in
     /// inches, a fraction in quotes too.
-    pub fn number(
-        &self,
-        entry: &Entry<'_>,
-        range: &Range,
-        unit: Option<Unit>,
-    ) -> Result<f64, Box<Problem>> {
+    pub fn number(&self, entry: &Entry<'_>, range: &Range, unit: Option<Unit>) -> Result<f64, Box<Problem>> {
         let shown = unit.unwrap_or_default();
         let raw = match entry.value.get_ref() {
             DeValue::Integer(n) if n.radix() == 10 => n.as_str().parse().ok(),
@@ -146,9 +112,7 @@ impl Source<'_> {
         if range.holds(value) || (unit.is_none() && value.is_finite()) {
             return Ok(value);
         }
-        Err(self
-            .problem(entry, range.in_words(shown), range.advice(raw, shown))
-            .into())
+        Err(self.problem(entry, range.in_words(shown), range.advice(raw, shown)).into())
     }
 }
 
@@ -158,20 +122,14 @@ fn listing(section: &str, known: &[&str]) -> String {
 
 fn fraction(text: &str, measure: Measure, unit: Option<Unit>) -> Option<f64> {
     let inch = measure == Measure::Length && unit == Some(Unit::Inch) && text.contains('/');
-    let how = Reading {
-        decimal: Decimal::Point,
-        fractions: true,
-        units: unit_marks(measure, unit),
-    };
+    let how = Reading { decimal: Decimal::Point, fractions: true, units: unit_marks(measure, unit) };
     inch.then(|| number::parse(text, how).ok())?
 }
 
 /// Whether the line has a comma between two digits behind its equals sign.
 fn decimal_comma(line: &str) -> bool {
     let value = line.split_once('=').map_or("", |(_, v)| v).as_bytes();
-    value
-        .windows(3)
-        .any(|w| w[0].is_ascii_digit() && w[1] == b',' && w[2].is_ascii_digit())
+    value.windows(3).any(|w| w[0].is_ascii_digit() && w[1] == b',' && w[2].is_ascii_digit())
 }
 
 /// The text of a settings file; any of the tables' encodings will do.

@@ -28,6 +28,14 @@ impl Unit {
             Unit::Inch => 25.4,
         }
     }
+
+    /// A length given in mm, written in this unit for a sentence: `0.12 mm`, `0.005 in`.
+    pub fn say(self, mm: f64) -> String {
+        match self {
+            Unit::Mm => format!("{mm:.2} mm"),
+            Unit::Inch => format!("{:.3} in", mm / 25.4),
+        }
+    }
 }
 
 /// Standard deviations of one reading, in mm.
@@ -45,12 +53,7 @@ pub struct ReadingErrors {
 
 impl Default for ReadingErrors {
     fn default() -> Self {
-        ReadingErrors {
-            gap: 0.1,
-            line: 0.3,
-            lift: 0.15,
-            seat: 0.1,
-        }
+        ReadingErrors { gap: 0.1, line: 0.3, lift: 0.15, seat: 0.1 }
     }
 }
 
@@ -71,13 +74,7 @@ pub struct Tolerance {
 
 impl Default for Tolerance {
     fn default() -> Self {
-        Tolerance {
-            gap: 0.1,
-            lift: 0.15,
-            confidence: 0.9,
-            overcut: 0.05,
-            force: None,
-        }
+        Tolerance { gap: 0.1, lift: 0.15, confidence: 0.9, overcut: 0.05, force: None }
     }
 }
 
@@ -98,13 +95,7 @@ pub struct Plane {
 
 impl Default for Plane {
     fn default() -> Self {
-        Plane {
-            name: "long".into(),
-            sole: 600.0,
-            width: 70.0,
-            shaving: 0.08,
-            shortest: 100.0,
-        }
+        Plane { name: "long".into(), sole: 600.0, width: 70.0, shaving: 0.08, shortest: 100.0 }
     }
 }
 
@@ -218,6 +209,27 @@ pub struct Job {
     pub warnings: Vec<Warning>,
 }
 
+impl Default for Job {
+    /// A joint in mm on a round mold with one plane and no stations yet.
+    fn default() -> Self {
+        Job {
+            title: None,
+            unit: Unit::default(),
+            mold: Mold::default(),
+            wood: None,
+            thickness: None,
+            spare: None,
+            reading: ReadingErrors::default(),
+            tolerance: Tolerance::default(),
+            planes: vec![Plane::default()],
+            measured: Measured::default(),
+            stations: Vec::new(),
+            rounds: Vec::new(),
+            warnings: Vec::new(),
+        }
+    }
+}
+
 /// Something the maker should know, short of an error: what, and the next step.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Warning {
@@ -230,9 +242,6 @@ pub struct Warning {
 impl Warning {
     /// A warning with a stable code and its sentence.
     pub fn new(code: &'static str, text: impl Into<String>) -> Self {
-        Warning {
-            code,
-            text: text.into(),
-        }
+        Warning { code, text: text.into() }
     }
 }

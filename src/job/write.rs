@@ -23,11 +23,7 @@ pub struct Style {
 
 impl Default for Style {
     fn default() -> Self {
-        Style {
-            dialect: Dialect::default(),
-            readings: 2,
-            geometry: 3,
-        }
+        Style { dialect: Dialect::default(), readings: 2, geometry: 3 }
     }
 }
 
@@ -74,17 +70,10 @@ pub fn write_folder(job: &Job, dir: &Path) -> Result<(), WriteError> {
 /// [`WriteError`]; files that are there already are never overwritten.
 pub fn write_folder_as(job: &Job, dir: &Path, style: &Style) -> Result<(), WriteError> {
     fs::create_dir_all(dir).map_err(|e| io_error(dir, e))?;
-    if let Some(there) = [SETTINGS, STATIONS, READINGS, STROKES]
-        .iter()
-        .find(|n| dir.join(n).exists())
-    {
+    if let Some(there) = [SETTINGS, STATIONS, READINGS, STROKES].iter().find(|n| dir.join(n).exists()) {
         return Err(WriteError::Exists(dir.join(there).display().to_string()));
     }
-    let sheet = Form {
-        job,
-        style,
-        unit: job.unit,
-    };
+    let sheet = Form { job, style, unit: job.unit };
     let settings = dir.join(SETTINGS);
     let text = settings_text::of(job).map_err(|e| io_error(&settings, io::Error::other(e)))?;
     fresh(&settings, text.as_bytes())?;
@@ -105,19 +94,12 @@ pub fn write_folder_as(job: &Job, dir: &Path, style: &Style) -> Result<(), Write
 ///
 /// [`WriteError`]; a file that is there already is never overwritten.
 pub fn write_table(job: &Job, file: &Path, style: &Style) -> Result<(), WriteError> {
-    let sheet = Form {
-        job,
-        style,
-        unit: Unit::Mm,
-    };
+    let sheet = Form { job, style, unit: Unit::Mm };
     sheet.save(file, sheet.single())
 }
 
 fn io_error(path: &Path, source: io::Error) -> WriteError {
-    WriteError::Io {
-        file: path.display().to_string(),
-        source,
-    }
+    WriteError::Io { file: path.display().to_string(), source }
 }
 
 fn fresh(path: &Path, bytes: &[u8]) -> Result<(), WriteError> {
@@ -128,9 +110,7 @@ fn fresh(path: &Path, bytes: &[u8]) -> Result<(), WriteError> {
         }
         made => made.map_err(|e| io_error(path, e))?,
     };
-    file.write_all(bytes)
-        .and_then(|()| file.sync_all())
-        .map_err(|e| io_error(path, e))
+    file.write_all(bytes).and_then(|()| file.sync_all()).map_err(|e| io_error(path, e))
 }
 
 /// Rows of cells, the header first.
@@ -148,11 +128,8 @@ impl Form<'_> {
         let dialect = &self.style.dialect;
         let text = rows_text(&rows, dialect).map_err(|e| io_error(path, e))?;
         let text = dialect.sep_text() + &text;
-        let bytes =
-            decode::encode(&text, dialect.encoding).map_err(|character| WriteError::Encoding {
-                file: path.display().to_string(),
-                character,
-            })?;
+        let bytes = decode::encode(&text, dialect.encoding)
+            .map_err(|character| WriteError::Encoding { file: path.display().to_string(), character })?;
         fresh(path, &bytes)
     }
 
@@ -162,32 +139,19 @@ impl Form<'_> {
     }
 
     fn angle(&self, radians: f64) -> String {
-        number(
-            radians.to_degrees(),
-            self.style.geometry,
-            &self.style.dialect,
-        )
+        number(radians.to_degrees(), self.style.geometry, &self.style.dialect)
     }
 
     fn stations(&self) -> Rows {
-        let header = self
-            .geometry_names()
-            .iter()
-            .map(ToString::to_string)
-            .collect();
+        let header = self.geometry_names().iter().map(ToString::to_string).collect();
         let rows = self.job.stations.iter().map(|s| self.geometry(s));
         std::iter::once(header).chain(rows).collect()
     }
 
     fn geometry_names(&self) -> Vec<&'static str> {
-        let along = if self.job.measured == Measured::Arc {
-            "arc"
-        } else {
-            "along"
-        };
+        let along = if self.job.measured == Measured::Arc { "arc" } else { "along" };
         let mut names = vec!["station", along, "width", "bevel"];
-        let given =
-            |get: fn(&Station) -> Option<f64>| self.job.stations.iter().any(|s| get(s).is_some());
+        let given = |get: fn(&Station) -> Option<f64>| self.job.stations.iter().any(|s| get(s).is_some());
         names.extend(given(|s| s.rise).then_some("rise"));
         names.extend(given(|s| s.outer_bevel).then_some("outer_bevel"));
         names.extend(given(|s| s.inner_bevel).then_some("inner_bevel"));
@@ -202,14 +166,8 @@ impl Form<'_> {
             "width" => length(station.width),
             "bevel" => self.angle(station.bevel),
             "rise" => station.rise.map(length).unwrap_or_default(),
-            "outer_bevel" => station
-                .outer_bevel
-                .map(|a| self.angle(a))
-                .unwrap_or_default(),
-            "inner_bevel" => station
-                .inner_bevel
-                .map(|a| self.angle(a))
-                .unwrap_or_default(),
+            "outer_bevel" => station.outer_bevel.map(|a| self.angle(a)).unwrap_or_default(),
+            "inner_bevel" => station.inner_bevel.map(|a| self.angle(a)).unwrap_or_default(),
             "out_of_plane" => station.out_of_plane.map(length).unwrap_or_default(),
             _ => length(station.along),
         };
@@ -218,11 +176,7 @@ impl Form<'_> {
 
     fn reading_names(&self) -> Vec<&'static str> {
         let any = |get: fn(&Reading) -> Option<f64>| {
-            self.job
-                .rounds
-                .iter()
-                .flat_map(|r| &r.readings)
-                .any(|r| get(r).is_some())
+            self.job.rounds.iter().flat_map(|r| &r.readings).any(|r| get(r).is_some())
         };
         let mut names = vec!["overlap"];
         names.extend(any(|r| r.lift).then_some("lift"));
@@ -232,10 +186,7 @@ impl Form<'_> {
     }
 
     fn reading(&self, reading: &Reading, round: &Round) -> Vec<String> {
-        let length = |mm: Option<f64>| {
-            mm.map(|v| self.length(v, self.style.readings))
-                .unwrap_or_default()
-        };
+        let length = |mm: Option<f64>| mm.map(|v| self.length(v, self.style.readings)).unwrap_or_default();
         let cell = |name: &&str| match *name {
             "overlap" => length(reading.overlap),
             "lift" => length(reading.lift),
@@ -246,23 +197,13 @@ impl Form<'_> {
     }
 
     fn readings(&self) -> Rows {
-        let header = ["round", "station", "against"]
-            .into_iter()
-            .chain(self.reading_names());
+        let header = ["round", "station", "against"].into_iter().chain(self.reading_names());
         let mut rows = vec![header.map(str::to_string).collect()];
         for (k, round) in self.job.rounds.iter().enumerate() {
-            for (station, reading) in self
-                .job
-                .stations
-                .iter()
-                .zip(&round.readings)
-                .filter(|(_, r)| is_read(r))
+            for (station, reading) in
+                self.job.stations.iter().zip(&round.readings).filter(|(_, r)| is_read(r))
             {
-                let mut row = vec![
-                    (k + 1).to_string(),
-                    station.name.clone(),
-                    against(round.against),
-                ];
+                let mut row = vec![(k + 1).to_string(), station.name.clone(), against(round.against)];
                 row.extend(self.reading(reading, round));
                 rows.push(row);
             }
@@ -273,11 +214,8 @@ impl Form<'_> {
     fn single(&self) -> Rows {
         let told = !self.job.rounds.is_empty();
         let rounds: &[&str] = if told { &["round", "against"] } else { &[] };
-        let header = self
-            .geometry_names()
-            .into_iter()
-            .chain(rounds.iter().copied())
-            .chain(self.reading_names());
+        let header =
+            self.geometry_names().into_iter().chain(rounds.iter().copied()).chain(self.reading_names());
         let mut rows = vec![header.map(str::to_string).collect()];
         if !told {
             let row = |s: &Station| [self.geometry(s), vec![String::new()]].concat();
@@ -285,12 +223,7 @@ impl Form<'_> {
         }
         for (k, round) in self.job.rounds.iter().enumerate() {
             // The first round names every station, read or not.
-            let pairs = self
-                .job
-                .stations
-                .iter()
-                .zip(&round.readings)
-                .filter(|(_, r)| k == 0 || is_read(r));
+            let pairs = self.job.stations.iter().zip(&round.readings).filter(|(_, r)| k == 0 || is_read(r));
             for (station, reading) in pairs {
                 let mut row = self.geometry(station);
                 row.extend([(k + 1).to_string(), against(round.against)]);
@@ -302,35 +235,13 @@ impl Form<'_> {
     }
 
     fn strokes(&self) -> Rows {
-        let names = [
-            "round",
-            "plane",
-            "from",
-            "to",
-            "count",
-            "shaving_from",
-            "shaving_to",
-        ];
+        let names = ["round", "plane", "from", "to", "count", "shaving_from", "shaving_to"];
         let mut rows = vec![names.map(str::to_string).to_vec()];
-        let station = |i: usize| {
-            self.job
-                .stations
-                .get(i)
-                .map(|s| s.name.clone())
-                .unwrap_or_default()
-        };
+        let station = |i: usize| self.job.stations.get(i).map(|s| s.name.clone()).unwrap_or_default();
         for (k, round) in self.job.rounds.iter().enumerate() {
             rows.extend(round.strokes.iter().map(|s| {
-                let plane = self
-                    .job
-                    .planes
-                    .get(s.plane)
-                    .map(|p| p.name.clone())
-                    .unwrap_or_default();
-                let (from, to) = s
-                    .shaving
-                    .map(|(a, b)| (station(a), station(b)))
-                    .unwrap_or_default();
+                let plane = self.job.planes.get(s.plane).map(|p| p.name.clone()).unwrap_or_default();
+                let (from, to) = s.shaving.map(|(a, b)| (station(a), station(b))).unwrap_or_default();
                 vec![
                     (k + 1).to_string(),
                     plane,

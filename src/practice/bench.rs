@@ -1,7 +1,8 @@
 //! The closed loop: read, take advice, plane, seat again, until the advice stops.
 
-use crate::advice::{Options, Working, work_out};
-use crate::job::{Against, Reading, Round, Stroke};
+use crate::advice::{Options, Verdict, Working, decide, work_out};
+use crate::fit::cuts::Taken;
+use crate::job::{Against, Job, Reading, ReadingErrors, Round, Stroke};
 use crate::joint::Clearance;
 use crate::sole::{Bed, Push};
 
@@ -43,11 +44,7 @@ pub const MOST_ROUNDS: usize = 10;
 const SHAVING_SPREAD: f64 = 0.2;
 
 /// Runs one task to its end with a strategy.
-pub fn run(
-    task: &Task,
-    seed: u64,
-    strategy: &mut dyn FnMut(&crate::job::Job, &super::rib::Wood) -> Decision,
-) -> Outcome {
+pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &super::rib::Wood) -> Decision) -> Outcome {
     let mut dice = Dice::new(seed ^ 0x9e37_79b9_7f4a_7c15);
     let mut job = task.job.clone();
     let mut wood = task.blank.clone();
@@ -91,7 +88,7 @@ fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Out
 }
 
 /// Reads clearances with noise; neither gaps nor lifts are read below zero.
-fn read(clearances: &[Clearance], errors: &crate::job::ReadingErrors, dice: &mut Dice) -> Round {
+fn read(clearances: &[Clearance], errors: &ReadingErrors, dice: &mut Dice) -> Round {
     let hundredths = |v: f64| (v.max(0.0) * 100.0).round() / 100.0;
     let readings = clearances
         .iter()
@@ -136,30 +133,35 @@ fn on_grid(stations: &[f64], refine: usize) -> Vec<f64> {
 #[derive(Default)]
 pub struct Advised {
     /// Wood taken between the rounds.
-    pub taken: Vec<crate::fit::cuts::Taken>,
+    pub taken: Vec<Taken>,
     /// The last working.
     pub last: Option<Working>,
 }
 
 impl Advised {
     /// Works out the last round and decides.
-    pub fn decide(&mut self, job: &crate::job::Job) -> Decision {
+    pub fn decide(&mut self, job: &Job) -> Decision {
         let Some(w) = work_out(job, &self.taken, &Options::default()) else { return Decision::Stop };
-        let tolerance = &job.tolerance;
-        self.last = Some(w.clone());
-        if w.chances.fitted(tolerance.gap, tolerance.lift) >= tolerance.confidence {
-            return Decision::Stop;
-        }
+        let advice = decide(job, &w);
+        let strokes = strokes(&w, advice.verdict);
         let mut planed = job.clone();
         if let Some(round) = planed.rounds.last_mut() {
-            round.strokes = strokes(&w);
+            round.strokes.clone_from(&strokes);
         }
         self.taken.extend(w.replay(&planed));
-        Decision::Take(strokes(&w), target(&w))
+        let target = target(&w);
+        self.last = Some(w);
+        match advice.verdict {
+            Verdict::Fitted | Verdict::NoAnswer => Decision::Stop,
+            Verdict::Plane | Verdict::ReadAgain => Decision::Take(strokes, target),
+        }
     }
 }
 
-fn strokes(w: &Working) -> Vec<Stroke> {
+fn strokes(w: &Working, verdict: Verdict) -> Vec<Stroke> {
+    if verdict != Verdict::Plane {
+        return Vec::new();
+    }
     let stroke = |s: &crate::strokes::Planned| Stroke {
         plane: s.plane,
         from: s.from,
@@ -178,8 +180,13 @@ fn target(w: &Working) -> Vec<f64> {
 /// blank takes there to close everything, mm; negative where none was.
 fn excess(task: &Task, taken: &[f64]) -> f64 {
     let joint = crate::joint::Joint::of(&task.job);
-    let (edge, spring) = (task.known.at_stations(&task.blank.edge), task.known.at_stations(&task.blank.spring));
-    let aims = crate::slice::Aims { gap: 0.0, lift: Some(crate::knob::knob("LAIM", 0.5) * task.job.tolerance.lift), spare: vec![f64::INFINITY; edge.len()] };
+    let (edge, spring) =
+        (task.known.at_stations(&task.blank.edge), task.known.at_stations(&task.blank.spring));
+    let aims = crate::slice::Aims {
+        gap: 0.0,
+        lift: Some(0.5 * task.job.tolerance.lift),
+        spare: vec![f64::INFINITY; edge.len()],
+    };
     match crate::slice::least_wood(&joint, &edge, &spring, &aims, crate::joint::Pose::default()) {
         Ok(slice) => taken.iter().zip(&slice.remove).map(|(t, r)| t - r).fold(f64::NEG_INFINITY, f64::max),
         Err(_) => f64::NAN,

@@ -94,7 +94,7 @@ pub fn mixed(seed: u64) -> Task {
     let mold = mold(&mut dice, flattened);
     let joint = dice.whole(1, mold.ribs - 1);
     let stations = dice.whole(7, 21);
-    let known = KnownJoint::new(&mold, joint, stations, crate::knob::knob("REF", 3.0) as usize);
+    let known = KnownJoint::new(&mold, joint, stations, 1);
     let blank = blank(&mut dice, &known);
     let gap = dice.between(0.05, 0.2);
     let shaving = dice.between(0.04, 0.15);
@@ -112,7 +112,7 @@ pub fn plain(seed: u64) -> Task {
     let mut dice = Dice::new(seed);
     let mold = mold(&mut dice, seed % 4 > 1);
     let joint = mold.ribs / 3 + 1;
-    let known = KnownJoint::new(&mold, joint, 13, crate::knob::knob("REF", 3.0) as usize);
+    let known = KnownJoint::new(&mold, joint, 13, 1);
     let blank = blank(&mut dice, &known);
     let job = Job { tolerance: Tolerance { gap: 0.15, lift: 0.15, ..Tolerance::default() }, ..known.job() };
     Task { known, blank, job }

@@ -1,1 +1,15 @@
-//! Results to people: tables, JSON, pictures.
+//! Results to people and to programs: tables, JSON, pictures.
+//!
+//! Everything arrives here in millimetres and leaves in the maker's unit;
+//! only JSON stays in millimetres.
+
+pub mod draw;
+pub mod json;
+mod names;
+pub mod table;
+mod units;
+mod wrap;
+
+pub use draw::pictures;
+pub use json::advice_json;
+pub use table::advice_text;

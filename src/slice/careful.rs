@@ -81,7 +81,6 @@ impl Chances {
 
 /// Gap, seat and lift of a draw's rib at rest.
 fn at_rest(joint: &Joint, draw: &Draw, start: Pose) -> Vec<[f64; 3]> {
-    if crate::knob::knob("RESEAT", 1.0) < 0.5 { return draw.clearances.clone(); }
     match seat(joint, &draw.edge, &draw.spring, start) {
         Ok(rest) => rest.clearances.iter().map(|c| [c.gap, c.seat, c.lift]).collect(),
         Err(_) => draw.clearances.clone(),

@@ -49,6 +49,8 @@ pub struct Slice {
 /// far enough apart that wood is never saved at a gap's expense.
 const GAP_COST: f64 = 1000.0;
 const LIFT_COST: f64 = 20.0;
+/// The joint edge is pushed down harder than the outer edge: its aim is this share of the lift's.
+const SEAT_SHARE: f64 = 0.1;
 /// The slice is settled when its pose moves less than this, mm.
 const SETTLED: f64 = 1e-6;
 
@@ -117,9 +119,11 @@ fn linearised(
             rows.push(Row::hard(list(-gap), aims.spare[i] - height));
         }
         if let Some(aim) = aims.lift {
-            for (slope, now, aim) in [(seat, shift.value.seat, aim * crate::knob::knob("SEATAIM", 0.1)), (lift, shift.value.lift + spring[i], aim)] {
+            for (slope, now, aim) in
+                [(seat, shift.value.seat, SEAT_SHARE * aim), (lift, shift.value.lift + spring[i], aim)]
+            {
                 rows.push(Row::hard(list(-slope), now));
-                rows.push(Row::soft(list(slope), aim - now, crate::knob::knob("LCOST", 20.0) * shares[i]));
+                rows.push(Row::soft(list(slope), aim - now, LIFT_COST * shares[i]));
             }
         }
     }

@@ -28,8 +28,6 @@ pub struct Tool<'a> {
 pub struct Ensemble {
     /// Height over the surface aimed at, best estimate, mm.
     pub mean: Vec<f64>,
-    /// Its standard deviation but for planes, mm.
-    pub sd: Vec<f64>,
     /// The same in each draw.
     pub heights: Vec<Vec<f64>>,
     /// What each draw's own least-wood slice takes, mm.
@@ -65,8 +63,8 @@ impl Plan {
 /// At each station no more whole shavings than the slice is thick; of the runs
 /// that take them, each push that keeps the chance of too much within bounds.
 pub fn plan(tool: &Tool, ensemble: &Ensemble) -> Plan {
-    let whole = |(h, sd): (&f64, &f64)| ((h - crate::knob::knob("KAP", 0.3) * sd) / tool.shaving + crate::knob::knob("ROFF", 0.5)).floor().clamp(0.0, 200.0) as u32;
-    let counts: Vec<u32> = ensemble.mean.iter().zip(&ensemble.sd).map(whole).collect();
+    let whole = |h: &f64| (h / tool.shaving).round().clamp(0.0, MOST) as u32;
+    let counts: Vec<u32> = ensemble.mean.iter().map(whole).collect();
     let mut bench = Simulation::new(tool, ensemble);
     let last = counts.len().saturating_sub(1);
     let mut runs = fewest(&counts);
@@ -99,6 +97,8 @@ struct Trial {
     draws: Vec<Vec<f64>>,
 }
 
+/// No sensible plan takes more shavings at a station.
+const MOST: f64 = 200.0;
 /// The least a push must take somewhere to be worth making, in shavings.
 const WORTH: f64 = 0.35;
 
@@ -130,7 +130,7 @@ impl<'a> Simulation<'a> {
     fn try_push(&mut self, from: usize, to: usize) -> Option<Trial> {
         let bed = self.tool.bed;
         let mean = bed.cut(&self.mean, Push { shaving: self.tool.shaving, first: from, last: to });
-        if mean.iter().all(|c| *c < crate::knob::knob("WORTH", 0.35) * self.tool.shaving) {
+        if mean.iter().all(|c| *c < WORTH * self.tool.shaving) {
             return None;
         }
         let mut draws = Vec::with_capacity(self.heights.len());
@@ -140,12 +140,6 @@ impl<'a> Simulation<'a> {
             draws.push(bed.cut(height, Push { shaving, first: from, last: to }));
         }
         let trial = Trial { mean, draws };
-        if crate::knob::knob("DBG", 0.0) > 0.0 {
-            for i in from..=to { if !self.safe(i, &trial) {
-                let over = (0..trial.draws.len()).filter(|k| trial.draws[*k][i] > 0.0 && self.ensemble.heights[*k][i] - self.heights[*k][i] + trial.draws[*k][i] > self.ensemble.remove[*k][i] + 0.02).count();
-                let mr = self.ensemble.remove.iter().map(|r| r[i]).sum::<f64>() / 100.0;
-                eprintln!("   block {from}-{to} at {i}: over {over} mean r {mr:.3} mean h {:.3} cut {:.3}", self.ensemble.mean[i], trial.mean[i]); } }
-        }
         (from..=to).all(|i| self.safe(i, &trial)).then_some(trial)
     }
 

@@ -68,7 +68,7 @@ mod tests {
             }
             assert_eq!(got, counts);
             let rise = |i: usize| counts[i].saturating_sub(if i > 0 { counts[i - 1] } else { 0 });
-            assert_eq!(runs.iter().map(|r| r.2).sum::<u32>(), (0..counts.len()).map(rise).sum());
+            assert_eq!(runs.iter().map(|r| r.2).sum::<u32>(), (0..counts.len()).map(rise).sum::<u32>());
         }
     }
 }

@@ -1,0 +1,101 @@
+//! The answer: what to do now, how sure it is, and why.
+
+use crate::job::Warning;
+
+/// What the maker should do now.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// Take these strokes, then read again.
+    Plane,
+    /// Stop: gaps and lifts are within tolerance with the stated confidence.
+    Fitted,
+    /// A reading must be repeated first.
+    ReadAgain,
+    /// The readings don't determine a safe slice, or aims conflict.
+    NoAnswer,
+}
+
+/// Plane or gentle curve.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SurfaceKind {
+    /// The joint surface is a plane.
+    Plane,
+    /// The joint surface is gently curved.
+    Curved,
+}
+
+/// The joint surface as the readings tell it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Surface {
+    /// Plane or gentle curve.
+    pub kind: SurfaceKind,
+    /// Why, in a sentence.
+    pub why: String,
+    /// The edge's departure from its least-squares plane (FLTt), mm.
+    pub flatness: Option<f64>,
+}
+
+/// The answer at one station. Lengths in mm; `None` where a number does not exist.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StationAdvice {
+    /// The maker's name for the station.
+    pub name: String,
+    /// Distance along the chord.
+    pub along: f64,
+    /// Arc length from the first station.
+    pub arc: f64,
+    /// The last round's overlap reading.
+    pub overlap: Option<f64>,
+    /// The last round's lift reading.
+    pub lift: Option<f64>,
+    /// What is still to come off in the end, measured as overlap is.
+    pub remove: Option<f64>,
+    /// Standard uncertainty of `remove`.
+    pub remove_sd: Option<f64>,
+    /// What the advised strokes take, by simulation.
+    pub remove_now: Option<f64>,
+    /// What the next round should read after them, rib pushed home.
+    pub gap_after: Option<f64>,
+    /// The same for the lift.
+    pub lift_after: Option<f64>,
+    /// Best estimate of the edge now, over the surface aimed at, mm.
+    pub edge: Option<f64>,
+}
+
+/// A stroke to take: `count` pushes of one plane over a run of stations.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlannedStroke {
+    /// Index into the job's planes.
+    pub plane: usize,
+    /// First station of the run (index).
+    pub from: usize,
+    /// Last station of the run (index).
+    pub to: usize,
+    /// Number of pushes.
+    pub count: u32,
+    /// A full-length stroke held back for the end as the check.
+    pub check: bool,
+    /// The edge over the surface aimed at after this stroke, at each station, mm.
+    pub edge_after: Vec<f64>,
+}
+
+/// The whole answer for one joint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Advice {
+    /// What to do.
+    pub verdict: Verdict,
+    /// Why, in a sentence or two.
+    pub reason: String,
+    /// The last round with readings, counted from 1; `None` without any.
+    pub round: Option<usize>,
+    /// The joint surface.
+    pub surface: Option<Surface>,
+    /// A line a station.
+    pub stations: Vec<StationAdvice>,
+    /// Strokes in the order to plane them; empty unless the verdict is `Plane`.
+    pub strokes: Vec<PlannedStroke>,
+    /// Stations (indices) where the joint edge bears now.
+    pub bearings: Vec<usize>,
+    /// What else the maker should know.
+    pub warnings: Vec<Warning>,
+}

@@ -1,0 +1,245 @@
+//! The sentences: why, how sure, and the next step.
+
+use crate::fit::{Doubt, Kind};
+use crate::job::{Against, Job, Warning};
+
+use super::work::Working;
+
+/// Readings that miss the estimate by this many times their stated errors contradict each other.
+pub(super) const CONTRADICTION: f64 = 2.5;
+/// From here on the misfit is pointed out.
+const ROUGH: f64 = 1.4;
+
+/// A sentence with a capital and a full stop.
+pub(super) fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+pub(super) fn planed_since(job: &Job) -> String {
+    let round = job.rounds.len();
+    format!(
+        "Strokes are recorded after round {round} and nothing was read since. Set the rib in place and read \
+         round {}.",
+        round + 1
+    )
+}
+
+pub(super) fn doubted(job: &Job, doubt: &Doubt) -> String {
+    format!(
+        "Read station {} again: {} does not go with the other readings, which say about {}. Nothing is planed \
+         on a reading in doubt; correct it, or add a new round.",
+        job.stations[doubt.station].name,
+        what_was_read(job, doubt),
+        job.unit.say(shown(doubt.kind, doubt.expected))
+    )
+}
+
+fn what_was_read(job: &Job, doubt: &Doubt) -> String {
+    let reading = &job.rounds[doubt.round].readings[doubt.station];
+    let (name, value) = match doubt.kind {
+        Kind::Gap => ("overlap", reading.overlap),
+        Kind::Seat => ("seat", reading.seat),
+        Kind::Lift => ("lift", reading.lift),
+    };
+    format!("its {name} of {}", job.unit.say(value.unwrap_or(f64::NAN)))
+}
+
+/// A clearance in the sense of its column.
+fn shown(kind: Kind, clearance: f64) -> f64 {
+    if kind == Kind::Gap { -clearance } else { clearance.max(0.0) }
+}
+
+pub(super) fn contradiction(w: &Working) -> String {
+    format!(
+        "The readings contradict each other: they miss any rib by {:.1} times their stated errors. Check the \
+         stations' widths and bevels, the kind of mold, and whether strokes are missing from strokes.csv.",
+        w.fit.misfit
+    )
+}
+
+/// The widest of a clearance and where.
+fn widest(values: impl Iterator<Item = f64>) -> (usize, f64) {
+    values.enumerate().fold((0, 0.0), |best, (i, v)| if v > best.1 { (i, v) } else { best })
+}
+
+fn left_over(job: &Job, w: &Working) -> String {
+    let gap = widest(w.now.clearances.iter().map(|c| c.gap));
+    let lift = widest(w.now.clearances.iter().map(|c| c.lift));
+    format!(
+        "the widest gap is about {} (station {}), the widest lift about {} (station {})",
+        job.unit.say(gap.1),
+        job.stations[gap.0].name,
+        job.unit.say(lift.1),
+        job.stations[lift.0].name
+    )
+}
+
+fn percent(chance: f64) -> String {
+    format!("{:.0} %", 100.0 * chance)
+}
+
+pub(super) fn fitted(job: &Job, w: &Working, chance: f64) -> String {
+    format!(
+        "Stop: {}, within tolerance at every station with a chance of {}.",
+        left_over(job, w),
+        percent(chance)
+    )
+}
+
+pub(super) fn plane(job: &Job, w: &Working, chance: f64) -> String {
+    let wood = widest(w.slice.remove.iter().copied());
+    let mut text = format!(
+        "Take the strokes below, then set the rib and read again. {}; {} is still to come off at station {}.",
+        sentence(&left_over(job, w)),
+        job.unit.say(wood.1),
+        job.stations[wood.0].name
+    );
+    if job.rounds.last().is_some_and(|r| r.against == Against::Neighbour) && chance > 0.3 {
+        text.push_str(&format!(" Fitted already with a chance of {} only.", percent(chance)));
+    }
+    text
+}
+
+/// What stands in the way of any slice: spare width, or a lift that no slice brings down.
+pub(super) fn conflict(job: &Job, w: &Working) -> Option<String> {
+    spare_used(job, w).or_else(|| springs(job, w))
+}
+
+fn spare_used(job: &Job, w: &Working) -> Option<String> {
+    let spare = job.spare?;
+    let short = |i: &usize| w.ensemble.most[*i] <= 0.0 && w.slice.height[*i] > 0.5 * thinnest(job);
+    let at = (0..job.stations.len()).find(short)?;
+    Some(format!(
+        "The spare width of {} is used up at station {}: no more may come off there. Shim the rib there, bend it \
+         again, or press the joint; or give more spare in joint.toml if the rib can do with less width.",
+        job.unit.say(spare),
+        job.stations[at].name
+    ))
+}
+
+fn springs(job: &Job, w: &Working) -> Option<String> {
+    let aim = job.tolerance.lift;
+    let (at, spring) = widest(w.fit.spring.iter().zip(&w.fit.spring_sd).map(|(f, sd)| f - sd));
+    let (_, gap) = widest(w.now.clearances.iter().map(|c| c.gap));
+    (spring > aim && gap <= job.tolerance.gap).then(|| {
+        format!(
+            "The rib springs off the mold by about {} at station {}, whatever its pose: planing can't bring that \
+             down. Bend it again there, or put a shim under it.",
+            job.unit.say(w.fit.spring[at]),
+            job.stations[at].name
+        )
+    })
+}
+
+fn thinnest(job: &Job) -> f64 {
+    job.planes.iter().map(|p| p.shaving).fold(f64::INFINITY, f64::min)
+}
+
+/// What keeps the plan empty: too little wanted for a shaving, or too little known.
+fn obstacle(job: &Job, w: &Working) -> String {
+    let (at, wanted) = widest(w.slice.remove.iter().copied());
+    let shaving = thinnest(job);
+    if wanted < 0.5 * shaving {
+        format!("less than half a shaving is wanted anywhere (the thinnest is {})", job.unit.say(shaving))
+    } else {
+        format!(
+            "{} is wanted at station {}, but the readings don't yet make a whole shaving there safe",
+            job.unit.say(wanted),
+            job.stations[at].name
+        )
+    }
+}
+
+pub(super) fn not_sure(job: &Job, w: &Working, chance: f64) -> String {
+    let neighbour = job.rounds.last().is_some_and(|r| r.against == Against::Neighbour);
+    let next = if neighbour {
+        "Take the rib out, set it again and read once more"
+    } else {
+        "Push the rib home against its neighbour and read with feelers"
+    };
+    format!(
+        "{next}: {}, fitted with a chance of {}; {}.",
+        left_over(job, w),
+        percent(chance),
+        obstacle(job, w)
+    )
+}
+
+pub(super) fn no_progress(job: &Job, w: &Working, chance: f64) -> String {
+    format!(
+        "More reading won't settle it: {}, fitted with a chance of {}; {}. Set a finer shaving, read with finer \
+         feelers, or take it as it is.",
+        left_over(job, w),
+        percent(chance),
+        obstacle(job, w)
+    )
+}
+
+pub(super) fn surface(job: &Job, w: &Working) -> String {
+    match (w.fit.curved, w.fit.curve_evidence) {
+        (true, Some(gain)) if gain > 0.0 => {
+            format!(
+                "the edge bends gently over its length: {:.0} to 1 by the readings",
+                gain.exp().min(9999.0)
+            )
+        }
+        (true, _) => "a gentle curve was asked for".into(),
+        (false, Some(_)) => "the readings don't call for a curve".into(),
+        (false, None) if job.stations.len() < 7 => "too few stations to tell a curve from a plane".into(),
+        (false, None) => "a plane was asked for".into(),
+    }
+}
+
+/// Warnings from the fit itself.
+pub(super) fn warnings(job: &Job, w: &Working) -> Vec<Warning> {
+    let last = job.rounds.len();
+    let earlier = w.fit.doubts.iter().filter(|d| d.round + 1 < last).map(|d| {
+        let text = format!(
+            "Round {}, station {}: {} does not go with the other readings and hardly counts. Correct it in \
+             readings.csv if it is a slip.",
+            d.round + 1,
+            job.stations[d.station].name,
+            what_was_read(job, d)
+        );
+        Warning::new("doubtful-reading", text)
+    });
+    let rough = (w.fit.misfit > ROUGH).then(|| {
+        let text = format!(
+            "The readings miss the estimate by {:.1} times their stated errors. Check [reading] in joint.toml, the \
+             widths and bevels, and the kind of mold.",
+            w.fit.misfit
+        );
+        Warning::new("misfit", text)
+    });
+    earlier.chain(rough).chain(line_error(job, w)).chain(lifts_left(job, w)).collect()
+}
+
+/// How far the drawn line was off, once the neighbour has told.
+fn line_error(job: &Job, w: &Working) -> Option<Warning> {
+    let told = job.rounds.iter().any(|r| r.against == Against::Neighbour);
+    let (at, off) = widest(w.fit.line_error.iter().map(|v| v.abs()));
+    (told && off > 0.3).then(|| {
+        let text = format!(
+            "The drawn line was off by about {} at station {}, as readings against the neighbour show. Mind that \
+             when you mark the next rib.",
+            job.unit.say(off),
+            job.stations[at].name
+        );
+        Warning::new("line-off", text)
+    })
+}
+
+/// Lifts that the slice leaves beyond tolerance, and what else would help.
+fn lifts_left(job: &Job, w: &Working) -> Option<Warning> {
+    let (at, lift) = widest(w.slice.lift.iter().copied());
+    (lift > job.tolerance.lift).then(|| {
+        let text = format!(
+            "About {} of lift stays at station {} after any slice within bounds. A shim under the rib, bending \
+             again or pressing would help there.",
+            job.unit.say(lift),
+            job.stations[at].name
+        );
+        Warning::new("lift-stays", text)
+    })
+}

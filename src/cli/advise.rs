@@ -1,0 +1,88 @@
+//! `ribwright advise`: what to plane now at one joint.
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use clap::{Parser, ValueEnum};
+
+use super::{Failure, Run, Screen};
+use crate::advice::{self, Advice, Options};
+use crate::fit::SurfaceChoice;
+use crate::job::{self, Job};
+use crate::show;
+
+const EXAMPLE: &str = "\
+Example:
+  ribwright advise demo-readings/plain
+  ribwright advise demo-readings/plain --json
+  ribwright advise demo-readings/plain --pictures pictures";
+
+/// Say which strokes of which plane to take now at a joint, and why
+///
+/// Reads the folder of a joint (joint.toml, stations.csv, readings.csv,
+/// strokes.csv) or a single table, and answers: plane, fitted, read again, or
+/// no answer. Exit status: 0 an answer was given, 2 the command line or a
+/// file is wrong, 1 anything else.
+#[derive(Debug, Parser)]
+#[command(name = "advise", after_help = EXAMPLE)]
+pub(super) struct Advise {
+    /// The joint's folder, or a single table of stations and readings
+    path: PathBuf,
+    /// The joint surface: a plane, gently curved, or as the readings tell
+    #[arg(long, value_enum, default_value_t = Surface::Auto)]
+    surface: Surface,
+    /// Print the answer for programs, lengths in mm
+    #[arg(long)]
+    json: bool,
+    /// Write the removal map and the strokes into this folder, as SVG and PNG
+    #[arg(long, value_name = "DIR")]
+    pictures: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Surface {
+    Plane,
+    Curved,
+    Auto,
+}
+
+impl From<Surface> for SurfaceChoice {
+    fn from(surface: Surface) -> Self {
+        match surface {
+            Surface::Plane => SurfaceChoice::Plane,
+            Surface::Curved => SurfaceChoice::Curved,
+            Surface::Auto => SurfaceChoice::Auto,
+        }
+    }
+}
+
+impl Run for Advise {
+    fn run(self, screen: &mut Screen) -> Result<(), Failure> {
+        let job = job::read(&self.path).map_err(Failure::wrong)?;
+        let options = Options { surface: self.surface.into() };
+        let advice = advice::advise(&job, &options);
+        self.answer(&job, &advice, screen)?;
+        self.draw(&job, &advice, screen)
+    }
+}
+
+impl Advise {
+    fn answer(&self, job: &Job, advice: &Advice, screen: &mut Screen) -> Result<(), Failure> {
+        if self.json {
+            writeln!(screen.out(), "{}", show::advice_json(job, advice)?)?;
+        } else {
+            show::advice_text(job, advice, screen.out())?;
+        }
+        Ok(())
+    }
+
+    fn draw(&self, job: &Job, advice: &Advice, screen: &mut Screen) -> Result<(), Failure> {
+        let Some(folder) = &self.pictures else {
+            return Ok(());
+        };
+        for file in show::pictures(job, advice, folder)? {
+            screen.note(&format!("wrote {}", file.display()));
+        }
+        Ok(())
+    }
+}

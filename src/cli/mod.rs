@@ -1,0 +1,100 @@
+//! The program: one file a command. Each reads its arguments, calls the
+//! library and hands the result to [`crate::show`].
+//!
+//! A new command is a file here whose struct derives [`clap::Parser`] and
+//! implements [`Run`], and its line in `COMMANDS`.
+
+mod advise;
+pub mod number;
+mod screen;
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+use clap::{ArgMatches, Command, Parser};
+
+pub use screen::{Failure, Screen};
+
+/// Every command, in the order the help lists them.
+const COMMANDS: &[Entry] = &[Entry::of::<advise::Advise>()];
+
+/// A command of the program.
+pub trait Run: Parser {
+    /// Does the work; results go to the screen.
+    ///
+    /// # Errors
+    ///
+    /// [`Failure::Wrong`] when the command line or a file is wrong,
+    /// [`Failure::Other`] for anything else.
+    fn run(self, screen: &mut Screen) -> Result<(), Failure>;
+}
+
+/// One line of the table of commands.
+struct Entry {
+    command: fn() -> Command,
+    run: fn(&ArgMatches, &mut Screen) -> Result<(), Failure>,
+}
+
+impl Entry {
+    const fn of<C: Run>() -> Self {
+        Entry { command: C::command, run: run::<C> }
+    }
+}
+
+fn run<C: Run>(matches: &ArgMatches, screen: &mut Screen) -> Result<(), Failure> {
+    C::from_arg_matches(matches).map_err(Failure::wrong)?.run(screen)
+}
+
+/// The whole command line, for parsing, completions and manual pages.
+pub fn command() -> Command {
+    Command::new("ribwright")
+        .version(env!("CARGO_PKG_VERSION"))
+        .about("From the gaps you measure at a rib's joint to the strokes of a plane that close it")
+        .after_help("`ribwright COMMAND --help` shows an example of each command.")
+        .subcommand_required(true)
+        .arg_required_else_help(true)
+        .arg(screen::color_argument())
+        .subcommands(COMMANDS.iter().map(|entry| (entry.command)()))
+}
+
+/// Parses the arguments (the program's name first), runs the command, and
+/// returns the exit status: 0 an answer was given, 2 the command line or a
+/// file is wrong, 1 anything else.
+pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let matches = match command().try_get_matches_from(arguments) {
+        Ok(matches) => matches,
+        Err(error) => return screen::refuse(&error),
+    };
+    let mut screen = Screen::new(&matches);
+    let failed = match dispatch(&matches, &mut screen) {
+        Ok(()) => return ExitCode::SUCCESS,
+        Err(failure) => failure,
+    };
+    screen.report(&failed)
+}
+
+fn dispatch(matches: &ArgMatches, screen: &mut Screen) -> Result<(), Failure> {
+    let (name, matches) = matches.subcommand().ok_or_else(|| Failure::wrong(NO_COMMAND))?;
+    let of_name = |entry: &&Entry| (entry.command)().get_name() == name;
+    let entry = COMMANDS.iter().find(of_name).ok_or_else(|| Failure::wrong(NO_COMMAND))?;
+    (entry.run)(matches, screen)
+}
+
+const NO_COMMAND: &str = "no command: `ribwright --help` lists them";
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn the_command_line_is_sound() {
+        super::command().debug_assert();
+    }
+
+    #[test]
+    fn every_command_shows_an_example_on_the_demo_readings() {
+        for command in super::command().get_subcommands() {
+            let help = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+            let example = format!("ribwright {}", command.get_name());
+            assert!(help.contains(&example) && help.contains("demo-readings"), "{example}");
+        }
+    }
+}

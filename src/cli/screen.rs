@@ -1,0 +1,113 @@
+//! Standard output and error, colour, and how a command can fail.
+
+use std::error::Error;
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use anstream::{AutoStream, ColorChoice};
+use clap::builder::PossibleValuesParser;
+use clap::{Arg, ArgMatches};
+use owo_colors::OwoColorize;
+
+/// Why a command gave no answer.
+#[derive(Debug)]
+pub enum Failure {
+    /// The command line or a file is wrong: exit status 2.
+    Wrong(anyhow::Error),
+    /// Anything else: exit status 1.
+    Other(anyhow::Error),
+}
+
+impl Failure {
+    /// The command line or a file is wrong.
+    pub fn wrong(error: impl Into<Box<dyn Error + Send + Sync>>) -> Self {
+        Failure::Wrong(anyhow::Error::from_boxed(error.into()))
+    }
+}
+
+impl<E: Into<anyhow::Error>> From<E> for Failure {
+    fn from(error: E) -> Self {
+        Failure::Other(error.into())
+    }
+}
+
+/// `--color`, understood before and after the command's name.
+pub(super) fn color_argument() -> Arg {
+    Arg::new("color")
+        .long("color")
+        .visible_alias("colour")
+        .value_name("WHEN")
+        .value_parser(PossibleValuesParser::new(["auto", "always", "never"]))
+        .default_value("auto")
+        .global(true)
+        .help("Colour the output; auto: only on a terminal")
+}
+
+/// Where a command's results go.
+pub struct Screen {
+    color: ColorChoice,
+    out: AutoStream<io::StdoutLock<'static>>,
+}
+
+impl Screen {
+    pub(super) fn new(matches: &ArgMatches) -> Self {
+        let color = match matches.get_one::<String>("color").map(String::as_str) {
+            Some("always") => ColorChoice::Always,
+            Some("never") => ColorChoice::Never,
+            _ => ColorChoice::Auto,
+        };
+        Screen { color, out: AutoStream::new(io::stdout().lock(), color) }
+    }
+
+    /// Standard output; colour is taken out of it where it isn't wanted.
+    pub fn out(&mut self) -> &mut impl Write {
+        &mut self.out
+    }
+
+    /// A sentence on standard error, beside the results.
+    pub fn note(&self, text: &str) {
+        // Nobody is left to tell when standard error is closed.
+        let _ = writeln!(AutoStream::new(io::stderr().lock(), self.color), "{text}");
+    }
+
+    /// Tells what went wrong and returns the exit status. A reader that closed
+    /// the pipe has seen all it wanted: no failure.
+    pub(super) fn report(&self, failure: &Failure) -> ExitCode {
+        let (error, status) = match failure {
+            Failure::Other(error) if is_closed_pipe(error) => return ExitCode::SUCCESS,
+            Failure::Wrong(error) => (error, 2),
+            Failure::Other(error) => (error, 1),
+        };
+        self.note(&format!("{} {error:#}", "error:".red().bold()));
+        ExitCode::from(status)
+    }
+}
+
+fn is_closed_pipe(error: &anyhow::Error) -> bool {
+    let closed = |kind| kind == io::ErrorKind::BrokenPipe;
+    error.chain().any(|cause| {
+        let io = cause.downcast_ref::<io::Error>().map(io::Error::kind);
+        let json = cause.downcast_ref::<serde_json::Error>().and_then(|e| e.io_error_kind());
+        io.or(json).is_some_and(closed)
+    })
+}
+
+/// Help, version, or what is wrong with the command line.
+pub(super) fn refuse(error: &clap::Error) -> ExitCode {
+    // clap chooses the stream: help that was asked for goes to standard output.
+    let _ = error.print();
+    ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_closed_pipe_is_told_from_other_failures() {
+        let of = |kind: io::ErrorKind| anyhow::Error::from(io::Error::from(kind));
+        assert!(is_closed_pipe(&of(io::ErrorKind::BrokenPipe).context("writing")));
+        assert!(!is_closed_pipe(&of(io::ErrorKind::PermissionDenied)));
+        assert!(!is_closed_pipe(&anyhow::anyhow!("something else")));
+    }
+}

@@ -1,0 +1,211 @@
+//! A sheet as PNG, and sheets as a moving GIF.
+//!
+//! Drawn by plotters at [`FINE`] times the size, strip by strip so that no
+//! picture needs much memory, and averaged down so that edges are smooth.
+
+use std::io;
+use std::time::Duration;
+
+use rayon::prelude::*;
+
+use super::paint::Strip;
+use super::sheet::Sheet;
+
+/// Dots drawn for each dot of the picture, each way.
+const FINE: u32 = 4;
+/// Rows of the picture in a strip.
+const ROWS: usize = 32;
+/// Longest side of a picture, in dots.
+const LONGEST: f64 = 30_000.0;
+
+impl Sheet {
+    /// The picture as PNG, `scale` dots for each pixel of the sheet.
+    ///
+    /// # Errors
+    ///
+    /// When the picture has more than 30 000 dots on a side.
+    pub fn png(&self, scale: u32) -> io::Result<Vec<u8>> {
+        let size = size(self, scale)?;
+        let dots = dots(self, size, scale)?;
+        let mut out = Vec::new();
+        let mut encoder = png::Encoder::new(&mut out, size.0, size.1);
+        encoder.set_color(png::ColorType::Rgb);
+        encoder.set_depth(png::BitDepth::Eight);
+        // Flat colours pack best as they are.
+        encoder.set_filter(png::Filter::NoFilter);
+        let mut writer = encoder.write_header()?;
+        writer.write_image_data(&dots)?;
+        writer.finish()?;
+        Ok(out)
+    }
+}
+
+/// The sheets one after the other as a GIF, again and again, each shown for
+/// `delay` (to the hundredth of a second, at most eleven minutes). As large as
+/// the largest sheet; smaller ones keep to the upper left.
+///
+/// # Errors
+///
+/// When there is no sheet, or one has more than 30 000 dots on a side.
+pub fn gif(sheets: &[Sheet], scale: u32, delay: Duration) -> io::Result<Vec<u8>> {
+    let mut large = (0, 0);
+    for sheet in sheets {
+        let (width, height) = size(sheet, scale)?;
+        large = (large.0.max(width), large.1.max(height));
+    }
+    if sheets.is_empty() {
+        return Err(io::Error::other("no pictures to show one after the other"));
+    }
+    // No side is longer than LONGEST.
+    let side = (large.0 as u16, large.1 as u16);
+    let mut encoder = gif::Encoder::new(Vec::new(), side.0, side.1, &[]).map_err(io::Error::other)?;
+    let endless = encoder.set_repeat(gif::Repeat::Infinite);
+    endless.map_err(io::Error::other)?;
+    for sheet in sheets {
+        let dots = dots(sheet, large, scale)?;
+        let mut frame = gif::Frame::from_rgb_speed(side.0, side.1, &dots, 10);
+        frame.delay = u16::try_from(delay.as_millis() / 10).unwrap_or(u16::MAX);
+        encoder.write_frame(&frame).map_err(io::Error::other)?;
+    }
+    encoder.into_inner().map_err(io::Error::other)
+}
+
+/// Width and height in dots.
+fn size(sheet: &Sheet, scale: u32) -> io::Result<(u32, u32)> {
+    let side = |length: f64| length.ceil() * f64::from(scale);
+    let (width, height) = (side(sheet.width), side(sheet.height));
+    match width.min(height) >= 1.0 && width.max(height) <= LONGEST {
+        true => Ok((width as u32, height as u32)),
+        false => Err(io::Error::other(format!(
+            "a picture of {width} by {height} dots: each side must have 1 to {LONGEST}"
+        ))),
+    }
+}
+
+/// The picture's dots from its upper left corner, row by row, red, green and blue.
+fn dots(sheet: &Sheet, (width, height): (u32, u32), scale: u32) -> io::Result<Vec<u8>> {
+    let row = 3 * width as usize;
+    let mut dots = vec![0; row * height as usize];
+    let strips = dots.par_chunks_mut(row * ROWS).enumerate();
+    strips.try_for_each(|(i, strip)| {
+        let size = (FINE * width, FINE * (strip.len() / row) as u32);
+        let mut fine = paper(sheet, size);
+        let top = FINE * (i * ROWS) as u32;
+        let mut painter = Strip::new(&mut fine, size, f64::from(FINE * scale), top);
+        sheet.marks.iter().try_for_each(|mark| painter.mark(mark))?;
+        drop(painter);
+        average(&fine, row, strip);
+        io::Result::Ok(())
+    })?;
+    Ok(dots)
+}
+
+fn paper(sheet: &Sheet, (width, height): (u32, u32)) -> Vec<u8> {
+    let paper = sheet.paper();
+    [paper.0, paper.1, paper.2].repeat(width as usize * height as usize)
+}
+
+/// Averages the fine dots under each dot; `row` bytes of dots.
+fn average(fine: &[u8], row: usize, dots: &mut [u8]) {
+    const SIDE: usize = FINE as usize;
+    const MANY: u16 = (SIDE * SIDE) as u16;
+    for (dots, fine) in dots.chunks_mut(row).zip(fine.chunks(row * SIDE * SIDE)) {
+        let mut sums = vec![0_u16; row];
+        for fine in fine.chunks_exact(row * SIDE) {
+            let under = fine.chunks_exact(3 * SIDE);
+            for (sum, under) in sums.chunks_exact_mut(3).zip(under) {
+                for dot in under.chunks_exact(3) {
+                    (0..3).for_each(|i| sum[i] += u16::from(dot[i]));
+                }
+            }
+        }
+        for (dot, sum) in dots.iter_mut().zip(sums) {
+            *dot = ((sum + MANY / 2) / MANY) as u8;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sheet::{Anchor, Point, Shape, Step, Text};
+    use super::super::style::{Colour, Look, Pen};
+    use super::*;
+
+    const BLACK: Colour = Colour(0, 0, 0);
+
+    fn sheet() -> Sheet {
+        Sheet { height: 200.0, ..Sheet::new("test", 100.0, String::new(), String::new()) }
+    }
+
+    fn look(width: Option<f32>) -> Look {
+        let pen = |width| Pen { colour: BLACK, width, dash: None };
+        Look { name: "test", fill: width.is_none().then_some(BLACK), pen: width.map(pen), hatch: None }
+    }
+
+    /// Square pixels of the sheet that are black.
+    fn ink(shape: Shape, width: Option<f32>) -> f64 {
+        let mut sheet = sheet();
+        sheet.add(look(width), shape);
+        let dots = dots(&sheet, (200, 400), 2).expect("drawn");
+        let dark = |v: u8| f64::from(255 - v) / 255.0;
+        dots.iter().map(|v| dark(*v)).sum::<f64>() / 3.0 / 4.0
+    }
+
+    fn line(to: (f64, f64)) -> Shape {
+        let (from, to) = (Point(10.3, 10.2), Point(10.3 + to.0, 10.2 + to.1));
+        Shape::Path { steps: vec![Step::Move(from), Step::Line(to)], closed: false }
+    }
+
+    #[test]
+    fn lines_are_as_wide_as_their_pens_every_way() {
+        for to in [(80.0, 0.0), (0.0, 150.0), (70.0, 70.0), (70.0, -3.0), (5.0, 170.0)] {
+            for width in [1.0, 1.4, 2.4] {
+                let wanted = f64::hypot(to.0, to.1) * f64::from(width);
+                let off = ink(line(to), Some(width)) / wanted - 1.0;
+                assert!(off.abs() < 0.1, "{to:?} {width}: {off}");
+            }
+        }
+    }
+
+    #[test]
+    fn areas_are_those_of_the_forms() {
+        let corner = |x, y| Point(20.0 + x, 30.0 + y);
+        let triangle = Shape::Path {
+            steps: vec![
+                Step::Move(corner(0.0, 0.0)),
+                Step::Line(corner(60.0, 10.0)),
+                Step::Line(corner(15.0, 100.0)),
+            ],
+            closed: true,
+        };
+        let circle = Shape::Circle(corner(20.0, 20.0), 12.0);
+        let rect = Shape::Rect(corner(0.0, 0.0), 33.25, 51.5);
+        for (shape, area) in [
+            (triangle, (60.0 * 100.0 - 15.0 * 10.0) / 2.0),
+            (circle, std::f64::consts::PI * 144.0),
+            (rect, 33.25 * 51.5),
+        ] {
+            let off = ink(shape, None) / area - 1.0;
+            assert!(off.abs() < 0.02, "{off}");
+        }
+    }
+
+    #[test]
+    fn strips_leave_no_seams() {
+        let mut sheet = sheet();
+        sheet.add(look(Some(3.0)), line((70.0, 170.0)));
+        sheet.add(look(Some(1.0)), Shape::Circle(Point(60.0, 50.0), 40.0));
+        let words = Text::new(Point(20.0, 190.0), "up and down", Anchor::Start);
+        sheet.text(words.sized(30.0).upright());
+        let (size, row) = ((200 * FINE, 400 * FINE), 3 * 200);
+        let mut fine = paper(&sheet, size);
+        let mut whole = Strip::new(&mut fine, size, f64::from(2 * FINE), 0);
+        for mark in &sheet.marks {
+            whole.mark(mark).expect("drawn");
+        }
+        drop(whole);
+        let mut once = vec![0; row * 400];
+        average(&fine, row, &mut once);
+        assert!(dots(&sheet, (200, 400), 2).expect("drawn") == once);
+    }
+}

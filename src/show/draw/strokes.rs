@@ -1,0 +1,186 @@
+//! The strokes in their order: each a bar over its run, and under it the edge
+//! as the stroke leaves it.
+
+use super::axis::Axis;
+use super::curve::{runs, through};
+use super::frame::{Along, MARGIN, Sample, WIDTH, heading, key, subject};
+use super::removal::between;
+use super::sheet::{Anchor, Point, Sheet, Text};
+use super::style::{AFTER, AXIS, BEFORE, CHECK, LEADING, Look, STROKE, TAKEN, TARGET, TEXT};
+use super::text::fitted;
+use crate::advice::{Advice, PlannedStroke};
+use crate::job::Job;
+use crate::show::names::clean;
+use crate::show::table::{CAUTION, stroke_text};
+use crate::show::units::{symbol, with_unit};
+
+/// Left side of the plot; names of strokes and heights stand before it.
+const LEFT: f64 = 190.0;
+/// Height of a stroke's bar.
+const BAR: f64 = 14.0;
+/// Height of the edge under it.
+const EDGE: f64 = 60.0;
+/// From one stroke to the next.
+const ROW: f64 = BAR + 8.0 + EDGE + 24.0;
+
+/// Draws the strokes. Marks by class: `stroke` and `check` the bars over their
+/// runs, `after` the edge after a stroke, `before` the edge before it, `taken`
+/// what lies between, `target` the surface aimed at. Heights share one scale.
+pub fn strokes(job: &Job, advice: &Advice) -> Sheet {
+    let title = format!("The strokes: {}", subject(job, advice));
+    let mut sheet = Sheet::new("strokes", WIDTH, title, description(job, advice));
+    let y = heading(&mut sheet, "The strokes, in their order", &subject(job, advice));
+    let y = key(&mut sheet, y, &entries(advice)) + 10.0;
+    let words = format!("edge over the surface aimed at, {}", symbol(job.unit));
+    sheet.text(Text::new(Point(LEFT, y), words, Anchor::Start));
+    let top = y + 14.0;
+    let bottom = top + ROW * advice.strokes.len() as f64;
+    let rows = Rows { job, advice, along: Along::new(job, advice, LEFT), edges: edges(job, advice) };
+    rows.along.guides(&mut sheet, top, bottom);
+    for i in 0..advice.strokes.len() {
+        rows.row(&mut sheet, i, top + ROW * i as f64);
+    }
+    let y = rows.along.ground(&mut sheet, bottom);
+    sheet.height = caution(&mut sheet, y);
+    sheet
+}
+
+/// The caution, a sentence a line: the picture may hang at the bench alone.
+fn caution(sheet: &mut Sheet, y: f64) -> f64 {
+    let mut base = y + LEADING;
+    for sentence in CAUTION.split_inclusive(". ") {
+        sheet.text(Text::new(Point(MARGIN, base), sentence.trim(), Anchor::Start));
+        base += LEADING;
+    }
+    base
+}
+
+/// The edge before any stroke and after each, in the maker's unit.
+fn edges(job: &Job, advice: &Advice) -> Vec<Vec<Option<f64>>> {
+    let known = |v: Option<f64>| v.filter(|v| v.is_finite()).map(|v| v / job.unit.mm());
+    let now = advice.stations.iter().map(|s| known(s.edge)).collect();
+    let after = |s: &PlannedStroke| s.edge_after.iter().map(|&v| known(Some(v))).collect();
+    std::iter::once(now).chain(advice.strokes.iter().map(after)).collect()
+}
+
+struct Rows<'a> {
+    job: &'a Job,
+    advice: &'a Advice,
+    along: Along<'a>,
+    edges: Vec<Vec<Option<f64>>>,
+}
+
+impl Rows<'_> {
+    fn row(&self, sheet: &mut Sheet, i: usize, top: f64) {
+        let stroke = &self.advice.strokes[i];
+        self.label(sheet, i, top);
+        self.bar(sheet, stroke, i, top);
+        let upper = top + BAR + 8.0;
+        let height = self.height((upper + EDGE, upper));
+        self.height_axis(sheet, &height, upper);
+        let before = self.points(&self.edges[i], &height);
+        let after = self.points(&self.edges[i + 1], &height);
+        for (before, after) in taken(&before, &after) {
+            sheet.path(TAKEN, between(&before, &after), true);
+        }
+        let zero = height.at(0.0);
+        sheet.line(TARGET, &[Point(LEFT, zero), Point(self.along.right, zero)]);
+        for (look, points) in [(BEFORE, before), (AFTER, after)] {
+            runs(points).iter().for_each(|run| curve(sheet, look, run));
+        }
+    }
+
+    /// `1. long, 2 strokes`, how deep, and whether it is the check.
+    fn label(&self, sheet: &mut Sheet, i: usize, top: f64) {
+        let stroke = &self.advice.strokes[i];
+        let plane = &self.job.planes[stroke.plane];
+        let room = LEFT - MARGIN - 52.0;
+        let many = format!(" × {}", stroke.count);
+        let many = if stroke.count > 1 { many.as_str() } else { "" };
+        let wide = super::text::width(&format!("{}. {many}", i + 1), TEXT, true);
+        let name = fitted(&clean(&plane.name), TEXT, true, room - wide);
+        let depth = with_unit(f64::from(stroke.count) * plane.shaving, self.job.unit);
+        let mut lines = vec![format!("{}. {name}{many}", i + 1), depth];
+        lines.extend(stroke.check.then(|| "the check".to_owned()));
+        for (k, words) in lines.into_iter().enumerate() {
+            let at = Point(MARGIN, top + 12.0 + LEADING * k as f64);
+            let text = Text::new(at, words, Anchor::Start);
+            sheet.text(if k == 0 { text.bold() } else { text });
+        }
+    }
+
+    fn bar(&self, sheet: &mut Sheet, stroke: &PlannedStroke, i: usize, top: f64) {
+        let at = self.along.stations();
+        // A run of one station still shows as a short bar.
+        let (from, to) = (at[stroke.from] - 1.0, at[stroke.to] + 1.0);
+        let look = if stroke.check { CHECK } else { STROKE };
+        let tip = format!("{}. {}", i + 1, stroke_text(self.job, self.advice, stroke));
+        sheet.rect(look, Point(from, top), Point(to, top + BAR), tip);
+    }
+
+    /// One scale for all rows, so that heights compare from row to row.
+    fn height(&self, pixels: (f64, f64)) -> Axis {
+        let heights = || self.edges.iter().flatten().flatten().copied();
+        let low = heights().fold(0.0, f64::min);
+        let high = heights().fold(0.1 / self.job.unit.mm(), f64::max);
+        Axis::new((low, high), pixels)
+    }
+
+    fn height_axis(&self, sheet: &mut Sheet, height: &Axis, upper: f64) {
+        for (y, number) in height.ticks(18.0) {
+            sheet.line(AXIS, &[Point(LEFT - 5.0, y), Point(LEFT, y)]);
+            sheet.text(Text::new(Point(LEFT - 9.0, y + 5.0), number, Anchor::End));
+        }
+        sheet.line(AXIS, &[Point(LEFT, upper), Point(LEFT, upper + EDGE)]);
+    }
+
+    fn points(&self, edge: &[Option<f64>], height: &Axis) -> Vec<Option<Point>> {
+        let at = self.along.stations().into_iter().zip(edge);
+        at.map(|(x, v)| v.map(|v| Point(x, height.at(v)))).collect()
+    }
+}
+
+/// An edge through its stations; one alone is a dot.
+fn curve(sheet: &mut Sheet, look: Look, run: &[Point]) {
+    match run {
+        [alone] => sheet.dot(look, *alone, 3.0),
+        _ => sheet.path(look, through(run), false),
+    };
+}
+
+/// Runs where the edge is known both before and after.
+fn taken(before: &[Option<Point>], after: &[Option<Point>]) -> Vec<(Vec<Point>, Vec<Point>)> {
+    let both = |pick: fn((Point, Point)) -> Point| {
+        runs(before.iter().zip(after).map(|(b, a)| (*b).zip(*a).map(pick)))
+    };
+    both(|(b, _)| b).into_iter().zip(both(|(_, a)| a)).collect()
+}
+
+fn entries(advice: &Advice) -> Vec<(Sample, &'static str)> {
+    let box_of = |look: Look, words| (Sample::Box(look), words);
+    let line_of = |look: Look, words| (Sample::Line(look), words);
+    let mut entries = vec![box_of(STROKE, "stroke")];
+    if advice.strokes.iter().any(|s| s.check) {
+        entries.push(box_of(CHECK, "the check"));
+    }
+    entries.extend([
+        line_of(BEFORE, "edge before"),
+        line_of(AFTER, "edge after"),
+        box_of(TAKEN, "taken"),
+        line_of(TARGET, "surface aimed at"),
+    ]);
+    if !advice.bearings.is_empty() {
+        entries.push((Sample::Bearing, "bears here now"));
+    }
+    entries
+}
+
+/// The picture in words: the strokes as a list.
+fn description(job: &Job, advice: &Advice) -> String {
+    let text = |(i, stroke): (usize, &PlannedStroke)| {
+        let check = if stroke.check { ", the check" } else { "" };
+        format!("{}. {}{check}.", i + 1, stroke_text(job, advice, stroke))
+    };
+    let list: Vec<String> = advice.strokes.iter().enumerate().map(text).collect();
+    format!("The strokes to take, with the edge after each: {}", list.join(" "))
+}

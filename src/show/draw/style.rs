@@ -1,0 +1,233 @@
+//! The one style of all pictures: colours, lines, hatching, sizes of text.
+//!
+//! Meaning never rests on colour alone: looks that can meet in a picture also
+//! differ in what is left without colour (filled, hatched, dashed, line
+//! width). The tests below hold the palette to contrast by number, as it is,
+//! in grey print, and as seen without the red or the green cones.
+
+/// An sRGB colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Colour(pub u8, pub u8, pub u8);
+
+impl std::fmt::Display for Colour {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "#{:02x}{:02x}{:02x}", self.0, self.1, self.2)
+    }
+}
+
+/// What is drawn on.
+pub const PAPER: Colour = Colour(0xff, 0xff, 0xff);
+/// Text, axes and marks.
+pub const INK: Colour = Colour(0x1a, 0x1a, 0x1a);
+/// Lines that guide the eye and carry no meaning.
+const FAINT: Colour = Colour(0xd2, 0xd2, 0xd2);
+/// What was before.
+const PAST: Colour = Colour(0x66, 0x66, 0x66);
+/// What is wanted in the end.
+const DEEP: Colour = Colour(0x14, 0x3f, 0x7a);
+/// The uncertainty of that.
+const PALE: Colour = Colour(0xd3, 0xe1, 0xf3);
+/// What is taken now.
+const AMBER: Colour = Colour(0xf0, 0xae, 0x4e);
+/// Its outline and hatching.
+const BROWN: Colour = Colour(0x7c, 0x42, 0x00);
+
+/// A line: colour, width and dashes (drawn, left out) in pixels.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pen {
+    /// Colour of the line.
+    pub colour: Colour,
+    /// Width of the line.
+    pub width: f32,
+    /// Length drawn and length left out; `None` for an unbroken line.
+    pub dash: Option<[f32; 2]>,
+}
+
+const fn solid(colour: Colour, width: f32) -> Option<Pen> {
+    Some(Pen { colour, width, dash: None })
+}
+
+const fn dashed(colour: Colour, width: f32, dash: [f32; 2]) -> Option<Pen> {
+    Some(Pen { colour, width, dash: Some(dash) })
+}
+
+/// How a mark looks; its name becomes the mark's class in SVG.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Look {
+    /// What the mark means, in one word.
+    pub name: &'static str,
+    /// Colour inside.
+    pub fill: Option<Colour>,
+    /// The outline, or the line itself.
+    pub pen: Option<Pen>,
+    /// Slanting lines inside.
+    pub hatch: Option<Pen>,
+}
+
+const fn line(name: &'static str, pen: Option<Pen>) -> Look {
+    Look { name, fill: None, pen, hatch: None }
+}
+
+const fn filled(name: &'static str, fill: Colour, pen: Option<Pen>) -> Look {
+    Look { name, fill: Some(fill), pen, hatch: None }
+}
+
+/// An axis and its ticks.
+pub const AXIS: Look = line("axis", solid(INK, 1.2));
+/// From a tick to its label.
+pub const LEADER: Look = line("leader", solid(PAST, 0.8));
+/// A line that guides the eye.
+pub const GUIDE: Look = line("guide", solid(FAINT, 1.0));
+/// A place without a number.
+pub const MISSING: Look = line("missing", solid(INK, 2.0));
+/// A station where the joint edge bears.
+pub const BEARING: Look = filled("bearing", INK, None);
+/// What comes off in the end: the curve.
+pub const END: Look = line("end", solid(DEEP, 2.4));
+/// What comes off in the end: the figure at a station.
+pub const END_POINT: Look = filled("end-point", DEEP, solid(PAPER, 1.0));
+/// Its standard uncertainty at a station.
+pub const END_SD: Look = line("end-sd", solid(DEEP, 1.4));
+/// Its standard uncertainty between stations.
+pub const END_BAND: Look = filled("end-band", PALE, None);
+/// What comes off now.
+pub const NOW: Look =
+    Look { name: "now", fill: Some(AMBER), pen: solid(BROWN, 1.2), hatch: solid(BROWN, 1.0) };
+/// The same where there is no room for hatching.
+pub const NARROW: Look = filled("now", BROWN, None);
+/// A stroke over its run.
+pub const STROKE: Look = Look { name: "stroke", ..NOW };
+/// The stroke that is the check.
+pub const CHECK: Look =
+    Look { name: "check", fill: Some(PAPER), pen: dashed(INK, 2.0, [7.0, 4.0]), hatch: None };
+/// What one stroke takes from the edge.
+pub const TAKEN: Look = filled("taken", AMBER, None);
+/// The edge before a stroke.
+pub const BEFORE: Look = line("before", dashed(PAST, 1.6, [5.0, 4.0]));
+/// The edge after a stroke.
+pub const AFTER: Look = line("after", solid(DEEP, 2.4));
+/// The surface aimed at.
+pub const TARGET: Look = line("target", solid(INK, 1.2));
+
+/// Height of the heading's letters (one em), pixels.
+pub const HEADING: f64 = 20.0;
+/// Height of all other letters.
+pub const TEXT: f64 = 14.0;
+/// Distance from one line of text to the next.
+pub const LEADING: f64 = 18.0;
+/// Distance between hatching lines, across.
+pub const HATCH: f64 = 6.0;
+
+/// Every look, for tests and for keys that show them all.
+pub const LOOKS: [Look; 17] = [
+    AXIS, LEADER, GUIDE, MISSING, BEARING, END, END_POINT, END_SD, END_BAND, NOW, NARROW, STROKE, CHECK,
+    TAKEN, BEFORE, AFTER, TARGET,
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// sRGB to linear light, and relative luminance: WCAG 2.1, W3C (2018),
+    /// definition "relative luminance".
+    fn linear(colour: Colour) -> [f64; 3] {
+        [colour.0, colour.1, colour.2].map(|c| {
+            let c = f64::from(c) / 255.0;
+            if c <= 0.03928 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
+        })
+    }
+
+    fn luminance(rgb: [f64; 3]) -> f64 {
+        0.2126 * rgb[0] + 0.7152 * rgb[1] + 0.0722 * rgb[2]
+    }
+
+    /// Contrast ratio, same source: (L1 + 0.05) / (L2 + 0.05), L1 the lighter.
+    fn contrast(a: [f64; 3], b: [f64; 3]) -> f64 {
+        let (a, b) = (luminance(a) + 0.05, luminance(b) + 0.05);
+        (a / b).max(b / a)
+    }
+
+    /// Machado, Oliveira and Fernandes, "A physiologically-based model for
+    /// simulation of color vision deficiency", IEEE Transactions on
+    /// Visualization and Computer Graphics 15(6):1291-1298 (2009), severity 1,
+    /// on linear RGB. From memory; each row sums to 1, so greys stay.
+    const SIGHTS: [[[f64; 3]; 3]; 3] = [
+        [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
+        [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]],
+        [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]],
+    ];
+
+    fn seen(colour: Colour, sight: &[[f64; 3]; 3]) -> [f64; 3] {
+        let rgb = linear(colour);
+        sight.map(|row| (0..3).map(|i| row[i] * rgb[i]).sum::<f64>().clamp(0.0, 1.0))
+    }
+
+    #[test]
+    fn black_on_white_has_contrast_21() {
+        let (black, white) = (linear(Colour(0, 0, 0)), linear(PAPER));
+        assert!((contrast(black, white) - 21.0).abs() < 1e-9);
+        // #777777 just misses 4.5 on white, #767676 just makes it: a case
+        // widely given in guides to WCAG 1.4.3 (from memory).
+        assert!(contrast(linear(Colour(0x77, 0x77, 0x77)), white) < 4.5);
+        assert!(contrast(linear(Colour(0x76, 0x76, 0x76)), white) > 4.5);
+    }
+
+    #[test]
+    fn simulated_sight_leaves_greys_alone() {
+        for sight in SIGHTS.iter().flatten() {
+            assert!((sight.iter().sum::<f64>() - 1.0).abs() < 2e-6);
+        }
+    }
+
+    /// WCAG 2.1: text 4.5 (1.4.3; 7 for 1.4.6), parts of graphics 3 (1.4.11).
+    #[test]
+    fn every_line_that_means_something_stands_out_from_the_paper() {
+        for sight in &SIGHTS {
+            assert!(contrast(seen(INK, sight), seen(PAPER, sight)) > 7.0);
+            for look in LOOKS.iter().filter(|l| **l != GUIDE && **l != END_POINT) {
+                for pen in [look.pen, look.hatch].into_iter().flatten() {
+                    let ratio = contrast(seen(pen.colour, sight), seen(PAPER, sight));
+                    assert!(ratio > 4.5, "{}: {ratio}", look.name);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn what_lies_over_each_other_can_be_told_apart() {
+        // Hatching on its fill; the curve over bars and band; band beside bar;
+        // the edge over what was taken.
+        let pairs = [
+            (BROWN, AMBER, 3.0),
+            (DEEP, AMBER, 3.0),
+            (DEEP, PALE, 4.5),
+            (INK, PALE, 4.5),
+            (AMBER, PALE, 1.3),
+            (PAST, AMBER, 2.0),
+            (AMBER, PAPER, 1.5),
+            (PALE, PAPER, 1.2),
+        ];
+        for sight in &SIGHTS {
+            for (a, b, least) in pairs {
+                let ratio = contrast(seen(a, sight), seen(b, sight));
+                assert!(ratio > least, "{a} on {b}: {ratio} < {least}");
+            }
+        }
+    }
+
+    /// What is left of a look without any colour.
+    fn colourless(look: &Look) -> String {
+        let pen = |pen: Option<Pen>| pen.map(|p| (p.width.to_bits(), p.dash.map(|d| d[0] as u32)));
+        format!("{} {:?} {:?}", look.fill.is_some(), pen(look.pen), pen(look.hatch))
+    }
+
+    #[test]
+    fn meaning_never_rests_on_colour_alone() {
+        let together: [&[Look]; 2] =
+            [&[END, END_SD, END_BAND, NOW, MISSING], &[STROKE, CHECK, TAKEN, BEFORE, AFTER, TARGET]];
+        for looks in together {
+            let forms: std::collections::HashSet<String> = looks.iter().map(colourless).collect();
+            assert_eq!(forms.len(), looks.len());
+        }
+    }
+}

@@ -1,0 +1,101 @@
+//! Letters: the font that ships with the program, and how wide words are.
+//!
+//! No picture depends on the fonts of a machine. In PNG the letters are the
+//! outlines of the embedded font. In SVG text stays text, so that it can be
+//! searched and read aloud; every piece carries its width in the embedded
+//! font as `textLength`, so that another font is squeezed into the same room
+//! and nothing ever runs into its neighbour.
+
+use std::sync::LazyLock;
+
+use ab_glyph::{Font, FontRef, GlyphId, OutlinedGlyph, PxScale, ScaleFont, point};
+
+use crate::show::names;
+
+/// The embedded font: its licence ships as LICENSE-OFL.
+static REGULAR: LazyLock<Option<FontRef<'static>>> =
+    LazyLock::new(|| FontRef::try_from_slice(notosans::REGULAR_TTF).ok());
+static BOLD: LazyLock<Option<FontRef<'static>>> =
+    LazyLock::new(|| FontRef::try_from_slice(notosans::BOLD_TTF).ok());
+
+fn font(bold: bool) -> Option<&'static FontRef<'static>> {
+    if bold { BOLD.as_ref() } else { REGULAR.as_ref() }
+}
+
+/// The letters of a text with the distance of each from the text's start, in
+/// ems, and where the text ends.
+fn set(text: &str, font: &FontRef<'_>) -> (Vec<(GlyphId, f64)>, f64) {
+    let em = font.units_per_em().unwrap_or(1000.0);
+    let font = font.as_scaled(font.height_unscaled());
+    let mut letters: Vec<(GlyphId, f64)> = Vec::new();
+    let mut at = 0.0;
+    for letter in text.chars() {
+        let id = font.glyph_id(letter);
+        if let Some((before, _)) = letters.last() {
+            at += f64::from(font.kern(*before, id) / em);
+        }
+        letters.push((id, at));
+        at += f64::from(font.h_advance(id) / em);
+    }
+    (letters, at)
+}
+
+/// Width of a text whose em is `size` pixels.
+pub(super) fn width(text: &str, size: f64, bold: bool) -> f64 {
+    font(bold).map_or(0.0, |font| set(text, font).1 * size)
+}
+
+/// The letters of a text from the origin, its base line along x, y down: all
+/// that cover something.
+pub(super) fn letters(text: &str, size: f64, bold: bool) -> Vec<OutlinedGlyph> {
+    let Some(font) = font(bold) else {
+        return Vec::new();
+    };
+    // The font's own scale is its line height.
+    let em = f64::from(font.units_per_em().unwrap_or(1000.0));
+    let scale = PxScale::from((size * f64::from(font.height_unscaled()) / em) as f32);
+    let letter = |(id, at): (GlyphId, f64)| {
+        let place = point((at * size) as f32, 0.0);
+        font.outline_glyph(id.with_scale_and_position(scale, place))
+    };
+    set(text, font).0.into_iter().filter_map(letter).collect()
+}
+
+/// The names, each cut in its middle to at most `room` pixels.
+pub(super) fn shortened(names: &[&str], size: f64, room: f64) -> Vec<String> {
+    names::shortened(names, |name| width(name, size, false) <= room)
+}
+
+/// One text cut to at most `room` pixels.
+pub(super) fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
+    let mut cut = names::shortened(&[text], |text| width(text, size, bold) <= room);
+    cut.pop().unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_embedded_fonts_load() {
+        assert!(font(false).is_some() && font(true).is_some());
+    }
+
+    /// From the font's own tables: 2048 units an em, advance of zero 1171, of
+    /// a space 532, height of capitals 1462.
+    #[test]
+    fn widths_are_those_of_the_font() {
+        assert!((width("0000", 100.0, false) - 4.0 * 117_100.0 / 2048.0).abs() < 0.01);
+        assert!((width(" ", 100.0, false) - 53_200.0 / 2048.0).abs() < 0.01);
+        assert!(width("bold", 14.0, true) > width("bold", 14.0, false));
+    }
+
+    /// Capital E by the font's own tables: 1462 high, from 199 to 1016 of 2048.
+    #[test]
+    fn a_letter_stands_on_its_base_line_after_its_blank() {
+        let letters = letters("E", 2048.0, false);
+        let bounds = letters[0].px_bounds();
+        let seen = [bounds.min.x, bounds.max.x, bounds.min.y, bounds.max.y];
+        assert_eq!(seen, [199.0, 1016.0, -1462.0, 0.0]);
+    }
+}

@@ -1,0 +1,73 @@
+//! Lengths in the maker's unit, written one way everywhere.
+
+use crate::job::Unit;
+
+/// What stands where a number does not exist.
+pub(super) const MISSING: &str = "–";
+
+/// The unit as it is written behind a number.
+pub(super) fn symbol(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Mm => "mm",
+        Unit::Inch => "in",
+    }
+}
+
+/// The unit as it is written in a sentence.
+pub(super) fn plural(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Mm => "mm",
+        Unit::Inch => "inches",
+    }
+}
+
+/// Decimals worth showing: about a tenth of a shaving.
+fn decimals(unit: Unit) -> usize {
+    match unit {
+        Unit::Mm => 2,
+        Unit::Inch => 3,
+    }
+}
+
+/// A length given in mm, in the maker's unit, without the unit's symbol.
+pub(super) fn length(mm: f64, unit: Unit) -> String {
+    let text = format!("{:.*}", decimals(unit), mm / unit.mm());
+    match text.strip_prefix('-') {
+        // A rounded-off negative reads as a plain zero.
+        Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_owned(),
+        _ => text,
+    }
+}
+
+/// A length that may not exist; the dash stands in its place.
+pub(super) fn cell(mm: Option<f64>, unit: Unit) -> String {
+    match mm {
+        Some(mm) if mm.is_finite() => length(mm, unit),
+        _ => MISSING.to_owned(),
+    }
+}
+
+/// A length with its unit.
+pub(super) fn with_unit(mm: f64, unit: Unit) -> String {
+    format!("{} {}", length(mm, unit), symbol(unit))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_missing_length_is_a_dash_and_a_small_negative_is_zero() {
+        assert_eq!(cell(None, Unit::Mm), "–");
+        assert_eq!(cell(Some(f64::NAN), Unit::Mm), "–");
+        assert_eq!(length(-0.004, Unit::Mm), "0.00");
+        assert_eq!(length(-0.006, Unit::Mm), "-0.01");
+    }
+
+    /// One inch is 25.4 mm exactly (the international yard of 1959).
+    #[test]
+    fn inches_have_three_decimals() {
+        assert_eq!(with_unit(25.4, Unit::Inch), "1.000 in");
+        assert_eq!(with_unit(0.16, Unit::Inch), "0.006 in");
+    }
+}
