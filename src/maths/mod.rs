@@ -2,6 +2,7 @@
 //! small convex programs, form deviations.
 
 pub mod arrow;
+pub mod corner;
 pub mod form;
 pub mod hinge;
 pub mod least_squares;

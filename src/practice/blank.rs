@@ -109,11 +109,19 @@ pub fn mixed(seed: u64) -> Task {
 
 /// One of four plain tasks: 0.1 mm noise on gaps, 0.15 mm on lifts, shavings of 0.08 mm.
 pub fn plain(seed: u64) -> Task {
+    sized(seed, 13)
+}
+
+/// The same with another number of stations.
+pub fn sized(seed: u64, stations: usize) -> Task {
     let mut dice = Dice::new(seed);
     let mold = mold(&mut dice, seed % 4 > 1);
     let joint = mold.ribs / 3 + 1;
-    let known = KnownJoint::new(&mold, joint, 13, 1);
+    let known = KnownJoint::new(&mold, joint, stations, 1);
     let blank = blank(&mut dice, &known);
-    let job = Job { tolerance: Tolerance { gap: 0.15, lift: 0.15, ..Tolerance::default() }, ..known.job() };
+    let job = Job {
+        tolerance: Tolerance { gap: 0.15, lift: 0.15, ..Tolerance::default() },
+        ..known.job()
+    };
     Task { known, blank, job }
 }
