@@ -1,5 +1,6 @@
 //! The estimate of wood and poses for given prior amplitudes.
 
+use nalgebra::DVector;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
@@ -299,25 +300,37 @@ impl<'a> Model<'a> {
     fn push_home(&mut self) {
         let Some(estimate) = &self.estimate else { return };
         let mut rng = ChaCha8Rng::seed_from_u64(7);
+        let mut draw = || estimate.draw(|| StandardNormal.sample(&mut rng));
+        let draws: Vec<_> = (0..PUSH_DRAWS).map(|_| draw()).collect();
+        let mean = (estimate.inner.clone(), estimate.outer.clone());
         let mut carried = vec![0.0; self.push.len()];
-        let n = self.joint.len();
-        for _ in 0..PUSH_DRAWS {
-            let (inner, outer) = estimate.draw(|| StandardNormal.sample(&mut rng));
-            for k in 0..self.poses.len() {
-                if self.job.rounds[k].against == Against::Line {
-                    continue;
-                }
-                let value = |f: &Functional| evaluate(&self.layout.shape, f, &inner, &outer);
-                let scene = self.scene();
-                let edge: Vec<f64> = (0..n).map(|i| -value(&scene.own(k, i, 0))).collect();
-                let spring: Vec<f64> = (0..n).map(|i| value(&scene.own(k, i, 2))).collect();
-                if let Ok(shares) = seat::carrying(self.joint, &edge, &spring, &self.poses[k]) {
-                    let flat = shares.iter().flatten();
-                    carried[3 * n * k..].iter_mut().zip(flat).for_each(|(c, s)| *c += s / PUSH_DRAWS as f64);
-                }
+        for (k, carried) in carried.chunks_exact_mut(3 * self.joint.len()).enumerate() {
+            if self.job.rounds[k].against == Against::Line {
+                continue;
+            }
+            let (edge, spring) = self.wood(k, &mean);
+            let Ok(mut push) = seat::Push::around(self.joint, &edge, &spring, self.poses[k]) else {
+                continue;
+            };
+            for draw in &draws {
+                let (edge, spring) = self.wood(k, draw);
+                let shares = push.carrying(&edge, &spring).unwrap_or_default();
+                carried
+                    .iter_mut()
+                    .zip(shares.iter().flatten())
+                    .for_each(|(c, s)| *c += s / PUSH_DRAWS as f64);
             }
         }
         self.push = carried.iter().map(|c| PUSH_STRENGTH * c).collect();
+    }
+
+    /// Edge and spring as they were in a round, at given unknowns.
+    fn wood(&self, round: usize, at: &(Vec<f64>, DVector<f64>)) -> (Vec<f64>, Vec<f64>) {
+        let scene = self.scene();
+        let value = |f: &Functional| evaluate(&self.layout.shape, f, &at.0, &at.1);
+        let edge = (0..self.joint.len()).map(|i| -value(&scene.own(round, i, 0))).collect();
+        let spring = (0..self.joint.len()).map(|i| value(&scene.own(round, i, 2))).collect();
+        (edge, spring)
     }
 
     /// The log evidence of a prior's amplitudes, given the present linearisation,

@@ -35,9 +35,14 @@ impl Corner {
         // Rows that meet have multipliers inside their box, and no slack.
         order.sort_by(|&a, &b| (slack(a).abs() - inside(a)).total_cmp(&(slack(b).abs() - inside(b))));
         let meet = independent(program, &order, m)?;
-        let above = (0..program.rows.len()).map(|j| slack(j) < 0.0 && program.rows[j].weight.is_finite()).collect();
+        let above =
+            (0..program.rows.len()).map(|j| slack(j) < 0.0 && program.rows[j].weight.is_finite()).collect();
         let corner = Corner { meet, above };
-        corner.multipliers(program)?.iter().all(|&(l, w)| l >= -1e-7 * scale(w) && l <= w + 1e-7 * scale(w)).then_some(corner)
+        corner
+            .multipliers(program)?
+            .iter()
+            .all(|&(l, w)| l >= -1e-7 * scale(w) && l <= w + 1e-7 * scale(w))
+            .then_some(corner)
     }
 
     /// Follows the minimum to where `program`'s right sides have moved it.

@@ -119,9 +119,6 @@ pub fn sized(seed: u64, stations: usize) -> Task {
     let joint = mold.ribs / 3 + 1;
     let known = KnownJoint::new(&mold, joint, stations, 1);
     let blank = blank(&mut dice, &known);
-    let job = Job {
-        tolerance: Tolerance { gap: 0.15, lift: 0.15, ..Tolerance::default() },
-        ..known.job()
-    };
+    let job = Job { tolerance: Tolerance { gap: 0.15, lift: 0.15, ..Tolerance::default() }, ..known.job() };
     Task { known, blank, job }
 }

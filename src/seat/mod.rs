@@ -4,7 +4,11 @@
 //! where mean gap + mean seat + 1/4 mean lift is least and nothing passes
 //! through anything. The stations that then touch are its bearings.
 
+mod push;
+
 use nalgebra::{DVector, Vector6};
+
+pub use push::Push;
 
 use crate::joint::{Clearance, Joint, Pose};
 use crate::maths::hinge::{Failure, Program, Row};
@@ -52,17 +56,6 @@ pub fn seat(joint: &Joint, edge: &[f64], spring: &[f64], start: Pose) -> Result<
         }
     }
     Ok(rest(joint, edge, spring, pose, &multipliers))
-}
-
-/// How strongly each clearance carries the push when the rib rests: one row a
-/// station, in order gap, seat, lift; zero where it does not touch. The gaps'
-/// shares sum to 1. Linearised around `pose`, which should be near rest.
-///
-/// # Errors
-/// A number that is not finite.
-pub fn carrying(joint: &Joint, edge: &[f64], spring: &[f64], pose: &Pose) -> Result<Vec<[f64; 3]>, Failure> {
-    let minimum = linearised(joint, edge, spring, pose, &Units::of(joint)).minimise()?;
-    Ok(minimum.multipliers.chunks_exact(3).map(|c| [c[0], c[1], c[2]]).collect())
 }
 
 fn rest(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose, multipliers: &[f64]) -> Rest {

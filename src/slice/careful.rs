@@ -10,10 +10,10 @@ use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 
 use crate::fit::{Draw, Fit};
-use crate::joint::{Joint, Pose};
-use crate::seat::seat;
+use crate::joint::Joint;
+use crate::seat::{Push, seat};
 
-use super::{Aims, Slice, least_wood};
+use super::{Aims, Slice};
 
 /// The wood and its slices over a number of draws.
 #[derive(Debug, Clone)]
@@ -37,15 +37,10 @@ pub fn chances(joint: &Joint, fit: &Fit, aims: &Aims, slice: &Slice) -> Chances 
     let mut rng = ChaCha8Rng::seed_from_u64(SEED);
     let mut normal = move || StandardNormal.sample(&mut rng);
     let draws: Vec<Draw> = (0..count).map(|_| fit.draw(&mut normal)).collect();
-    let remove = draws
-        .iter()
-        .map(|d| match least_wood(joint, &d.edge, &d.spring, aims, slice.pose) {
-            Ok(own) => own.remove,
-            Err(_) => vec![0.0; joint.len()],
-        })
-        .collect();
-    let pose = fit.poses.last().copied().unwrap_or_default();
-    let rest = draws.iter().map(|d| at_rest(joint, d, pose)).collect();
+    let wood = |d: &Draw| (d.edge.clone(), d.spring.clone());
+    let ribs: Vec<_> = draws.iter().map(wood).collect();
+    let remove = slice.for_others(joint, (&fit.edge, &fit.spring), &ribs, aims);
+    let rest = at_rest(joint, fit, &draws);
     Chances { remove, draws, rest }
 }
 
@@ -79,10 +74,14 @@ impl Chances {
     }
 }
 
-/// Gap, seat and lift of a draw's rib at rest.
-fn at_rest(joint: &Joint, draw: &Draw, start: Pose) -> Vec<[f64; 3]> {
-    match seat(joint, &draw.edge, &draw.spring, start) {
-        Ok(rest) => rest.clearances.iter().map(|c| [c.gap, c.seat, c.lift]).collect(),
-        Err(_) => draw.clearances.clone(),
-    }
+/// Gap, seat and lift of each draw's rib at rest.
+fn at_rest(joint: &Joint, fit: &Fit, draws: &[Draw]) -> Vec<Vec<[f64; 3]>> {
+    let start = fit.poses.last().copied().unwrap_or_default();
+    let pose = seat(joint, &fit.edge, &fit.spring, start).map_or(start, |r| r.pose);
+    let mut push = Push::around(joint, &fit.edge, &fit.spring, pose);
+    let mut one = |d: &Draw| match push.as_mut().map(|p| p.rest(&d.edge, &d.spring)) {
+        Ok(Ok(rest)) => rest.iter().map(|c| [c.gap, c.seat, c.lift]).collect(),
+        _ => d.clearances.clone(),
+    };
+    draws.iter().map(&mut one).collect()
 }

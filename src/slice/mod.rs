@@ -13,6 +13,7 @@ pub use careful::{Chances, chances};
 use nalgebra::{DVector, Vector6};
 
 use crate::joint::{Joint, Pose};
+use crate::maths::corner::Corner;
 use crate::maths::hinge::{Failure, Program, Row};
 use crate::seat::Units;
 
@@ -78,6 +79,33 @@ pub fn least_wood(
 }
 
 impl Slice {
+    /// What the least-wood slices of other ribs in the same joint take: one
+    /// row a rib, mm. `wood` is this slice's edge and spring, `others` theirs;
+    /// they should differ little, since the program is linearised here once.
+    pub fn for_others(
+        &self,
+        joint: &Joint,
+        wood: (&[f64], &[f64]),
+        others: &[(Vec<f64>, Vec<f64>)],
+        aims: &Aims,
+    ) -> Vec<Vec<f64>> {
+        let units = Units::of(joint);
+        let program =
+            |edge: &[f64], spring: &[f64]| linearised(joint, edge, spring, aims, &self.pose, &units);
+        let here = program(wood.0, wood.1);
+        let mut corner = here.minimise().ok().and_then(|m| Corner::at(&here, &m));
+        let mut own = |(edge, spring): &(Vec<f64>, Vec<f64>)| {
+            let there = program(edge, spring);
+            let followed = corner.as_mut().and_then(|c| c.follow(&there));
+            let Some(step) = followed.or_else(|| there.minimise().ok().map(|m| m.x)) else {
+                return vec![0.0; joint.len()];
+            };
+            let pose = Pose::from_vector(&(self.pose.vector() + units.pose(&step)));
+            Slice::at(joint, edge, spring, pose).remove
+        };
+        others.iter().map(&mut own).collect()
+    }
+
     /// What a final pose means for the wood.
     fn at(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose) -> Slice {
         let shifts: Vec<_> = (0..joint.len()).map(|i| joint.clearance(&pose, i)).collect();
