@@ -80,6 +80,6 @@ impl<'a> Push<'a> {
     fn follow(&mut self) -> Option<(DVector<f64>, Vec<f64>)> {
         let corner = self.corner.as_mut()?;
         let step = corner.follow(&self.program)?;
-        Some((step, corner.all_multipliers(&self.program)?))
+        Some((step, corner.all_multipliers(&self.program)))
     }
 }
