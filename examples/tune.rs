@@ -146,6 +146,33 @@ fn main() {
                 }
             }
             STATS.lock().unwrap().clear();
+            if name == "mixed" && who == "advised" {
+                for (lo, hi) in [(0.0, 0.1), (0.1, 0.15), (0.15, 0.3)] {
+                    let sel: Vec<_> = out
+                        .iter()
+                        .enumerate()
+                        .filter(|(s, _)| {
+                            let g = make(*s as u64).job.reading.gap;
+                            g >= lo && g < hi
+                        })
+                        .map(|x| x.1)
+                        .collect();
+                    let m = |f: &dyn Fn(&bench::Outcome) -> f64| {
+                        sel.iter().map(|o| f(o)).sum::<f64>() / sel.len() as f64
+                    };
+                    println!(
+                        "   noise {lo}-{hi}: {} rounds {:.1} strokes {:.1} wood {:.3} gap {:.3} lift {:.3} stopped {:.2} fit {:.2}",
+                        sel.len(),
+                        m(&|o| o.rounds as f64),
+                        m(&|o| o.strokes as f64),
+                        m(&|o| o.wood),
+                        m(&|o| o.gap),
+                        m(&|o| o.lift),
+                        m(&|o| o.stopped as u8 as f64),
+                        m(&|o| (o.gap <= 0.15 && o.lift <= 0.15) as u8 as f64)
+                    );
+                }
+            }
             if std::env::args().nth(2).is_some() {
                 for (i, o) in out.iter().enumerate() {
                     println!("{i} {o:?}");

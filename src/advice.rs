@@ -8,7 +8,7 @@ mod work;
 
 pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 pub use verdict::decide;
-pub use work::{Working, history, work_out};
+pub use work::{Working, came_off, history, work_out};
 
 use crate::fit::SurfaceChoice;
 use crate::job::Job;

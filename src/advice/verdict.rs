@@ -41,7 +41,7 @@ pub fn decide(job: &Job, w: &Working) -> Advice {
 }
 
 /// Rounds in a row without a stroke after which more reading won't help.
-const PATIENCE: usize = 3;
+const PATIENCE: usize = 2;
 
 /// The verdict and its reason. The order matters: nothing is planed on
 /// readings in doubt, and nothing more once the joint is fitted.

@@ -1,7 +1,7 @@
 //! Working out a joint: fit, slice, strokes, seating.
 
 use crate::fit::cuts::{self, Taken};
-use crate::fit::{self, Fit};
+use crate::fit::{self, Draw, Fit};
 use crate::job::{Job, Plane};
 use crate::joint::Joint;
 use crate::seat::{self, Rest};
@@ -35,7 +35,7 @@ pub struct Working {
 /// The lift that a slice leaves, as a share of the tolerance. A lift is dear:
 /// for 15 ribs 1 mm of it costs 4.8 mm of slice. So it is not closed but
 /// brought well within the tolerance.
-const LIFT_AIM: f64 = 0.5;
+const LIFT_AIM: f64 = 0.42;
 /// Pushes that must remove this much more wood to be worth one push more, mm.
 const PUSH_PRICE: f64 = 0.004;
 /// Draws on which recorded strokes are replayed.
@@ -45,18 +45,32 @@ const REPLAY_DRAWS: usize = 40;
 ///
 /// `taken` is the wood that came off between the rounds, from [`history`].
 pub fn work_out(job: &Job, taken: &[Taken], options: &Options) -> Option<Working> {
+    let Known { joint, fit, aims, slice } = understand(job, taken, options)?;
+    let chances = slice::chances(&joint, &fit, &aims, &slice);
+    let ensemble = ensemble(job, &joint, &fit, &slice, &chances);
+    let plan = best_plan(job, &joint, &fit, &chances, &ensemble);
+    let start = *fit.poses.last()?;
+    let now = seat::seat(&joint, &fit.edge, &fit.spring, start).ok()?;
+    let left: Vec<f64> = fit.edge.iter().zip(&plan.taken).map(|(e, t)| e - t).collect();
+    let then = seat::seat(&joint, &left, &fit.spring, now.pose).ok()?;
+    Some(Working { joint, fit, slice, chances, ensemble, plan, now, then })
+}
+
+/// What a round tells about wood and slice, before chances and strokes.
+struct Known {
+    joint: Joint,
+    fit: Fit,
+    aims: Aims,
+    slice: Slice,
+}
+
+fn understand(job: &Job, taken: &[Taken], options: &Options) -> Option<Known> {
     let joint = Joint::of(job);
     let fit = fit::estimate(job, &joint, taken, options.surface)?;
     let start = *fit.poses.last()?;
     let aims = aims(job, &fit);
     let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, start).ok()?;
-    let chances = slice::chances(&joint, &fit, &aims, &slice);
-    let ensemble = ensemble(job, &joint, &fit, &slice, &chances);
-    let plan = best_plan(job, &joint, &fit, &chances, &ensemble);
-    let now = seat::seat(&joint, &fit.edge, &fit.spring, start).ok()?;
-    let left: Vec<f64> = fit.edge.iter().zip(&plan.taken).map(|(e, t)| e - t).collect();
-    let then = seat::seat(&joint, &left, &fit.spring, now.pose).ok()?;
-    Some(Working { joint, fit, slice, chances, ensemble, plan, now, then })
+    Some(Known { joint, fit, aims, slice })
 }
 
 /// The wood that came off between the rounds: each round's strokes replayed
@@ -68,23 +82,42 @@ pub fn history(job: &Job, options: &Options) -> Vec<Taken> {
             continue;
         }
         let then = Job { rounds: job.rounds[..k].to_vec(), warnings: Vec::new(), ..job.clone() };
-        let came_off = work_out(&then, &taken, options).map(|w| w.replay(&then));
+        let came_off = came_off(&then, &taken, options);
         taken.extend(came_off.unwrap_or_default());
     }
     taken
+}
+
+/// What the strokes recorded after a job's last round took, as far as the
+/// readings until then tell.
+pub fn came_off(job: &Job, taken: &[Taken], options: &Options) -> Option<Vec<Taken>> {
+    let known = understand(job, taken, options)?;
+    let draws = slice::draws(&known.fit, REPLAY_DRAWS);
+    let heights = heights(&known.joint, &known.slice, &draws);
+    Some(replay(job, &known.joint, &heights))
 }
 
 impl Working {
     /// What the strokes recorded after the last round took, as far as the
     /// readings before them tell.
     pub fn replay(&self, job: &Job) -> Vec<Taken> {
-        let Some(round) = job.rounds.len().checked_sub(1) else { return Vec::new() };
-        let arc: Vec<f64> = self.joint.frames.iter().map(|f| f.arc).collect();
-        let beds: Vec<Bed> = job.planes.iter().map(|p| bed(&arc, &self.joint, p)).collect();
-        let shavings: Vec<f64> = job.planes.iter().map(|p| p.shaving).collect();
         let few = self.ensemble.heights.len().min(REPLAY_DRAWS);
-        cuts::replay(job, round, &beds, &shavings, &self.ensemble.heights[..few])
+        replay(job, &self.joint, &self.ensemble.heights[..few])
     }
+}
+
+fn replay(job: &Job, joint: &Joint, heights: &[Vec<f64>]) -> Vec<Taken> {
+    let Some(round) = job.rounds.len().checked_sub(1) else { return Vec::new() };
+    let arc: Vec<f64> = joint.frames.iter().map(|f| f.arc).collect();
+    let beds: Vec<Bed> = job.planes.iter().map(|p| bed(&arc, joint, p)).collect();
+    let shavings: Vec<f64> = job.planes.iter().map(|p| p.shaving).collect();
+    cuts::replay(job, round, &beds, &shavings, heights)
+}
+
+/// Heights of drawn edges over the surface a slice aims at.
+fn heights(joint: &Joint, slice: &Slice, draws: &[Draw]) -> Vec<Vec<f64>> {
+    let surface: Vec<f64> = (0..joint.len()).map(|i| joint.clearance(&slice.pose, i).gap).collect();
+    draws.iter().map(|d| d.edge.iter().zip(&surface).map(|(e, s)| e - s).collect()).collect()
 }
 
 /// The bed of a plane's sole on a joint's edge.
@@ -105,11 +138,9 @@ fn aims(job: &Job, fit: &Fit) -> Aims {
 }
 
 fn ensemble(job: &Job, joint: &Joint, fit: &Fit, slice: &Slice, chances: &Chances) -> Ensemble {
-    let surface: Vec<f64> = (0..joint.len()).map(|i| joint.clearance(&slice.pose, i).gap).collect();
-    let over = |edge: &[f64]| edge.iter().zip(&surface).map(|(e, s)| e - s).collect::<Vec<f64>>();
     Ensemble {
         mean: slice.height.clone(),
-        heights: chances.draws.iter().map(|d| over(&d.edge)).collect(),
+        heights: heights(joint, slice, &chances.draws),
         remove: chances.remove.clone(),
         most: (0..joint.len()).map(|i| most(job, fit, i)).collect(),
         slack: job.tolerance.gap,

@@ -14,7 +14,7 @@ use super::model::{Model, Prior};
 /// Stations below which the defaults stand.
 const ENOUGH_STATIONS: usize = 5;
 /// Steps of the simplex; each costs one factorisation.
-const STEPS: u64 = 30;
+const STEPS: u64 = 15;
 
 /// Where the search starts, from what the job says.
 pub fn start(_job: &Job) -> Prior {

@@ -36,8 +36,10 @@ pub enum SurfaceChoice {
     Curved,
 }
 
-/// Most repetitions of linearising, solving and bounding.
-const SETTLE_ROUNDS: usize = 14;
+/// Repetitions of linearising, solving and bounding from nothing.
+const FROM_NOTHING: usize = 8;
+/// The same where the amplitudes or the surface changed a little.
+const FROM_NEARBY: usize = 5;
 /// Log evidence that must speak for the curve before it is believed.
 const CURVE_NEEDS: f64 = 1.5;
 
@@ -51,9 +53,9 @@ pub fn estimate(job: &Job, joint: &Joint, taken: &[Taken], choice: SurfaceChoice
         return None;
     }
     let mut model = Model::new(job, joint, taken, false, evidence::start(job));
-    model.settle(SETTLE_ROUNDS).then_some(())?;
+    model.settle(FROM_NOTHING).then_some(())?;
     if evidence::improve(&mut model, job) {
-        model.settle(SETTLE_ROUNDS).then_some(())?;
+        model.settle(FROM_NEARBY).then_some(())?;
     }
     let (model, gain) = with_curve(model, choice)?;
     Fit::of(model, gain)
@@ -66,7 +68,7 @@ fn with_curve(flat: Model<'_>, choice: SurfaceChoice) -> Option<(Model<'_>, Opti
         return Some((flat, None));
     }
     let mut curved = flat.curved();
-    curved.settle(SETTLE_ROUNDS).then_some(())?;
+    curved.settle(FROM_NEARBY).then_some(())?;
     let gain = curved.log_evidence(&curved.prior) - flat.log_evidence(&flat.prior);
     let believe = choice == SurfaceChoice::Curved || gain > CURVE_NEEDS;
     Some((if believe { curved } else { flat }, Some(gain)))

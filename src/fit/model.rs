@@ -155,9 +155,9 @@ impl<'a> Model<'a> {
                 return false;
             }
             let moved = self.move_poses().max(self.bound());
-            if k == 2 || k == 5 {
+            if k == 2 || k == 5 || rounds <= 5 && k == 0 {
                 self.push_home();
-            } else if moved < SETTLED && k > 5 {
+            } else if moved < SETTLED {
                 break;
             }
         }

@@ -30,15 +30,21 @@ pub struct Chances {
 const SEED: u64 = 0x5ee_d0f_0ad;
 /// Draws for a joint of ordinary length; fewer where stations are many.
 const DRAWS: usize = 100;
+/// And never fewer than this.
+const FEWEST_DRAWS: usize = 24;
 
-/// Draws wood from the fit and slices each draw, starting from `slice`.
-pub fn chances(joint: &Joint, fit: &Fit, aims: &Aims, slice: &Slice) -> Chances {
-    let count = (20_000 / joint.len().max(1)).clamp(24, DRAWS);
+/// Draws wood from the fit, at most `most` times.
+pub fn draws(fit: &Fit, most: usize) -> Vec<Draw> {
+    let stations = fit.edge.len().max(1);
+    let count = (20_000 / stations).clamp(FEWEST_DRAWS, DRAWS).min(most);
     let mut rng = ChaCha8Rng::seed_from_u64(SEED);
-    let mut normal = move || StandardNormal.sample(&mut rng);
-    let draws: Vec<Draw> = (0..count).map(|_| fit.draw(&mut normal)).collect();
-    let wood = |d: &Draw| (d.edge.clone(), d.spring.clone());
-    let ribs: Vec<_> = draws.iter().map(wood).collect();
+    (0..count).map(|_| fit.draw(|| StandardNormal.sample(&mut rng))).collect()
+}
+
+/// Slices each draw, starting from `slice`, and lays each rib to rest.
+pub fn chances(joint: &Joint, fit: &Fit, aims: &Aims, slice: &Slice) -> Chances {
+    let draws = draws(fit, DRAWS);
+    let ribs: Vec<_> = draws.iter().map(|d| (d.edge.clone(), d.spring.clone())).collect();
     let remove = slice.for_others(joint, (&fit.edge, &fit.spring), &ribs, aims);
     let rest = at_rest(joint, fit, &draws);
     Chances { remove, draws, rest }

@@ -8,7 +8,7 @@
 
 mod careful;
 
-pub use careful::{Chances, chances};
+pub use careful::{Chances, chances, draws};
 
 use nalgebra::{DVector, Vector6};
 

@@ -151,7 +151,7 @@ impl<'a> Simulation<'a> {
         let (mut sum, mut square) = (0.0, 0.0);
         for (k, cut) in trial.draws.iter().enumerate() {
             let taken = e.heights[k][i] - self.heights[k][i] + cut[i];
-            over += usize::from(cut[i] > 0.0 && taken > e.remove[k][i] + e.slack);
+            over += usize::from(cut[i] > 0.0 && taken > e.remove[k][i] + e.slack + 0.5 * self.tool.shaving);
             sum += taken;
             square += taken * taken;
         }
