@@ -2,5 +2,6 @@
 
 pub mod bench;
 pub mod blank;
+pub mod demo;
 pub mod mold;
 pub mod rib;

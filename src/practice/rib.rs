@@ -37,7 +37,7 @@ pub struct KnownJoint {
 }
 
 /// Wood of a rib on the grid, mm.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Wood {
     /// Beyond the joint surface when the rib lies right.
     pub edge: Vec<f64>,
@@ -55,6 +55,13 @@ pub struct ExactPose {
 impl Default for ExactPose {
     fn default() -> Self {
         ExactPose { turn: Rotation3::identity(), shift: Vector3::zeros() }
+    }
+}
+
+impl ExactPose {
+    /// A turn by a rotation vector (radians) about the joint's pivot, then a shift (mm).
+    pub fn new(turn: Vector3<f64>, shift: Vector3<f64>) -> ExactPose {
+        ExactPose { turn: Rotation3::new(turn), shift }
     }
 }
 
@@ -182,10 +189,20 @@ impl KnownJoint {
                 break;
             }
         }
-        let rest = self.clearances(wood, &pose);
+        (pose, self.held(wood, &pose))
+    }
+
+    /// Clearances on the grid of a rib that is held in a pose, mm: whatever they are, above zero or below.
+    pub fn held(&self, wood: &Wood, pose: &ExactPose) -> Vec<Clearance> {
         let clearance =
             |c: &[(f64, Vector3<f64>, Point3<f64>); 3]| Clearance { gap: c[0].0, seat: c[1].0, lift: c[2].0 };
-        (pose, rest.iter().map(clearance).collect())
+        self.clearances(wood, pose).iter().map(clearance).collect()
+    }
+
+    /// The joint line's departure from its plane on the grid, along the rib, mm: the wood
+    /// that a flat edge is short of.
+    pub fn out_of_plane(&self) -> Vec<f64> {
+        self.places.iter().map(|p| p.joint.y / p.cos_bevel).collect()
     }
 
     fn linearised(&self, wood: &Wood, pose: &ExactPose, arm: f64) -> Program {
