@@ -8,6 +8,9 @@ use crate::maths::hinge::{Program, Row};
 
 use super::mold::Mold;
 
+/// A clearance, the direction in which it grows, and the rib's point.
+type Contact = (f64, Vector3<f64>, Point3<f64>);
+
 /// One point of the joint on the fine grid, in the joint's frame.
 #[derive(Debug, Clone)]
 struct Place {
@@ -151,7 +154,7 @@ impl KnownJoint {
     }
 
     /// Gap, seat and lift of every grid point in a pose, with the directions they grow in.
-    fn clearances(&self, wood: &Wood, pose: &ExactPose) -> Vec<[(f64, Vector3<f64>, Point3<f64>); 3]> {
+    fn clearances(&self, wood: &Wood, pose: &ExactPose) -> Vec<[Contact; 3]> {
         let moved = |p: &Point3<f64>| self.pivot + pose.turn * (p - self.pivot) + pose.shift;
         let at = |i: usize| {
             let place = &self.places[i];
@@ -194,8 +197,7 @@ impl KnownJoint {
 
     /// Clearances on the grid of a rib that is held in a pose, mm: whatever they are, above zero or below.
     pub fn held(&self, wood: &Wood, pose: &ExactPose) -> Vec<Clearance> {
-        let clearance =
-            |c: &[(f64, Vector3<f64>, Point3<f64>); 3]| Clearance { gap: c[0].0, seat: c[1].0, lift: c[2].0 };
+        let clearance = |c: &[Contact; 3]| Clearance { gap: c[0].0, seat: c[1].0, lift: c[2].0 };
         self.clearances(wood, pose).iter().map(clearance).collect()
     }
 
