@@ -10,7 +10,7 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::hinge::{Minimum, Program, Row};
+use super::hinge::{Failure, Minimum, Program, Row};
 
 /// A corner: which rows meet there, and which of the others are exceeded.
 #[derive(Debug, Clone)]
@@ -31,6 +31,39 @@ const MOST_EXCHANGES: usize = 200;
 const OLD: usize = 40;
 /// A row is on the wrong side beyond this.
 const CLEAR: f64 = 1e-10;
+
+/// Minimises programs that differ little from one to the next: from the last
+/// corner where the way from there is known, else anew.
+#[derive(Debug, Clone, Default)]
+pub struct Tracker {
+    corner: Option<Corner>,
+}
+
+impl Tracker {
+    /// The minimum of a program with the same rows as the last one, whose
+    /// coefficients and right sides may have changed.
+    ///
+    /// # Errors
+    /// As [`Program::minimise`].
+    pub fn minimise(&mut self, program: &Program) -> Result<(DVector<f64>, Vec<f64>), Failure> {
+        if let Some(found) = self.near(program) {
+            return Ok(found);
+        }
+        let minimum = program.minimise()?;
+        self.corner = Corner::at(program, &minimum);
+        Ok((minimum.x, minimum.multipliers))
+    }
+
+    fn near(&mut self, program: &Program) -> Option<(DVector<f64>, Vec<f64>)> {
+        let corner = self.corner.as_mut().filter(|c| c.above.len() == program.rows.len())?;
+        corner.refresh(program)?;
+        if !corner.in_their_boxes(program) {
+            return None;
+        }
+        let x = corner.follow(program)?;
+        x.iter().all(|v| v.is_finite()).then(|| (x, corner.all_multipliers(program)))
+    }
+}
 
 impl Corner {
     /// The corner at a program's minimum; `None` where no corner is there
@@ -88,7 +121,7 @@ impl Corner {
     }
 
     /// The multipliers of all rows at this corner.
-    pub fn all_multipliers(&self, program: &Program) -> Vec<f64> {
+    fn all_multipliers(&self, program: &Program) -> Vec<f64> {
         let at = |j: usize| if self.above[j] { program.rows[j].weight } else { 0.0 };
         let mut all: Vec<f64> = (0..program.rows.len()).map(at).collect();
         for (&j, l) in self.meet.iter().zip(&self.multipliers) {

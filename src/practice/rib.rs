@@ -8,6 +8,9 @@ use crate::maths::hinge::{Program, Row};
 
 use super::mold::Mold;
 
+/// A clearance, the direction in which it grows, and the rib's point.
+type Contact = (f64, Vector3<f64>, Point3<f64>);
+
 /// One point of the joint on the fine grid, in the joint's frame.
 #[derive(Debug, Clone)]
 struct Place {
@@ -15,9 +18,6 @@ struct Place {
     outer: Point3<f64>,
     cos_bevel: f64,
 }
-
-/// A clearance, the direction in which it grows, and the point that may touch.
-type Contact = (f64, Vector3<f64>, Point3<f64>);
 
 /// A joint with its mold, on a grid finer than the stations.
 #[derive(Debug, Clone)]
@@ -153,7 +153,7 @@ impl KnownJoint {
         (distance, self.frame.transpose() * normal)
     }
 
-    /// Gap, seat and lift of every grid point in a pose.
+    /// Gap, seat and lift of every grid point in a pose, with the directions they grow in.
     fn clearances(&self, wood: &Wood, pose: &ExactPose) -> Vec<[Contact; 3]> {
         let moved = |p: &Point3<f64>| self.pivot + pose.turn * (p - self.pivot) + pose.shift;
         let at = |i: usize| {
