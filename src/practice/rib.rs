@@ -150,7 +150,8 @@ impl KnownJoint {
             rise: Some(length(place.joint.z)),
             outer_bevel: Some(degrees(lean(&place.outer))),
             inner_bevel: Some(degrees(lean(&place.joint))),
-            out_of_plane: None,
+            // Nobody measures that with a ruler.
+            out_of_plane: (step == 0.0).then_some(place.joint.y),
         }
     }
 
