@@ -12,6 +12,7 @@ use ribwright::job::{
 };
 use ribwright::joint::{Clearance, Joint, Pose};
 use ribwright::maths::form::{Reference, straightness};
+use ribwright::practice::dice::Dice;
 use ribwright::practice::mold::Mold;
 use ribwright::practice::rib::{ExactPose, KnownJoint, Wood};
 use ribwright::practice::{bench, blank};
@@ -250,7 +251,7 @@ proptest! {
 fn read_twice(seed: u64, against: Against) -> Job {
     let task = blank::mixed(seed);
     let mut job = task.job.clone();
-    let mut dice = blank::Dice::new(seed ^ 0xabcd);
+    let mut dice = Dice::new(seed ^ 0xabcd);
     for _ in 0..2 {
         let clearances = match against {
             Against::Neighbour => task.known.seat(&task.blank, ExactPose::default()).1,
