@@ -80,17 +80,14 @@ fn percent(chance: f64) -> String {
 }
 
 pub(super) fn fitted(job: &Job, w: &Working, chance: f64) -> String {
-    format!(
-        "Stop: {}, within tolerance at every station with a chance of {}.",
-        left_over(job, w),
-        percent(chance)
-    )
+    let left = sentence(&left_over(job, w));
+    format!("{left}: within tolerance at every station with a chance of {}.", percent(chance))
 }
 
 pub(super) fn plane(job: &Job, w: &Working, chance: f64) -> String {
     let wood = widest(w.slice.remove.iter().copied());
     let mut text = format!(
-        "Take the strokes below, then set the rib and read again. {}; {} is still to come off at station {}.",
+        "{}; {} is still to come off at station {}.",
         sentence(&left_over(job, w)),
         job.unit.say(wood.1),
         job.stations[wood.0].name
@@ -179,15 +176,13 @@ pub(super) fn no_progress(job: &Job, w: &Working, chance: f64) -> String {
 pub(super) fn surface(job: &Job, w: &Working) -> String {
     match (w.fit.curved, w.fit.curve_evidence) {
         (true, Some(gain)) if gain > 0.0 => {
-            format!(
-                "the edge bends gently over its length: {:.0} to 1 by the readings",
-                gain.exp().min(9999.0)
-            )
+            let odds = gain.exp().min(9999.0);
+            format!("The edge bends gently over its length: {odds:.0} to 1 by the readings.")
         }
-        (true, _) => "a gentle curve was asked for".into(),
-        (false, Some(_)) => "the readings don't call for a curve".into(),
-        (false, None) if job.stations.len() < 7 => "too few stations to tell a curve from a plane".into(),
-        (false, None) => "a plane was asked for".into(),
+        (true, _) => "A gentle curve was asked for.".into(),
+        (false, Some(_)) => "The readings don't call for a curve.".into(),
+        (false, None) if job.stations.len() < 7 => "Too few stations to tell a curve from a plane.".into(),
+        (false, None) => "A plane was asked for.".into(),
     }
 }
 

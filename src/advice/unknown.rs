@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, DVector};
 
 use crate::fit::Forms;
-use crate::job::{Against, Job, Measured, Mold, Warning};
+use crate::job::{Against, Job, Measured, Mold, Station, Warning};
 use crate::joint::Joint;
 use crate::maths::least_squares;
 
@@ -116,23 +116,28 @@ fn tape(job: &Job, joint: &Joint) -> Option<Warning> {
     ))
 }
 
-/// A flat rib on a round mold bears along its middle.
+/// A flat rib on a round mold bears along its middle: its lifts are then all
+/// about as large as its edges stand off.
 fn flat(job: &Job) -> Option<Warning> {
     if job.mold != Mold::Round {
         return None;
     }
     // Across a regular bowl a rib of width w spans the angle b - v, so w^2/(8R) = w (b - v)/8.
-    let off = |s: &crate::job::Station| {
-        let across = s.outer_bevel.unwrap_or(2.0 * s.bevel) - s.inner_bevel.unwrap_or(0.0);
-        s.width * across.abs() / 8.0
+    let off = |s: &Station| {
+        s.width * (s.outer_bevel.unwrap_or(2.0 * s.bevel) - s.inner_bevel.unwrap_or(0.0)).abs() / 8.0
     };
-    let worst = job.stations.iter().map(off).fold(0.0, f64::max);
-    (worst > FLAT_RIB).then(|| {
+    let last = job.rounds.last()?;
+    let lifts: Vec<(f64, f64)> =
+        job.stations.iter().zip(&last.readings).filter_map(|(s, r)| Some((r.lift?, off(s)))).collect();
+    let worst = lifts.iter().map(|l| l.1).fold(0.0, f64::max);
+    let as_if_flat = lifts.iter().filter(|(lift, off)| *lift >= 0.5 * off).count();
+    (worst > FLAT_RIB && 5 * as_if_flat >= 4 * lifts.len()).then(|| {
         Warning::new(
             "flat-rib",
             format!(
-                "The mold is given as round: the rib must be hollowed to follow it. A flat rib would bear along \
-                 its middle with its edges {} off; if yours is flat, set mold = \"faceted\".",
+                "Nearly every lift is about what a flat rib shows on a round mold, where it bears along its \
+                 middle with its edges up to {} off. If the rib is flat, set mold = \"faceted\"; if not, hollow \
+                 it to follow the mold.",
                 job.unit.say(worst)
             ),
         )

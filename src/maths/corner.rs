@@ -8,41 +8,89 @@
 //! exchanges, each a system of six unknowns: many times faster than starting
 //! anew. Checked against the interior point method of [`super::hinge`].
 
-use nalgebra::{DMatrix, DVector, Dyn, LU};
+use nalgebra::{DMatrix, DVector};
 
-use super::hinge::{Minimum, Program, Row};
+use super::hinge::{Failure, Minimum, Program, Row};
 
 /// A corner: which rows meet there, and which of the others are exceeded.
 #[derive(Debug, Clone)]
 pub struct Corner {
     meet: Vec<usize>,
     above: Vec<bool>,
+    /// Inverse of the meeting rows' matrix, kept up by rank-one changes.
+    inverse: DMatrix<f64>,
+    /// Multipliers of the meeting rows; right sides don't change them.
+    multipliers: Vec<f64>,
+    /// Exchanges since inverse and multipliers were computed afresh.
+    age: usize,
 }
 
 /// Exchanges after which following is given up.
 const MOST_EXCHANGES: usize = 200;
+/// Exchanges after which the inverse is computed afresh.
+const OLD: usize = 40;
 /// A row is on the wrong side beyond this.
 const CLEAR: f64 = 1e-10;
+
+/// Minimises programs that differ little from one to the next: from the last
+/// corner where the way from there is known, else anew.
+#[derive(Debug, Clone, Default)]
+pub struct Tracker {
+    corner: Option<Corner>,
+}
+
+impl Tracker {
+    /// The minimum of a program with the same rows as the last one, whose
+    /// coefficients and right sides may have changed.
+    ///
+    /// # Errors
+    /// As [`Program::minimise`].
+    pub fn minimise(&mut self, program: &Program) -> Result<(DVector<f64>, Vec<f64>), Failure> {
+        if let Some(found) = self.near(program) {
+            return Ok(found);
+        }
+        let minimum = program.minimise()?;
+        self.corner = Corner::at(program, &minimum);
+        Ok((minimum.x, minimum.multipliers))
+    }
+
+    fn near(&mut self, program: &Program) -> Option<(DVector<f64>, Vec<f64>)> {
+        let corner = self.corner.as_mut().filter(|c| c.above.len() == program.rows.len())?;
+        corner.refresh(program)?;
+        if !corner.in_their_boxes(program) {
+            return None;
+        }
+        let x = corner.follow(program)?;
+        x.iter().all(|v| v.is_finite()).then(|| (x, corner.all_multipliers(program)))
+    }
+}
 
 impl Corner {
     /// The corner at a program's minimum; `None` where no corner is there
     /// (fewer independent rows than unknowns).
     pub fn at(program: &Program, minimum: &Minimum) -> Option<Corner> {
         let m = program.g.len();
-        let slack = |j: usize| program.rows[j].b - dot(&program.rows[j].a, &minimum.x);
+        let slacks: Vec<f64> = program.rows.iter().map(|r| r.b - dot(&r.a, &minimum.x)).collect();
         let inside = |j: usize| minimum.multipliers[j].min(program.rows[j].weight - minimum.multipliers[j]);
+        let key: Vec<f64> = (0..slacks.len()).map(|j| slacks[j].abs() - inside(j)).collect();
         let mut order: Vec<usize> = (0..program.rows.len()).collect();
         // Rows that meet have multipliers inside their box, and no slack.
-        order.sort_by(|&a, &b| (slack(a).abs() - inside(a)).total_cmp(&(slack(b).abs() - inside(b))));
+        order.sort_by(|&a, &b| key[a].total_cmp(&key[b]));
         let meet = independent(program, &order, m)?;
-        let above =
-            (0..program.rows.len()).map(|j| slack(j) < 0.0 && program.rows[j].weight.is_finite()).collect();
-        let corner = Corner { meet, above };
-        corner
-            .multipliers(program)?
-            .iter()
-            .all(|&(l, w)| l >= -1e-7 * scale(w) && l <= w + 1e-7 * scale(w))
-            .then_some(corner)
+        let above = slacks.iter().zip(&program.rows).map(|(s, r)| *s < 0.0 && r.weight.is_finite()).collect();
+        let mut corner =
+            Corner { meet, above, inverse: DMatrix::zeros(m, m), multipliers: Vec::new(), age: 0 };
+        corner.meet.iter().for_each(|&j| corner.above[j] = false);
+        corner.refresh(program)?;
+        corner.in_their_boxes(program).then_some(corner)
+    }
+
+    fn in_their_boxes(&self, program: &Program) -> bool {
+        self.meet.iter().zip(&self.multipliers).all(|(&j, &l)| {
+            let weight = program.rows[j].weight;
+            let ease = 1e-7 * scale(weight);
+            l >= -ease && l <= weight + ease
+        })
     }
 
     /// Follows the minimum to where `program`'s right sides have moved it.
@@ -50,86 +98,118 @@ impl Corner {
     /// The rows' coefficients and weights must be those the corner was found
     /// with. Returns `None` where the way there is lost.
     pub fn follow(&mut self, program: &Program) -> Option<DVector<f64>> {
+        let mut sides = DVector::zeros(self.meet.len());
         for _ in 0..MOST_EXCHANGES {
-            let matrix = self.matrix(program).lu();
-            let sides = DVector::from_iterator(self.meet.len(), self.meet.iter().map(|&j| program.rows[j].b));
-            let x = matrix.solve(&sides)?;
-            let Some((row, up)) = self.worst(program, &x) else { return Some(x) };
-            self.exchange(program, row, up)?;
+            if self.age > OLD {
+                self.refresh(program)?;
+            }
+            sides.iter_mut().zip(&self.meet).for_each(|(s, &j)| *s = program.rows[j].b);
+            let x = &self.inverse * &sides;
+            let wrong = self.wrong(program, &x);
+            if wrong.is_empty() {
+                return Some(x);
+            }
+            // Rows that only cross over leave the corner where it is, so the
+            // next one can follow at once.
+            for (_, row, up) in wrong {
+                if !self.exchange(program, row, up)? {
+                    break;
+                }
+            }
         }
         None
     }
 
     /// The multipliers of all rows at this corner.
-    pub fn all_multipliers(&self, program: &Program) -> Option<Vec<f64>> {
+    fn all_multipliers(&self, program: &Program) -> Vec<f64> {
         let at = |j: usize| if self.above[j] { program.rows[j].weight } else { 0.0 };
         let mut all: Vec<f64> = (0..program.rows.len()).map(at).collect();
-        let met = self.multipliers(program)?;
-        self.meet.iter().zip(met).for_each(|(&j, (l, w))| all[j] = l.clamp(0.0, w));
-        Some(all)
-    }
-
-    fn matrix(&self, program: &Program) -> DMatrix<f64> {
-        let m = self.meet.len();
-        DMatrix::from_fn(m, m, |r, c| program.rows[self.meet[r]].a[c])
-    }
-
-    /// Multiplier and weight of each row that meets here.
-    fn multipliers(&self, program: &Program) -> Option<Vec<(f64, f64)>> {
-        let mut rhs = -&program.g;
-        for (j, row) in program.rows.iter().enumerate() {
-            if self.above[j] && !self.meet.contains(&j) {
-                rhs.iter_mut().zip(&row.a).for_each(|(r, a)| *r -= row.weight * a);
-            }
+        for (&j, l) in self.meet.iter().zip(&self.multipliers) {
+            all[j] = l.clamp(0.0, program.rows[j].weight);
         }
-        let lambda = transposed(&self.matrix(program)).solve(&rhs)?;
-        Some(lambda.iter().zip(&self.meet).map(|(l, &j)| (*l, program.rows[j].weight)).collect())
+        all
     }
 
-    /// The row furthest on the wrong side, and whether its multiplier must grow.
-    fn worst(&self, program: &Program, x: &DVector<f64>) -> Option<(usize, bool)> {
-        let mut worst = (CLEAR, None);
+    /// Computes inverse and multipliers from the rows.
+    fn refresh(&mut self, program: &Program) -> Option<()> {
+        let m = self.meet.len();
+        let matrix = DMatrix::from_fn(m, m, |r, c| program.rows[self.meet[r]].a[c]);
+        self.inverse = matrix.try_inverse()?;
+        let mut rhs = -&program.g;
+        for (row, _) in program.rows.iter().zip(&self.above).filter(|(_, above)| **above) {
+            rhs.iter_mut().zip(&row.a).for_each(|(r, a)| *r -= row.weight * a);
+        }
+        self.multipliers = self.inverse.tr_mul(&rhs).iter().copied().collect();
+        self.age = 0;
+        Some(())
+    }
+
+    /// Rows on the wrong side, the furthest first: by how much, which, and
+    /// whether the multiplier must grow.
+    fn wrong(&self, program: &Program, x: &DVector<f64>) -> Vec<(f64, usize, bool)> {
+        let mut wrong = Vec::new();
         for (j, row) in program.rows.iter().enumerate() {
             let over = dot(&row.a, x) - row.b;
-            let wrong = if self.above[j] { -over } else { over };
-            if wrong > worst.0 && !self.meet.contains(&j) {
-                worst = (wrong, Some((j, !self.above[j])));
+            let off = if self.above[j] { -over } else { over };
+            if off > CLEAR && !self.meet.contains(&j) {
+                wrong.push((off, j, !self.above[j]));
             }
         }
-        worst.1
+        wrong.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        wrong
     }
 
     /// Lets `row` in: its multiplier moves until a meeting row's multiplier, or
-    /// its own, comes to the end of its box.
-    fn exchange(&mut self, program: &Program, row: usize, up: bool) -> Option<()> {
-        let met = self.multipliers(program)?;
-        let entering = DVector::from_column_slice(&program.rows[row].a);
-        let rate = transposed(&self.matrix(program)).solve(&entering)?;
+    /// its own, comes to the end of its box. True where the row only crossed
+    /// over and the corner stayed; `None` where there is no end.
+    fn exchange(&mut self, program: &Program, row: usize, up: bool) -> Option<bool> {
+        let weight = program.rows[row].weight;
+        let rate = self.inverse.tr_mul(&DVector::from_column_slice(&program.rows[row].a));
         let sign = if up { -1.0 } else { 1.0 };
-        let mut first = (program.rows[row].weight, None);
-        for (k, &(lambda, weight)) in met.iter().enumerate() {
+        let mut first = (weight, None);
+        for (k, &lambda) in self.multipliers.iter().enumerate() {
             let change = sign * rate[k];
-            let room = if change < -1e-13 {
-                lambda.max(0.0) / -change
-            } else if change > 1e-13 {
-                (weight - lambda).max(0.0) / change
-            } else {
-                f64::INFINITY
-            };
+            let room = room(lambda, program.rows[self.meet[k]].weight, change);
             if room < first.0 {
                 first = (room, Some((k, change > 0.0)));
             }
         }
-        match first {
-            (room, None) if room.is_finite() => self.above[row] = up,
-            (_, None) => return None,
-            (_, Some((k, full))) => {
+        let (way, leaving) = first;
+        if !way.is_finite() {
+            return None;
+        }
+        self.multipliers.iter_mut().zip(rate.iter()).for_each(|(l, r)| *l += sign * r * way);
+        self.age += 1;
+        match leaving {
+            None => self.above[row] = up,
+            Some((k, full)) => {
                 self.above[self.meet[k]] = full;
-                self.meet[k] = row;
-                self.above[row] = false;
+                self.replace(k, row, &rate);
+                self.multipliers[k] = if up { way } else { weight - way };
             }
         }
-        Some(())
+        Some(leaving.is_none())
+    }
+
+    /// Puts `row` in the place of the k-th meeting row.
+    fn replace(&mut self, k: usize, row: usize, rate: &DVector<f64>) {
+        let column = self.inverse.column(k) / rate[k];
+        let mut change = rate.clone();
+        change[k] -= 1.0;
+        self.inverse.ger(-1.0, &column, &change, 1.0);
+        self.meet[k] = row;
+        self.above[row] = false;
+    }
+}
+
+/// How far a multiplier may go at a rate of `change` within its box.
+fn room(lambda: f64, weight: f64, change: f64) -> f64 {
+    if change < -1e-13 {
+        lambda.max(0.0) / -change
+    } else if change > 1e-13 {
+        (weight - lambda).max(0.0) / change
+    } else {
+        f64::INFINITY
     }
 }
 
@@ -139,10 +219,6 @@ fn scale(weight: f64) -> f64 {
 
 fn dot(a: &[f64], x: &DVector<f64>) -> f64 {
     a.iter().zip(x.iter()).map(|(a, x)| a * x).sum()
-}
-
-fn transposed(matrix: &DMatrix<f64>) -> LU<f64, Dyn, Dyn> {
-    matrix.transpose().lu()
 }
 
 /// The first `m` rows of `order` that are independent.
@@ -196,7 +272,7 @@ mod tests {
                 let x = corner.follow(&p).expect("a way there");
                 let anew = p.minimise().expect("a minimum");
                 assert!((p.cost(&x) - anew.cost).abs() < 1e-8, "{} {}", p.cost(&x), anew.cost);
-                let all = corner.all_multipliers(&p).expect("multipliers");
+                let all = corner.all_multipliers(&p);
                 assert!(all.iter().zip(&anew.multipliers).all(|(a, b)| (a - b).abs() < 1e-5));
                 followed += 1;
             }

@@ -11,6 +11,7 @@ use nalgebra::{DVector, Vector6};
 pub use push::Push;
 
 use crate::joint::{Clearance, Joint, Pose};
+use crate::maths::corner::Tracker;
 use crate::maths::hinge::{Failure, Program, Row};
 
 /// A rib as it lies at rest.
@@ -46,12 +47,12 @@ pub fn seat(joint: &Joint, edge: &[f64], spring: &[f64], start: Pose) -> Result<
     let units = Units::of(joint);
     let mut pose = start;
     let mut multipliers = Vec::new();
+    let mut tracker = Tracker::default();
     for _ in 0..12 {
-        let minimum = linearised(joint, edge, spring, &pose, &units).minimise()?;
-        let moved = units.pose(&minimum.x);
-        pose = Pose::from_vector(&(pose.vector() + moved));
-        multipliers = minimum.multipliers;
-        if minimum.x.amax() < SETTLED {
+        let (step, carried) = tracker.minimise(&linearised(joint, edge, spring, &pose, &units))?;
+        pose = Pose::from_vector(&(pose.vector() + units.pose(&step)));
+        multipliers = carried;
+        if step.amax() < SETTLED {
             break;
         }
     }

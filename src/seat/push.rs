@@ -3,7 +3,7 @@
 use nalgebra::DVector;
 
 use crate::joint::{Clearance, Joint, Pose};
-use crate::maths::corner::Corner;
+use crate::maths::corner::Tracker;
 use crate::maths::hinge::{Failure, Program};
 
 use super::{Units, linearised};
@@ -18,7 +18,7 @@ pub struct Push<'a> {
     program: Program,
     /// Clearances in the pose of a rib without edge or spring: gap, seat, lift.
     bare: Vec<[f64; 3]>,
-    corner: Option<Corner>,
+    tracker: Tracker,
 }
 
 impl<'a> Push<'a> {
@@ -29,13 +29,14 @@ impl<'a> Push<'a> {
     pub fn around(joint: &'a Joint, edge: &[f64], spring: &[f64], pose: Pose) -> Result<Push<'a>, Failure> {
         let units = Units::of(joint);
         let program = linearised(joint, edge, spring, &pose, &units);
-        let corner = Corner::at(&program, &program.minimise()?);
+        let mut tracker = Tracker::default();
+        tracker.minimise(&program)?;
         let bare = |i: usize| {
             let c = joint.clearance(&pose, i);
             [c.gap, c.seat, c.lift]
         };
         let bare = (0..joint.len()).map(bare).collect();
-        Ok(Push { joint, pose, units, program, bare, corner })
+        Ok(Push { joint, pose, units, program, bare, tracker })
     }
 
     /// How strongly each clearance of a rib carries the push when it rests:
@@ -69,17 +70,6 @@ impl<'a> Push<'a> {
             self.program.rows[3 * i].b = bare[0] - edge[i];
             self.program.rows[3 * i + 2].b = bare[2] + spring[i];
         }
-        if let Some(found) = self.follow() {
-            return Ok(found);
-        }
-        let minimum = self.program.minimise()?;
-        self.corner = Corner::at(&self.program, &minimum);
-        Ok((minimum.x, minimum.multipliers))
-    }
-
-    fn follow(&mut self) -> Option<(DVector<f64>, Vec<f64>)> {
-        let corner = self.corner.as_mut()?;
-        let step = corner.follow(&self.program)?;
-        Some((step, corner.all_multipliers(&self.program)?))
+        self.tracker.minimise(&self.program)
     }
 }

@@ -13,7 +13,7 @@ pub use careful::{Chances, chances, draws};
 use nalgebra::{DVector, Vector6};
 
 use crate::joint::{Joint, Pose};
-use crate::maths::corner::Corner;
+use crate::maths::corner::Tracker;
 use crate::maths::hinge::{Failure, Program, Row};
 use crate::seat::Units;
 
@@ -68,8 +68,9 @@ pub fn least_wood(
 ) -> Result<Slice, Failure> {
     let units = Units::of(joint);
     let mut pose = start;
+    let mut tracker = Tracker::default();
     for _ in 0..10 {
-        let step = linearised(joint, edge, spring, aims, &pose, &units).minimise()?.x;
+        let (step, _) = tracker.minimise(&linearised(joint, edge, spring, aims, &pose, &units))?;
         pose = Pose::from_vector(&(pose.vector() + units.pose(&step)));
         if step.amax() < SETTLED {
             break;
@@ -92,12 +93,10 @@ impl Slice {
         let units = Units::of(joint);
         let program =
             |edge: &[f64], spring: &[f64]| linearised(joint, edge, spring, aims, &self.pose, &units);
-        let here = program(wood.0, wood.1);
-        let mut corner = here.minimise().ok().and_then(|m| Corner::at(&here, &m));
+        let mut tracker = Tracker::default();
+        let _ = tracker.minimise(&program(wood.0, wood.1));
         let mut own = |(edge, spring): &(Vec<f64>, Vec<f64>)| {
-            let there = program(edge, spring);
-            let followed = corner.as_mut().and_then(|c| c.follow(&there));
-            let Some(step) = followed.or_else(|| there.minimise().ok().map(|m| m.x)) else {
+            let Ok((step, _)) = tracker.minimise(&program(edge, spring)) else {
                 return vec![0.0; joint.len()];
             };
             let pose = Pose::from_vector(&(self.pose.vector() + units.pose(&step)));

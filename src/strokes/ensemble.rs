@@ -72,10 +72,8 @@ pub fn plan(tool: &Tool, ensemble: &Ensemble) -> Plan {
         // Held back for the end, as the check.
         run.2 -= 1;
     }
-    for (from, to, count) in runs {
-        if let Some((from, to)) = bench.sensible(from, to) {
-            bench.push_while_safe(from, to, count);
-        }
+    for (from, to, count) in bench.sensible_runs(&runs) {
+        bench.push_while_safe(from, to, count);
     }
     bench.check(last);
     bench.plan
@@ -108,6 +106,21 @@ impl<'a> Simulation<'a> {
         let rng = ChaCha8Rng::seed_from_u64(11);
         let (mean, heights) = (ensemble.mean.clone(), ensemble.heights.clone());
         Simulation { tool, ensemble, mean, heights, rng, plan }
+    }
+
+    /// Runs as they can be planed: too short ones lengthened, those that come
+    /// to the same put together, the shortest first.
+    fn sensible_runs(&self, runs: &[(usize, usize, u32)]) -> Vec<(usize, usize, u32)> {
+        let mut sensible: Vec<(usize, usize, u32)> = Vec::new();
+        for &(from, to, count) in runs {
+            let Some(run) = self.sensible(from, to) else { continue };
+            match sensible.iter_mut().find(|r| (r.0, r.1) == run) {
+                Some(same) => same.2 += count,
+                None => sensible.push((run.0, run.1, count)),
+            }
+        }
+        sensible.sort_by_key(|&(from, to, _)| (to - from, from));
+        sensible
     }
 
     /// The run, lengthened where it is shorter than the plane's shortest sensible one.
