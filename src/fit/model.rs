@@ -47,7 +47,7 @@ impl Default for Prior {
 /// Standard deviation of the edge's free plane, mm.
 const PLANE_SIZE: f64 = 5.0;
 /// Standard deviation of a pose, mm at half the joint's length.
-const POSE_SIZE: f64 = 3.0;
+const POSE_SIZE: f64 = 2.0;
 /// A reading this many standard deviations off is weighed down.
 const DOUBT: f64 = 2.5;
 /// A reading this many standard deviations off is named.
