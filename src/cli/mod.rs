@@ -6,6 +6,8 @@
 
 mod advise;
 pub mod number;
+mod practise;
+mod progress;
 mod screen;
 
 use std::ffi::OsString;
@@ -16,7 +18,7 @@ use clap::{ArgMatches, Command, Parser};
 pub use screen::{Failure, Screen};
 
 /// Every command, in the order the help lists them.
-const COMMANDS: &[Entry] = &[Entry::of::<advise::Advise>()];
+const COMMANDS: &[Entry] = &[Entry::of::<advise::Advise>(), Entry::of::<practise::Practise>()];
 
 /// A command of the program.
 pub trait Run: Parser {

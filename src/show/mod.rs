@@ -6,10 +6,14 @@
 pub mod draw;
 pub mod json;
 mod names;
+pub mod practice;
+mod practice_json;
 pub mod table;
 mod units;
 mod wrap;
 
 pub use draw::pictures;
 pub use json::advice_json;
+pub use practice::practice_text;
+pub use practice_json::practice_json;
 pub use table::advice_text;

@@ -131,7 +131,7 @@ fn stations(job: &Job, advice: &Advice, out: &mut impl Write) -> io::Result<()> 
 }
 
 /// One line of the table, numbers to the right, no blanks at its end.
-fn row<'a>(
+pub(super) fn row<'a>(
     out: &mut impl Write,
     mark: &str,
     name: &str,
@@ -146,7 +146,7 @@ fn row<'a>(
     writeln!(out, "{}", line.trim_end())
 }
 
-fn pad(text: &str, width: usize) -> String {
+pub(super) fn pad(text: &str, width: usize) -> String {
     format!("{text}{}", " ".repeat(width.saturating_sub(columns(text))))
 }
 

@@ -7,7 +7,7 @@ use crate::joint::Clearance;
 use crate::sole::{Bed, Push};
 
 use super::Recipe;
-use crate::practice::blank::Dice;
+use crate::practice::dice::Dice;
 use crate::practice::rib::{ExactPose, KnownJoint, Wood};
 
 /// A demo joint with everything that is known about it.
