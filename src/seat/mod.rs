@@ -74,6 +74,12 @@ fn rest(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose, multipliers: &[
     }
 }
 
+/// The convex program of the push home around a pose, for checks against other
+/// solvers: its unknowns are the pose's change in [`Units`].
+pub fn program(joint: &Joint, edge: &[f64], spring: &[f64], pose: &Pose) -> Program {
+    linearised(joint, edge, spring, pose, &Units::of(joint))
+}
+
 /// The push around a pose: three hard rows a station, in order gap, seat, lift.
 fn linearised(joint: &Joint, edge: &[f64], spring: &[f64], pose: &Pose, units: &Units) -> Program {
     let mut program = Program::new(6);
