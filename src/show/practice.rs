@@ -161,7 +161,7 @@ fn one_run(seed: u64, o: &Outcome, out: &mut impl Write) -> io::Result<()> {
 
 /// Truth, miss and stated standard deviation of gaps and lifts after a round.
 fn insight(i: &Insight, out: &mut impl Write) -> io::Result<()> {
-    let misses = |m: &Misses| format!("{:.3} {:+.3} {:.3}/{:.3}", m.widest, m.bias, m.rms, m.stated);
+    let misses = |m: &Misses| format!("{:.2} {:+.2} {:.3}/{:.3}", m.widest, m.bias, m.rms, m.stated);
     writeln!(
         out,
         "  {:2} gap {} lift {} {} wanted {:.2} {}",
