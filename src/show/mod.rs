@@ -6,10 +6,18 @@
 pub mod draw;
 pub mod json;
 mod names;
+mod round;
+mod strokes;
 pub mod table;
 mod units;
 mod wrap;
 
 pub use draw::pictures;
 pub use json::advice_json;
+pub(crate) use names::clean;
+pub use round::round_text;
+pub use strokes::{done_text, planned_text};
 pub use table::advice_text;
+pub(crate) use table::headline;
+pub(crate) use units::exact;
+pub(crate) use wrap::paragraph;
