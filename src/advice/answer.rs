@@ -1,6 +1,6 @@
 //! The answer: what to do now, how sure it is, and why.
 
-use crate::job::Warning;
+use crate::job::{Job, NewStroke, Stroke, Warning};
 
 /// What the maker should do now.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -77,6 +77,14 @@ pub struct PlannedStroke {
     pub check: bool,
     /// The edge over the surface aimed at after this stroke, at each station, mm.
     pub edge_after: Vec<f64>,
+}
+
+impl PlannedStroke {
+    /// The stroke by the maker's names, as the folder keeps it once it is planed.
+    pub fn named(&self, job: &Job) -> NewStroke {
+        let &PlannedStroke { plane, from, to, count, .. } = self;
+        Stroke { plane, from, to, count, shaving: None }.named(job)
+    }
 }
 
 /// The whole answer for one joint.

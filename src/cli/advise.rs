@@ -39,8 +39,9 @@ pub(super) struct Advise {
     pictures: Option<PathBuf>,
 }
 
+/// The joint surface, as commands take it.
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum Surface {
+pub(super) enum Surface {
     Plane,
     Curved,
     Auto,

@@ -5,12 +5,16 @@
 //! implements [`Run`], and its line in `COMMANDS`.
 
 mod advise;
+mod ask;
+mod enter;
 pub mod number;
+mod planed;
 mod practise;
 mod progress;
 mod screen;
 
 use std::ffi::OsString;
+use std::path::Path;
 use std::process::ExitCode;
 
 use clap::{ArgMatches, Command, Parser};
@@ -18,7 +22,12 @@ use clap::{ArgMatches, Command, Parser};
 pub use screen::{Failure, Screen};
 
 /// Every command, in the order the help lists them.
-const COMMANDS: &[Entry] = &[Entry::of::<advise::Advise>(), Entry::of::<practise::Practise>()];
+const COMMANDS: &[Entry] = &[
+    Entry::of::<advise::Advise>(),
+    Entry::of::<enter::Enter>(),
+    Entry::of::<planed::Planed>(),
+    Entry::of::<practise::Practise>(),
+];
 
 /// A command of the program.
 pub trait Run: Parser {
@@ -80,6 +89,16 @@ fn dispatch(matches: &ArgMatches, screen: &mut Screen) -> Result<(), Failure> {
     let of_name = |entry: &&Entry| (entry.command)().get_name() == name;
     let entry = COMMANDS.iter().find(of_name).ok_or_else(|| Failure::wrong(NO_COMMAND))?;
     (entry.run)(matches, screen)
+}
+
+/// The command to give next, with a folder as a shell takes it.
+fn next_command(name: &str, folder: &Path) -> String {
+    let folder = folder.display().to_string();
+    let plain = |c: char| c.is_alphanumeric() || "/._-+:\\".contains(c);
+    match folder.chars().all(plain) {
+        true => format!("ribwright {name} {folder}"),
+        false => format!("ribwright {name} '{folder}'"),
+    }
 }
 
 const NO_COMMAND: &str = "no command: `ribwright --help` lists them";

@@ -9,6 +9,8 @@ use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgMatches};
 use owo_colors::OwoColorize;
 
+use crate::job::JournalError;
+
 /// Why a command gave no answer.
 #[derive(Debug)]
 pub enum Failure {
@@ -22,6 +24,16 @@ impl Failure {
     /// The command line or a file is wrong.
     pub fn wrong(error: impl Into<Box<dyn Error + Send + Sync>>) -> Self {
         Failure::Wrong(anyhow::Error::from_boxed(error.into()))
+    }
+
+    /// Nothing was added to a folder: its files or the rows are wrong, or the
+    /// system or another program was in the way.
+    pub fn journal(error: JournalError) -> Self {
+        use JournalError::{Busy, Io, Overtaken, Typing, Unsynced};
+        match error {
+            Busy(_) | Typing(_) | Overtaken(..) | Io { .. } | Unsynced { .. } => Failure::Other(error.into()),
+            other => Failure::wrong(other),
+        }
     }
 }
 

@@ -44,6 +44,28 @@ pub fn read(path: &Path) -> Result<Job, Problems> {
     }
 }
 
+/// Reads a joint's folder and nothing else: what is to be added to can't be a
+/// single table.
+///
+/// # Errors
+///
+/// Every problem of every file at once, see [`Problems`].
+pub fn read_folder(path: &Path) -> Result<Job, Problems> {
+    if fs::metadata(path).is_ok_and(|about| !about.is_dir()) {
+        return Err(no_folder(path).into());
+    }
+    read(path)
+}
+
+/// What is given is no folder.
+pub(crate) fn no_folder(path: &Path) -> Problem {
+    Problem::new(
+        shown(path),
+        "a joint's folder",
+        "give the folder of a joint; a single table can't be added to",
+    )
+}
+
 fn shown(path: &Path) -> String {
     path.display().to_string()
 }

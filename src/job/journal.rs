@@ -12,10 +12,10 @@ use std::path::{Path, PathBuf};
 
 use super::append::{NewRow, Target, Trouble};
 use super::columns::Kind;
-use super::folder::{Files, Part, READINGS, STROKES};
+use super::folder::{Files, Part, READINGS, STROKES, no_folder};
 use super::rows_text::{against, number};
 use super::table::Raw;
-use super::{Against, Decimal, Dialect, Job, Problem, Problems, Reading, Round, Stroke, Unit, place};
+use super::{Against, Decimal, Dialect, Job, Problems, Reading, Round, Stroke, Unit, place};
 
 /// A round to be added.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,6 +47,17 @@ pub struct NewStroke {
     pub note: Option<String>,
 }
 
+impl Stroke {
+    /// The same stroke by the maker's names.
+    pub fn named(&self, job: &Job) -> NewStroke {
+        let station = |i: usize| job.stations.get(i).map(|s| s.name.clone()).unwrap_or_default();
+        let plane = job.planes.get(self.plane).map(|p| p.name.clone()).unwrap_or_default();
+        let shaving = self.shaving.map(|(from, to)| (station(from), station(to)));
+        let (from, to) = (station(self.from), station(self.to));
+        NewStroke { plane, from, to, count: self.count, shaving, note: None }
+    }
+}
+
 /// Why nothing was added. In every case the folder is as it was, except
 /// [`JournalError::Unsynced`].
 #[derive(Debug, thiserror::Error)]
@@ -56,6 +67,16 @@ pub enum JournalError {
         "{0}: another program is writing into this folder just now, so nothing was written. Next: try again when it is done."
     )]
     Busy(String),
+    /// Another program is typing a round into the folder.
+    #[error(
+        "{0}: another program is typing a round into this folder just now. Next: finish or stop it there, and try again."
+    )]
+    Typing(String),
+    /// Someone else added a round or strokes since the folder was read.
+    #[error(
+        "{0}: {1} added by another program meanwhile, so nothing was written. Next: look at what is there now, and try again."
+    )]
+    Overtaken(String, &'static str),
     /// The folder has problems of its own.
     #[error("Nothing was written, since the folder can't be read as it stands:\n{0}")]
     Folder(Problems),
@@ -124,23 +145,21 @@ pub enum JournalError {
 ///
 /// [`JournalError`]; the folder is then as it was.
 pub fn add_round(folder: &Path, new: &NewRound) -> Result<(), JournalError> {
+    Session::open(folder)?.add_round(new)
+}
+
+/// Adds a round of readings as round `number` (counted from 1) and as no other.
+///
+/// # Errors
+///
+/// [`JournalError::Overtaken`] if the folder's next round is another one by now, and
+/// all of [`add_round`].
+pub fn add_round_as(folder: &Path, number: usize, new: &NewRound) -> Result<(), JournalError> {
     let session = Session::open(folder)?;
-    let stations = session.job.stations.len();
-    if new.readings.len() != stations {
-        return Err(JournalError::Stations { given: new.readings.len(), stations });
+    if session.job.rounds.len() + 1 != number {
+        return Err(JournalError::Overtaken(folder.display().to_string(), "a round was"));
     }
-    let expected = Round {
-        against: new.against,
-        rebent: new.rebent,
-        readings: new.readings.clone(),
-        strokes: Vec::new(),
-    };
-    let target = session.target(Kind::Readings);
-    let rows = round_rows(&session.job, new, &target);
-    session.add(&target, &rows, |old, job| match job.rounds.split_last() {
-        Some((last, earlier)) => earlier == old.rounds && same_round(last, &expected),
-        None => false,
-    })
+    session.add_round(new)
 }
 
 /// Adds strokes that were planed after `round` (counted from 1) to `strokes.csv`,
@@ -150,18 +169,28 @@ pub fn add_round(folder: &Path, new: &NewRound) -> Result<(), JournalError> {
 ///
 /// [`JournalError`]; the folder is then as it was.
 pub fn add_strokes(folder: &Path, round: usize, new: &[NewStroke]) -> Result<(), JournalError> {
+    Session::open(folder)?.add_strokes(round, new)
+}
+
+/// Adds strokes to the `known` ones told after `round` and to no others, so that
+/// two programs don't tell the same strokes twice.
+///
+/// # Errors
+///
+/// [`JournalError::Overtaken`] if other strokes came in between, and all of
+/// [`add_strokes`].
+pub fn add_strokes_to(
+    folder: &Path,
+    round: usize,
+    known: &[Stroke],
+    new: &[NewStroke],
+) -> Result<(), JournalError> {
     let session = Session::open(folder)?;
-    let target = session.target(Kind::Strokes);
-    let rows: Vec<NewRow> = new.iter().map(|s| stroke_row(round, s)).collect();
-    session.add(&target, &rows, |old, job| {
-        let mut wanted = old.rounds.clone();
-        let added: Option<Vec<Stroke>> = new.iter().map(|s| resolved(s, job)).collect();
-        match (wanted.get_mut(round.wrapping_sub(1)), added) {
-            (Some(r), Some(added)) => r.strokes.extend(added),
-            _ => return false,
-        }
-        wanted == job.rounds
-    })
+    let there = session.job.rounds.get(round.wrapping_sub(1));
+    if there.is_some_and(|there| there.strokes != known) {
+        return Err(JournalError::Overtaken(folder.display().to_string(), "strokes were"));
+    }
+    session.add_strokes(round, new)
 }
 
 /// The folder, locked and read.
@@ -175,9 +204,7 @@ struct Session {
 impl Session {
     fn open(folder: &Path) -> Result<Session, JournalError> {
         if !folder.is_dir() {
-            let next = "give the folder of a joint; a single table can't be added to";
-            let problem = Problem::new(folder.display().to_string(), "a joint's folder", next);
-            return Err(JournalError::Folder(problem.into()));
+            return Err(JournalError::Folder(no_folder(folder).into()));
         }
         let lock = place::lock(folder)?;
         let files = Files::load(folder);
@@ -203,6 +230,39 @@ impl Session {
         let marked = [&table, &stations].into_iter().flatten().find(|t| t.mark_seen);
         let decimal = marked.map_or(Decimal::Point, |t| t.dialect.decimal);
         Target { kind, table, dialect: Dialect { decimal, ..model } }
+    }
+
+    fn add_round(&self, new: &NewRound) -> Result<(), JournalError> {
+        let stations = self.job.stations.len();
+        if new.readings.len() != stations {
+            return Err(JournalError::Stations { given: new.readings.len(), stations });
+        }
+        let expected = Round {
+            against: new.against,
+            rebent: new.rebent,
+            readings: new.readings.clone(),
+            strokes: Vec::new(),
+        };
+        let target = self.target(Kind::Readings);
+        let rows = round_rows(&self.job, new, &target);
+        self.add(&target, &rows, |old, job| match job.rounds.split_last() {
+            Some((last, earlier)) => earlier == old.rounds && same_round(last, &expected),
+            None => false,
+        })
+    }
+
+    fn add_strokes(&self, round: usize, new: &[NewStroke]) -> Result<(), JournalError> {
+        let target = self.target(Kind::Strokes);
+        let rows: Vec<NewRow> = new.iter().map(|s| stroke_row(round, s)).collect();
+        self.add(&target, &rows, |old, job| {
+            let mut wanted = old.rounds.clone();
+            let added: Option<Vec<Stroke>> = new.iter().map(|s| resolved(s, job)).collect();
+            match (wanted.get_mut(round.wrapping_sub(1)), added) {
+                (Some(r), Some(added)) => r.strokes.extend(added),
+                _ => return false,
+            }
+            wanted == job.rounds
+        })
     }
 
     /// Adds rows; `right` compares the job before with the one after.
@@ -317,7 +377,7 @@ fn resolved(stroke: &NewStroke, job: &Job) -> Option<Stroke> {
 }
 
 /// The same round, but for the last written decimal.
-fn same_round(a: &Round, b: &Round) -> bool {
+pub(crate) fn same_round(a: &Round, b: &Round) -> bool {
     let close = |a: Option<f64>, b: Option<f64>| match (a, b) {
         (Some(a), Some(b)) => (a - b).abs() < 1e-4,
         (a, b) => a.is_none() && b.is_none(),

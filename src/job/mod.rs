@@ -22,6 +22,11 @@
 //! rows below. Older rows are then shorter than the header, which reads as 'not
 //! read'. Before the new table takes the place of the old one it is read back and
 //! compared with what was there before.
+//!
+//! ## Why is a round being typed a file of its own?
+//!
+//! Half a round in `readings.csv` would be read as a whole one. A [`Draft`] keeps
+//! what was typed until all of it is confirmed; then the round goes in at once.
 
 mod append;
 mod cell;
@@ -29,6 +34,8 @@ mod columns;
 mod dates;
 mod decode;
 mod dialect;
+mod doubt;
+mod draft;
 mod folder;
 mod grid;
 mod journal;
@@ -36,6 +43,7 @@ mod marks;
 mod number;
 mod place;
 mod problem;
+mod quantity;
 pub mod ranges;
 mod rounds;
 mod rows_text;
@@ -46,13 +54,20 @@ mod strokes;
 mod suggest;
 mod table;
 mod toml_file;
+mod typed;
 mod types;
 mod write;
 
 pub use decode::{Charset, Encoding};
 pub use dialect::{Decimal, Delimiter, Dialect, LineEnd};
-pub use folder::read;
-pub use journal::{JournalError, NewRound, NewStroke, add_round, add_strokes};
+pub use doubt::{Entered, doubt};
+pub use draft::{Draft, DraftEntry};
+pub use folder::{read, read_folder};
+pub(crate) use journal::same_round;
+pub use journal::{JournalError, NewRound, NewStroke, add_round, add_round_as, add_strokes, add_strokes_to};
 pub use problem::{Problem, Problems};
+pub use quantity::{Quantity, ReadingColumns, reading_columns};
+pub(crate) use suggest::did_you_mean;
+pub use typed::{stroke_example, typed_change, typed_length, typed_stroke};
 pub use types::*;
 pub use write::{Style, WriteError, write_folder, write_folder_as, write_table};

@@ -3,6 +3,8 @@
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Write};
 use std::path::Path;
+use std::thread;
+use std::time::Duration;
 
 use super::JournalError;
 
@@ -17,6 +19,17 @@ pub(crate) fn lock(folder: &Path) -> Result<File, JournalError> {
         Err(TryLockError::WouldBlock) => Err(JournalError::Busy(folder.display().to_string())),
         Err(TryLockError::Error(source)) => Err(io(source)),
     }
+}
+
+/// Holds the folder, waiting for another writer for as long as one table takes.
+pub(crate) fn lock_soon(folder: &Path) -> Result<File, JournalError> {
+    for _ in 0..50 {
+        match lock(folder) {
+            Err(JournalError::Busy(_)) => thread::sleep(Duration::from_millis(20)),
+            other => return other,
+        }
+    }
+    lock(folder)
 }
 
 const BESIDE: &str = ".new-table-";

@@ -1,5 +1,7 @@
 //! What is known about one joint: the types that every other room reads.
 
+use serde::{Deserialize, Serialize};
+
 /// The shape of the mold across a rib.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Mold {
@@ -131,7 +133,8 @@ pub struct Station {
 }
 
 /// What the rib was held against in a round.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Against {
     /// A line drawn on the mold or on paper.
     Line,

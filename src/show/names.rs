@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use unicode_width::UnicodeWidthStr;
 
 /// A name fit to print: control characters become spaces.
-pub(super) fn clean(name: &str) -> String {
+pub(crate) fn clean(name: &str) -> String {
     name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }
 

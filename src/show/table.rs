@@ -6,9 +6,10 @@ use std::io::{self, Write};
 use owo_colors::{OwoColorize, Style};
 
 use super::names::{clean, columns, shortened};
+use super::strokes::planned_text;
 use super::units::{MISSING, cell, length, plural, with_unit};
 use super::wrap::{WIDTH, paragraph};
-use crate::advice::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
+use crate::advice::{Advice, StationAdvice, Surface, SurfaceKind, Verdict};
 use crate::job::{Job, Measured, Unit};
 
 /// Writes the advice, coloured by escape sequences; give it a stream that
@@ -34,7 +35,7 @@ pub fn advice_text(job: &Job, advice: &Advice, out: &mut impl Write) -> io::Resu
 }
 
 /// The verdict in words, with what to do.
-pub(super) fn headline(verdict: Verdict) -> &'static str {
+pub(crate) fn headline(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Plane => "Plane: take the strokes below, then read again.",
         Verdict::Fitted => "Fitted: stop planing.",
@@ -146,6 +147,7 @@ pub(super) fn row<'a>(
     writeln!(out, "{}", line.trim_end())
 }
 
+/// A text with blanks behind it, up to a width in columns.
 pub(super) fn pad(text: &str, width: usize) -> String {
     format!("{text}{}", " ".repeat(width.saturating_sub(columns(text))))
 }
@@ -190,9 +192,7 @@ fn surface(job: &Job, surface: Option<&Surface>, out: &mut impl Write) -> io::Re
 fn strokes(job: &Job, advice: &Advice, out: &mut impl Write) -> io::Result<()> {
     writeln!(out, "\n{}", "Strokes, in this order:".bold())?;
     for (i, stroke) in advice.strokes.iter().enumerate() {
-        let text = stroke_text(job, advice, stroke);
-        let check = if stroke.check { ": the check" } else { "" };
-        paragraph(out, &format!("{:2}. ", i + 1), &format!("{text}{check}"))?;
+        paragraph(out, &format!("{:2}. ", i + 1), &planned_text(job, stroke))?;
     }
     match advice.strokes.iter().any(|s| s.check) {
         false => Ok(()),
@@ -204,19 +204,6 @@ fn strokes(job: &Job, advice: &Advice, out: &mut impl Write) -> io::Result<()> {
 const CHECK: &str = "The last stroke is the check: one shaving that runs unbroken from end to end \
     shows that no hollow deeper than a shaving is left. Where it breaks there is one: note \
     between which stations it ran, and read again.";
-
-/// A stroke in words: `long, station 3 to 9, 2 strokes (0.16 mm)`.
-pub(super) fn stroke_text(job: &Job, advice: &Advice, stroke: &PlannedStroke) -> String {
-    let plane = &job.planes[stroke.plane];
-    let name = |i: usize| clean(&advice.stations[i].name);
-    let count = match stroke.count {
-        1 => "1 stroke".to_owned(),
-        n => format!("{n} strokes"),
-    };
-    let depth = with_unit(f64::from(stroke.count) * plane.shaving, job.unit);
-    let (from, to) = (name(stroke.from), name(stroke.to));
-    format!("{}, station {from} to {to}, {count} ({depth})", clean(&plane.name))
-}
 
 fn warnings(advice: &Advice, out: &mut impl Write) -> io::Result<()> {
     if advice.warnings.is_empty() {

@@ -39,6 +39,17 @@ pub(super) fn length(mm: f64, unit: Unit) -> String {
     }
 }
 
+/// A reading given in mm, in the maker's unit, without the unit's symbol: as many
+/// decimals as it has, up to 4 and at least as many as any other length shows.
+pub(crate) fn exact(mm: f64, unit: Unit) -> String {
+    let value = mm / unit.mm();
+    let text = |decimals: usize| format!("{value:.decimals$}");
+    let whole =
+        |decimals: &usize| text(*decimals).parse().is_ok_and(|shown: f64| (shown - value).abs() < 1e-9);
+    let decimals = (decimals(unit)..4).find(whole).unwrap_or(4);
+    if value == 0.0 { length(0.0, unit) } else { text(decimals) }
+}
+
 /// A length that may not exist; the dash stands in its place.
 pub(super) fn cell(mm: Option<f64>, unit: Unit) -> String {
     match mm {
@@ -62,6 +73,16 @@ mod tests {
         assert_eq!(cell(Some(f64::NAN), Unit::Mm), "–");
         assert_eq!(length(-0.004, Unit::Mm), "0.00");
         assert_eq!(length(-0.006, Unit::Mm), "-0.01");
+    }
+
+    #[test]
+    fn a_reading_is_shown_as_it_was_typed() {
+        let shown = [(0.35, "0.35"), (0.5, "0.50"), (0.125, "0.125"), (-0.0, "0.00"), (0.04567, "0.0457")];
+        for (mm, text) in shown {
+            assert_eq!(exact(mm, Unit::Mm), text);
+        }
+        assert_eq!(exact(25.4 * 11.0 / 32.0, Unit::Inch), "0.3438");
+        assert_eq!(exact(25.4 * 0.014, Unit::Inch), "0.014");
     }
 
     /// One inch is 25.4 mm exactly (the international yard of 1959).

@@ -9,7 +9,7 @@ pub(super) const WIDTH: usize = 80;
 
 /// Writes `head` and `text` in lines of at most [`WIDTH`] columns; lines after
 /// the first start below the text, not below the head.
-pub(super) fn paragraph(out: &mut impl Write, head: &str, text: &str) -> io::Result<()> {
+pub(crate) fn paragraph(out: &mut impl Write, head: &str, text: &str) -> io::Result<()> {
     let indent = columns(head);
     let mut line = head.to_owned();
     let mut blank = true;

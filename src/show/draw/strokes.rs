@@ -11,7 +11,8 @@ use super::text::fitted;
 use crate::advice::{Advice, PlannedStroke};
 use crate::job::Job;
 use crate::show::names::clean;
-use crate::show::table::{CAUTION, stroke_text};
+use crate::show::strokes::done_text;
+use crate::show::table::CAUTION;
 use crate::show::units::{symbol, with_unit};
 
 /// Left side of the plot; names of strokes and heights stand before it.
@@ -114,7 +115,7 @@ impl Rows<'_> {
         // A run of one station still shows as a short bar.
         let (from, to) = (at[stroke.from] - 1.0, at[stroke.to] + 1.0);
         let look = if stroke.check { CHECK } else { STROKE };
-        let tip = format!("{}. {}", i + 1, stroke_text(self.job, self.advice, stroke));
+        let tip = format!("{}. {}", i + 1, done_text(self.job, &stroke.named(self.job)));
         sheet.rect(look, Point(from, top), Point(to, top + BAR), tip);
     }
 
@@ -179,7 +180,7 @@ fn entries(advice: &Advice) -> Vec<(Sample, &'static str)> {
 fn description(job: &Job, advice: &Advice) -> String {
     let text = |(i, stroke): (usize, &PlannedStroke)| {
         let check = if stroke.check { ", the check" } else { "" };
-        format!("{}. {}{check}.", i + 1, stroke_text(job, advice, stroke))
+        format!("{}. {}{check}.", i + 1, done_text(job, &stroke.named(job)))
     };
     let list: Vec<String> = advice.strokes.iter().enumerate().map(text).collect();
     format!("The strokes to take, with the edge after each: {}", list.join(" "))

@@ -1,0 +1,123 @@
+//! `ribwright enter`: a round typed at the bench.
+
+mod bench;
+mod question;
+mod resume;
+mod typed;
+
+use std::path::{Path, PathBuf};
+
+use anyhow::anyhow;
+use clap::Parser;
+
+use self::bench::{Bench, End};
+use self::typed::Typed;
+use super::ask::Ask;
+use super::{Failure, Run, Screen, next_command};
+use crate::job::{self, Draft, ReadingColumns};
+
+const EXAMPLE: &str = "\
+Example:
+  ribwright enter demo-readings/plain
+  ribwright enter demo-readings/plain < round.txt
+
+In round.txt a line answers each question: what the rib is held against, from
+round 2 on whether it was bent again, the readings station by station, and at
+last y to save.";
+
+/// Type a round of readings at the bench, station by station
+///
+/// Shows the last round's reading beside each question, asks again where a value
+/// is implausible, and saves only a whole round that you confirm. What you type
+/// is kept in FOLDER/.round-draft value by value until then: if the power goes,
+/// the next `enter` goes on from there. Exit status: 0 saved or stopped as you
+/// asked, 2 the command line or a file is wrong, 1 anything else, such as input
+/// that ends before the round is confirmed.
+#[derive(Debug, Parser)]
+#[command(name = "enter", after_help = EXAMPLE)]
+pub(super) struct Enter {
+    /// The joint's folder
+    folder: PathBuf,
+    /// Ask for the lift even if readings.csv has no such column yet
+    #[arg(long)]
+    lift: bool,
+    /// Ask for the seat even if readings.csv has no such column yet
+    #[arg(long)]
+    seat: bool,
+    /// Go on with a draft that is there, without asking
+    #[arg(long = "continue", conflicts_with = "anew")]
+    go_on: bool,
+    /// Throw away a draft that is there, without asking
+    #[arg(long)]
+    anew: bool,
+}
+
+impl Run for Enter {
+    fn run(self, screen: &mut Screen) -> Result<(), Failure> {
+        // Nothing is made in a folder that can't be read.
+        job::read_folder(&self.folder).map_err(Failure::wrong)?;
+        let (draft, found) = Draft::open(&self.folder).map_err(Failure::journal)?;
+        // Read again: only now no other round can be typed in between.
+        let job = job::read_folder(&self.folder).map_err(Failure::wrong)?;
+        let columns = self.columns()?;
+        let (ask, typed) = (Ask::new(screen)?, Typed::default());
+        let mut bench = Bench { folder: &self.folder, job, columns, typed, draft, ask, refusal: None };
+        let end = self.converse(&mut bench, &found)?;
+        part(bench, end)
+    }
+}
+
+impl Enter {
+    fn columns(&self) -> Result<ReadingColumns, Failure> {
+        let there = job::reading_columns(&self.folder).map_err(Failure::wrong)?;
+        Ok(ReadingColumns { lift: there.lift || self.lift, seat: there.seat || self.seat, ..there })
+    }
+
+    fn converse(&self, bench: &mut Bench<'_>, found: &[job::DraftEntry]) -> Result<End, Failure> {
+        let decided = if self.go_on { Some(true) } else { self.anew.then_some(false) };
+        if bench.resume(found, decided)? == End::NoInput {
+            return Ok(End::NoInput);
+        }
+        bench.greet()?;
+        match bench.type_in()? {
+            End::Done => bench.review(),
+            end => Ok(end),
+        }
+    }
+}
+
+/// The last words, and what becomes of the draft.
+fn part(mut bench: Bench<'_>, end: End) -> Result<(), Failure> {
+    if end == End::Done {
+        return Ok(());
+    }
+    let kept = kept(&bench);
+    match (end, bench.refusal.take()) {
+        (End::NoInput, Some(refusal)) => {
+            bench.ask.print(&kept)?;
+            Err(Failure::journal(refusal))
+        }
+        (End::NoInput, None) => {
+            Err(anyhow!("The input ended before the round was confirmed: nothing was saved. {kept}").into())
+        }
+        _ => bench.ask.print(&format!("Nothing was saved. {kept}")),
+    }
+}
+
+/// Where what was typed is now.
+fn kept(bench: &Bench<'_>) -> String {
+    if bench.typed.is_empty() {
+        return match bench.draft.remove() {
+            Ok(()) => "Nothing was typed.".into(),
+            Err(error) => error.to_string(),
+        };
+    }
+    let path: &Path = &bench.draft.path();
+    let (path, next) = (path.display(), next_command("enter", bench.folder));
+    match bench.draft.is_kept() {
+        true => format!("What you typed is kept in {path}.\nNext: {next}"),
+        false => {
+            format!("{path} lacks the last values, which the disk refused.\nNext: make room, then {next}")
+        }
+    }
+}

@@ -1,0 +1,230 @@
+//! The conversation at the bench: question by question, every answer kept.
+
+use std::path::Path;
+
+use super::question::{Matter, word};
+use super::typed::{Step, Typed, at_station, steps};
+use crate::cli::ask::{Ask, yes_or_no};
+use crate::cli::{Failure, next_command};
+use crate::job::{self, Draft, DraftEntry, Job, JournalError, Quantity, ReadingColumns};
+use crate::show;
+
+/// A round being typed.
+pub(super) struct Bench<'a> {
+    pub folder: &'a Path,
+    pub job: Job,
+    pub columns: ReadingColumns,
+    pub typed: Typed,
+    pub draft: Draft,
+    pub ask: Ask<'a>,
+    /// Why the round could not be saved when that was tried last.
+    pub refusal: Option<JournalError>,
+}
+
+/// How a conversation, or a part of it, ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum End {
+    /// All was answered, and at last saved.
+    Done,
+    /// The maker wants to go on another time.
+    Stopped,
+    /// There is no more input.
+    NoInput,
+}
+
+/// Where an answer leads.
+enum Lead {
+    On,
+    Back,
+    Out(End),
+}
+
+const WORDS: &str = "Enter alone: what stands in [ ], or else not read. none: not read. back: the \
+    question before. stop: keep what is typed for another time. ?: this again.";
+
+impl Bench<'_> {
+    /// The number that the round will have.
+    pub fn number(&self) -> usize {
+        self.job.rounds.len() + 1
+    }
+
+    fn matter(&self) -> Matter<'_> {
+        Matter { job: &self.job, columns: &self.columns, typed: &self.typed }
+    }
+
+    /// What is about to be typed, and how.
+    pub fn explain(&mut self) -> Result<(), Failure> {
+        let (lengths, marks) = match self.job.unit {
+            job::Unit::Mm => ("mm", "0.35 and 0,35 are the same"),
+            job::Unit::Inch => ("inches", "0.014 and 0,014 are the same, 11/32 and 1 3/32 will do"),
+        };
+        let title = self.job.title.as_deref().map(|t| format!("{}, ", show::clean(t)));
+        let title = title.unwrap_or_default();
+        let legend = self.matter().legend();
+        self.ask.say(&format!("{title}round {}. Lengths in {lengths}; {marks}.", self.number()))?;
+        self.ask.say(&legend)?;
+        self.ask.say(WORDS)
+    }
+
+    /// Asks everything that is not answered yet.
+    pub fn type_in(&mut self) -> Result<End, Failure> {
+        let steps = steps(&self.job, &self.columns);
+        let open = steps.iter().position(|step| !self.typed.has(*step));
+        self.go_through(&steps, open.unwrap_or(steps.len()))
+    }
+
+    fn go_through(&mut self, steps: &[Step], mut at: usize) -> Result<End, Failure> {
+        while let Some(step) = steps.get(at) {
+            match self.settle(*step)? {
+                Lead::On => at += 1,
+                Lead::Back if at == 0 => self.ask.say("This is the first question.")?,
+                Lead::Back => at -= 1,
+                Lead::Out(end) => return Ok(end),
+            }
+        }
+        Ok(End::Done)
+    }
+
+    /// Asks one question until it has an answer that is beyond doubt, or was given
+    /// twice.
+    fn settle(&mut self, step: Step) -> Result<Lead, Failure> {
+        let mut doubted = None;
+        loop {
+            let question = self.matter().question(step);
+            let answer = match self.ask.line(&question)?.as_deref() {
+                None => return Ok(Lead::Out(End::NoInput)),
+                Some("stop") => return Ok(Lead::Out(End::Stopped)),
+                Some("back") => return Ok(Lead::Back),
+                Some("?") => {
+                    self.explain()?;
+                    continue;
+                }
+                Some(answer) => self.matter().meaning(step, answer),
+            };
+            match answer {
+                Err(expected) => self.ask.say(&expected)?,
+                Ok(entry) => match self.matter().doubt(step, &entry) {
+                    Some(why) if doubted.as_ref() != Some(&entry) => {
+                        self.ask.say(&format!("{why} Look again; the same answer once more keeps it."))?;
+                        doubted = Some(entry);
+                    }
+                    _ => return self.keep(entry),
+                },
+            }
+        }
+    }
+
+    /// Takes an answer and has the disk keep it. A disk that refuses is no reason to
+    /// stop: the answers are still here, and the next one tries again.
+    fn keep(&mut self, entry: DraftEntry) -> Result<Lead, Failure> {
+        self.typed.take(&entry, &self.job);
+        let before = self.draft.is_kept();
+        match self.draft.keep(&entry) {
+            Err(error) if before => {
+                let text = "What you type is kept only while this program runs, until that is mended.";
+                self.ask.say(&format!("Mind: {error} {text}"))?;
+            }
+            Ok(()) if !before => self.ask.say("All that was typed is on the disk again.")?,
+            _ => {}
+        }
+        Ok(Lead::On)
+    }
+
+    /// Shows the whole round, corrects it as wanted, and saves it once confirmed.
+    pub fn review(&mut self) -> Result<End, Failure> {
+        loop {
+            self.show()?;
+            let question = format!(
+                "Save this as round {}? (y, n, or correct: a station's name, against, back) ",
+                self.number()
+            );
+            let end = match self.ask.line(&question)? {
+                None => return Ok(End::NoInput),
+                Some(answer) => self.reviewed(&answer)?,
+            };
+            if let Some(end) = end {
+                return Ok(end);
+            }
+        }
+    }
+
+    fn show(&mut self) -> Result<(), Failure> {
+        let against = self.typed.against.map(word).unwrap_or_default();
+        let again = if self.typed.rebent == Some(true) { ", bent again" } else { "" };
+        self.ask.say("")?;
+        self.ask.say(&format!("Round {}, against the {against}{again}:", self.number()))?;
+        let readings = self.typed.readings(&self.job);
+        Ok(show::round_text(&self.job, &self.columns, &readings, self.ask.out())?)
+    }
+
+    /// Does what was answered to the whole round; `None`: show it again. Names of
+    /// stations come first: a station may be called `n`, and `no` says no as well.
+    fn reviewed(&mut self, answer: &str) -> Result<Option<End>, Failure> {
+        let station = self.job.stations.iter().position(|s| s.name == answer);
+        let all = steps(&self.job, &self.columns);
+        let last = all.len().saturating_sub(1);
+        let (steps, at) = match (station, answer) {
+            (Some(station), _) => (at_station(station, &self.columns), 0),
+            (None, "against") => (all.into_iter().filter(|s| !matches!(s, Step::Read(..))).collect(), 0),
+            (None, "back") => (all, last),
+            (None, "stop") => return Ok(Some(End::Stopped)),
+            (None, _) => match yes_or_no(answer) {
+                Some(true) => return self.save(),
+                Some(false) => return Ok(Some(End::Stopped)),
+                None => return self.unknown(answer),
+            },
+        };
+        let end = self.go_through(&steps, at)?;
+        Ok((end != End::Done).then_some(end))
+    }
+
+    fn unknown(&mut self, answer: &str) -> Result<Option<End>, Failure> {
+        let names = self.job.stations.iter().map(|s| s.name.as_str());
+        let next = job::did_you_mean(answer, names);
+        self.ask.say(&format!(
+            "'{}' is no station of this joint: {next}. y saves the round, n keeps it as a draft.",
+            show::clean(answer)
+        ))?;
+        Ok(None)
+    }
+
+    /// Saves the round. A refusal leaves the maker at the table, where a reading can
+    /// be corrected or saving tried again.
+    fn save(&mut self) -> Result<Option<End>, Failure> {
+        let Some(new) = self.typed.new_round(&self.job) else {
+            return Ok(None);
+        };
+        match job::add_round_as(self.folder, self.number(), &new) {
+            Ok(()) => self.saved().map(Some),
+            Err(error @ JournalError::Unsynced { .. }) => {
+                self.ask.say(&format!("Mind: {error}"))?;
+                self.saved().map(Some)
+            }
+            Err(error) => {
+                self.ask.print(&error.to_string())?;
+                self.refusal = Some(error);
+                Ok(None)
+            }
+        }
+    }
+
+    fn saved(&mut self) -> Result<End, Failure> {
+        if let Err(error) = self.draft.remove() {
+            let path = self.draft.path();
+            self.ask.say(&format!("Mind: {} is done with but still there: {error}", path.display()))?;
+        }
+        let now = job::read_folder(self.folder).map_err(Failure::wrong)?;
+        for warning in now.warnings.iter().filter(|w| !self.job.warnings.contains(w)) {
+            self.ask.say(&format!("Mind: {}", warning.text))?;
+        }
+        let next = next_command("advise", self.folder);
+        self.ask.print(&format!("Round {} is saved.\nNext: {next}", self.number()))?;
+        Ok(End::Done)
+    }
+
+    /// Asks for a quantity that the draft knows, even where the folder has no column.
+    pub fn widen(&mut self) {
+        self.columns.lift |= self.typed.knows(Quantity::Lift);
+        self.columns.seat |= self.typed.knows(Quantity::Seat);
+    }
+}

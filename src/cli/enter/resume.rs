@@ -1,0 +1,122 @@
+//! Beginning: a draft that an earlier run left is offered, or a new one begun.
+
+use super::bench::{Bench, End};
+use super::typed::{Step, Typed, steps};
+use crate::cli::{Failure, next_command};
+use crate::job::{self, DraftEntry, ReadingColumns};
+use crate::show;
+
+impl Bench<'_> {
+    /// Goes on with the entries found in the draft, if the maker wants; `decided`:
+    /// whether, without asking.
+    pub fn resume(&mut self, found: &[DraftEntry], decided: Option<bool>) -> Result<End, Failure> {
+        let columns = self.columns;
+        let strange = self.take_all(found);
+        if self.typed.is_empty() {
+            return self.begin_anew(columns);
+        }
+        let begun_for = begun_for(found);
+        if begun_for == Some(self.job.rounds.len()) && self.is_last_round() {
+            let number = self.job.rounds.len();
+            self.ask.say(&format!("The round typed last is saved as round {number} already."))?;
+            return self.begin_anew(columns);
+        }
+        self.describe(begun_for, &strange)?;
+        let question = "Go on with it? (y/n; n throws it away) [y]: ";
+        let go_on = match decided {
+            Some(decided) => decided,
+            None => match self.ask.yes(question, Some(true))? {
+                Some(answer) => answer,
+                None => return Ok(End::NoInput),
+            },
+        };
+        if go_on { self.begin() } else { self.begin_anew(columns) }
+    }
+
+    /// Applies the entries; gives the names of stations that the joint doesn't have.
+    fn take_all(&mut self, found: &[DraftEntry]) -> Vec<String> {
+        let mut strange: Vec<String> = Vec::new();
+        for entry in found {
+            let known = self.typed.take(entry, &self.job);
+            if let (false, DraftEntry::Reading { station, .. }) = (known, entry) {
+                strange.extend((!strange.contains(station)).then(|| show::clean(station)));
+            }
+        }
+        self.widen();
+        strange
+    }
+
+    /// The draft outlived its own saving: the program was stopped in between.
+    fn is_last_round(&self) -> bool {
+        let earlier = &self.job.rounds[..self.job.rounds.len().saturating_sub(1)];
+        let asked = steps(&self.job, &self.columns).into_iter();
+        // Whether it was bent again is not asked in round 1.
+        let mut asked = asked.filter(|step| *step != Step::Rebent || !earlier.is_empty());
+        let Some(last) = self.job.rounds.last() else {
+            return false;
+        };
+        let last = job::Round { strokes: Vec::new(), ..last.clone() };
+        let typed = self.typed.round(&self.job);
+        asked.all(|step| self.typed.has(step)) && typed.is_some_and(|typed| job::same_round(&typed, &last))
+    }
+
+    fn describe(&mut self, begun_for: Option<usize>, strange: &[String]) -> Result<(), Failure> {
+        let steps = steps(&self.job, &self.columns);
+        let (all, open) = (steps.len(), steps.iter().filter(|s| !self.typed.has(**s)).count());
+        let number = self.number();
+        self.ask.say(&format!("A draft of a round is here: {} of {all} questions answered.", all - open))?;
+        if let Some(other) = begun_for.filter(|begun| *begun != number) {
+            let text =
+                format!("It was begun as round {other}; the next round of this folder is now {number}.");
+            self.ask.say(&text)?;
+        }
+        if !strange.is_empty() {
+            let text =
+                format!("It has readings at {}, no station of this joint now: left out.", strange.join(", "));
+            self.ask.say(&text)?;
+        }
+        Ok(())
+    }
+
+    /// Throws away what is there, and begins with the columns as they were.
+    fn begin_anew(&mut self, columns: ReadingColumns) -> Result<End, Failure> {
+        (self.typed, self.columns) = (Typed::default(), columns);
+        let begun = self.draft.clear().map_err(Failure::journal).and_then(|()| self.begin());
+        if begun.is_err() {
+            // Better no draft than an empty one; if it stays, it does no harm.
+            let _ = self.draft.remove();
+        }
+        begun
+    }
+
+    /// Marks the draft with the round's number.
+    fn begin(&mut self) -> Result<End, Failure> {
+        self.draft.keep(&DraftEntry::Round(self.number())).map_err(Failure::journal)?;
+        Ok(End::Done)
+    }
+
+    /// What is typed, how, and what should have come before.
+    pub fn greet(&mut self) -> Result<(), Failure> {
+        self.explain()?;
+        if self.job.rounds.last().is_some_and(|last| last.strokes.is_empty()) {
+            let (last, planed) = (self.job.rounds.len(), next_command("planed", self.folder));
+            self.ask.say(&format!(
+                "Mind: no strokes are recorded after round {last}. If you planed since, stop here and \
+                 record them first:"
+            ))?;
+            self.ask.print(&format!("  {planed}"))?;
+        }
+        if !self.columns.lift {
+            self.ask
+                .say("No lift is asked for, since readings.csv has no such column; --lift asks for it.")?;
+        }
+        Ok(())
+    }
+}
+
+/// The number that the draft's round was to have.
+fn begun_for(found: &[DraftEntry]) -> Option<usize> {
+    let number =
+        |entry: &DraftEntry| if let DraftEntry::Round(number) = entry { Some(*number) } else { None };
+    found.iter().rev().find_map(number)
+}

@@ -1,0 +1,102 @@
+//! The round as far as it is typed, and the questions that make it up.
+
+use std::collections::BTreeMap;
+
+use crate::job::{Against, DraftEntry, Job, NewRound, Quantity, Reading, ReadingColumns, Round};
+
+/// One question of a round.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Step {
+    /// What the rib is held against.
+    Against,
+    /// Whether it was bent again.
+    Rebent,
+    /// One reading at a station (index).
+    Read(usize, Quantity),
+}
+
+/// Every question of the next round, in order.
+pub(super) fn steps(job: &Job, columns: &ReadingColumns) -> Vec<Step> {
+    let again = (!job.rounds.is_empty()).then_some(Step::Rebent);
+    let stations = (0..job.stations.len()).flat_map(|i| at_station(i, columns));
+    [Step::Against].into_iter().chain(again).chain(stations).collect()
+}
+
+/// The questions at one station.
+pub(super) fn at_station(station: usize, columns: &ReadingColumns) -> Vec<Step> {
+    columns.quantities().into_iter().map(|quantity| Step::Read(station, quantity)).collect()
+}
+
+/// What was answered so far.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Typed {
+    pub against: Option<Against>,
+    pub rebent: Option<bool>,
+    readings: BTreeMap<(usize, Quantity), Option<f64>>,
+}
+
+impl Typed {
+    /// Takes an answer; an earlier one to the same question is forgotten. `false` if
+    /// it is about a station that the joint doesn't have.
+    pub fn take(&mut self, entry: &DraftEntry, job: &Job) -> bool {
+        match entry {
+            DraftEntry::Round(_) => {}
+            DraftEntry::Against(against) => self.against = Some(*against),
+            DraftEntry::Rebent(rebent) => self.rebent = Some(*rebent),
+            DraftEntry::Reading { station, quantity, mm } => {
+                let Some(i) = job.stations.iter().position(|s| s.name == *station) else {
+                    return false;
+                };
+                self.readings.insert((i, *quantity), *mm);
+            }
+        }
+        true
+    }
+
+    /// What was answered about a reading: nothing yet, not read, or a value in mm.
+    pub fn reading(&self, station: usize, quantity: Quantity) -> Option<Option<f64>> {
+        self.readings.get(&(station, quantity)).copied()
+    }
+
+    /// Whether a question was answered.
+    pub fn has(&self, step: Step) -> bool {
+        match step {
+            Step::Against => self.against.is_some(),
+            Step::Rebent => self.rebent.is_some(),
+            Step::Read(station, quantity) => self.reading(station, quantity).is_some(),
+        }
+    }
+
+    /// Whether nothing was answered yet.
+    pub fn is_empty(&self) -> bool {
+        self.against.is_none() && self.rebent.is_none() && self.readings.is_empty()
+    }
+
+    /// Whether anything was answered about this quantity.
+    pub fn knows(&self, quantity: Quantity) -> bool {
+        self.readings.keys().any(|(_, of)| *of == quantity)
+    }
+
+    /// A reading for every station.
+    pub fn readings(&self, job: &Job) -> Vec<Reading> {
+        let mut readings = vec![Reading::default(); job.stations.len()];
+        for ((station, quantity), mm) in &self.readings {
+            if let Some(reading) = readings.get_mut(*station) {
+                quantity.put(reading, *mm);
+            }
+        }
+        readings
+    }
+
+    /// The round to be saved; `None` before it is known what the rib was held against.
+    pub fn new_round(&self, job: &Job) -> Option<NewRound> {
+        let rebent = self.rebent.unwrap_or(false);
+        Some(NewRound { against: self.against?, rebent, readings: self.readings(job), note: None })
+    }
+
+    /// The same as a round of the job.
+    pub fn round(&self, job: &Job) -> Option<Round> {
+        let NewRound { against, rebent, readings, .. } = self.new_round(job)?;
+        Some(Round { against, rebent, readings, strokes: Vec::new() })
+    }
+}

@@ -1,0 +1,83 @@
+//! Readings in range that are a slip more often than not: worth a second look
+//! while the rib is still in place.
+
+use super::{Against, Job, Quantity, ReadingColumns};
+
+/// A reading being entered, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Entered {
+    /// What the rib is held against in this round.
+    pub against: Against,
+    /// The rib was bent again before this round.
+    pub rebent: bool,
+    /// The station (index).
+    pub station: usize,
+    /// What was read.
+    pub quantity: Quantity,
+    /// The reading, as [`super::Reading`] has it.
+    pub mm: f64,
+}
+
+/// Standard deviations of the difference of two readings that chance may bring:
+/// passed by 1 in 16,000 sound readings if errors are normal.
+const CHANCE: f64 = 4.0;
+/// Times the wood planed since, for a rib that turns on its bearings. Common
+/// practice, no source.
+const TURN: f64 = 3.0;
+
+/// Says why a reading should be looked at again before it is believed; `None` if
+/// nothing speaks against it.
+///
+/// It is in doubt if wood would pass into the neighbour's wood, or if it is further
+/// from the last round's reading at this station than reading errors and the wood
+/// planed since explain. A rib that was bent again, or is held against something
+/// else now, is not compared.
+pub fn doubt(job: &Job, columns: &ReadingColumns, entered: &Entered) -> Option<String> {
+    into_neighbour(columns, entered).or_else(|| far_from_last(job, columns, entered))
+}
+
+fn into_neighbour(columns: &ReadingColumns, entered: &Entered) -> Option<String> {
+    let past = entered.quantity == Quantity::Overlap && entered.mm > 0.0;
+    (past && entered.against == Against::Neighbour).then(|| {
+        let daylight =
+            if columns.gap { "daylight is a gap above 0" } else { "daylight is an overlap below 0" };
+        format!("Wood can't pass into the neighbour's wood: {daylight}.")
+    })
+}
+
+fn far_from_last(job: &Job, columns: &ReadingColumns, entered: &Entered) -> Option<String> {
+    let last = job.rounds.last()?;
+    let before = entered.quantity.of(last.readings.get(entered.station)?)?;
+    let other = entered.quantity == Quantity::Overlap && last.against != entered.against;
+    let far = (entered.mm - before).abs() > explained(job, entered);
+    (far && !other && !entered.rebent).then(|| {
+        let say = |mm| job.unit.say(columns.turned(entered.quantity, mm));
+        format!(
+            "{} is far from the {} of round {}, more than reading errors and planing explain.",
+            say(entered.mm),
+            say(before),
+            job.rounds.len()
+        )
+    })
+}
+
+/// How far two readings may lie apart, mm.
+fn explained(job: &Job, entered: &Entered) -> f64 {
+    let sd = match (entered.quantity, entered.against) {
+        (Quantity::Overlap, Against::Neighbour) => job.reading.gap,
+        (Quantity::Overlap, Against::Line) => job.reading.line,
+        (Quantity::Lift, _) => job.reading.lift,
+        (Quantity::Seat, _) => job.reading.seat,
+    };
+    CHANCE * sd * std::f64::consts::SQRT_2 + TURN * planed(job)
+}
+
+/// The most wood that the strokes told after the last round took at any station, mm.
+fn planed(job: &Job) -> f64 {
+    let strokes = job.rounds.last().map_or(&[][..], |r| &r.strokes);
+    let at = |i: usize| -> f64 {
+        let over = strokes.iter().filter(|s| (s.from..=s.to).contains(&i));
+        over.filter_map(|s| Some(f64::from(s.count) * job.planes.get(s.plane)?.shaving)).sum()
+    };
+    (0..job.stations.len()).map(at).fold(0.0, f64::max)
+}

@@ -1,0 +1,153 @@
+//! A round being typed, kept on the disk value by value until it is saved.
+//!
+//! The file `.round-draft` grows by one line a value, each synced before the next
+//! question; a later line on the same matter corrects an earlier one. A last line
+//! without its end was cut off by a power failure and is dropped. Whoever types
+//! holds a lock on it; it is opened and removed under the folder's own lock, so
+//! that nobody locks a file that is just being removed.
+
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::path::{Path, PathBuf};
+
+use serde::{Deserialize, Serialize};
+
+use super::{Against, JournalError, Quantity, place};
+
+/// One thing typed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum DraftEntry {
+    /// The number of the round that is being typed; begins a draft.
+    Round(usize),
+    /// What the rib is held against.
+    Against(Against),
+    /// Whether the rib was bent again before this round.
+    Rebent(bool),
+    /// A reading.
+    Reading {
+        /// The station's name.
+        station: String,
+        /// What was read.
+        quantity: Quantity,
+        /// The reading in mm as [`super::Reading`] has it; `None`: not read.
+        mm: Option<f64>,
+    },
+}
+
+/// The name of the file in the joint's folder.
+const DRAFT: &str = ".round-draft";
+
+/// The draft of a folder, held by one program at a time.
+#[derive(Debug)]
+pub struct Draft {
+    folder: PathBuf,
+    file: File,
+    /// Bytes of whole lines on the disk.
+    kept: u64,
+    /// Lines that the disk has not taken yet.
+    waiting: String,
+}
+
+impl Draft {
+    /// Opens the folder's draft, or begins one, and gives what an earlier run left.
+    ///
+    /// # Errors
+    ///
+    /// [`JournalError::Typing`] if another program is typing a round here,
+    /// [`JournalError::Busy`] and [`JournalError::Io`] as for any writing.
+    pub fn open(folder: &Path) -> Result<(Draft, Vec<DraftEntry>), JournalError> {
+        let _folder_lock = place::lock(folder)?;
+        let path = folder.join(DRAFT);
+        let refused = |source| JournalError::Io { file: path.display().to_string(), source };
+        let options = &mut OpenOptions::new();
+        let mut file =
+            options.read(true).write(true).create(true).truncate(false).open(&path).map_err(refused)?;
+        match file.try_lock() {
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => return Err(JournalError::Typing(folder.display().to_string())),
+            Err(TryLockError::Error(source)) => return Err(refused(source)),
+        }
+        let text = whole_lines(&mut file).map_err(refused)?;
+        // The file's name must outlive a power cut too. Not every system can sync a
+        // folder; the lines themselves are synced one by one.
+        let _ = File::open(folder).and_then(|folder| folder.sync_all());
+        let entries = text.lines().filter_map(|line| serde_json::from_str(line).ok()).collect();
+        let draft = Draft { folder: folder.into(), file, kept: text.len() as u64, waiting: String::new() };
+        Ok((draft, entries))
+    }
+
+    /// Where it lies.
+    pub fn path(&self) -> PathBuf {
+        self.folder.join(DRAFT)
+    }
+
+    /// Adds one entry and has the disk keep it before this returns. What the disk
+    /// refuses is tried again with the next entry.
+    ///
+    /// # Errors
+    ///
+    /// [`JournalError::Io`]; what was kept before stays.
+    pub fn keep(&mut self, entry: &DraftEntry) -> Result<(), JournalError> {
+        let line = serde_json::to_string(entry).map_err(|e| self.refused(e.into()))?;
+        self.waiting.push_str(&line);
+        self.waiting.push('\n');
+        if let Err(source) = self.write() {
+            // Half a line would be dropped when read, but would spoil the next one.
+            let _ = self.file.set_len(self.kept);
+            return Err(self.refused(source));
+        }
+        self.kept += self.waiting.len() as u64;
+        self.waiting.clear();
+        Ok(())
+    }
+
+    fn write(&mut self) -> io::Result<()> {
+        self.file.seek(SeekFrom::Start(self.kept))?;
+        self.file.write_all(self.waiting.as_bytes())?;
+        self.file.sync_data()
+    }
+
+    fn refused(&self, source: io::Error) -> JournalError {
+        JournalError::Io { file: self.path().display().to_string(), source }
+    }
+
+    /// Whether everything typed is on the disk.
+    pub fn is_kept(&self) -> bool {
+        self.waiting.is_empty()
+    }
+
+    /// Throws away what was typed and begins anew.
+    ///
+    /// # Errors
+    ///
+    /// [`JournalError::Io`].
+    pub fn clear(&mut self) -> Result<(), JournalError> {
+        self.file.set_len(0).and_then(|()| self.file.sync_data()).map_err(|e| self.refused(e))?;
+        self.kept = 0;
+        self.waiting.clear();
+        Ok(())
+    }
+
+    /// Removes the file.
+    ///
+    /// # Errors
+    ///
+    /// [`JournalError::Busy`] or [`JournalError::Io`]; the draft is then still there.
+    pub fn remove(&self) -> Result<(), JournalError> {
+        let _folder_lock = place::lock_soon(&self.folder)?;
+        fs::remove_file(self.path()).map_err(|e| self.refused(e))
+    }
+}
+
+/// The whole lines of the file, which then holds nothing else.
+fn whole_lines(file: &mut File) -> io::Result<String> {
+    let mut bytes = Vec::new();
+    file.read_to_end(&mut bytes)?;
+    let whole = bytes.iter().rposition(|b| *b == b'\n').map_or(0, |at| at + 1);
+    // Bytes that are no text were not written here, and are dropped likewise.
+    let valid = std::str::from_utf8(&bytes[..whole]).map_or_else(|e| e.valid_up_to(), str::len);
+    bytes.truncate(bytes[..valid].iter().rposition(|b| *b == b'\n').map_or(0, |at| at + 1));
+    file.set_len(bytes.len() as u64)?;
+    String::from_utf8(bytes).map_err(io::Error::other)
+}
