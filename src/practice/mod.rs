@@ -4,7 +4,7 @@
 //! closes the loop: it invents a bowl's [`mold`] and on it a joint and a
 //! [`blank`] whose wood is known, seats the [`rib`] with exact rotations, reads
 //! it with noise, lets a [`strategy`] decide, planes with uneven shavings on
-//! the simulated sole, and goes on until the strategy stops ([`bench`]). A
+//! the simulated sole, and goes on until the strategy stops ([`mod@bench`]). A
 //! [`session`] plays many joints with several strategies side by side. The
 //! [`demo`] readings come from the same bench, with strokes that stand fixed.
 
