@@ -5,11 +5,13 @@ mod forecast;
 mod reasons;
 mod unknown;
 mod verdict;
+mod what_if;
 mod work;
 
 pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 pub use forecast::{Forecast, Hits};
 pub use verdict::decide;
+pub use what_if::{WhatIf, leverage_said, what_if};
 pub use work::{Working, came_off, history, work_out};
 
 use crate::fit::SurfaceChoice;

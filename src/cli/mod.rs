@@ -9,6 +9,7 @@ pub mod number;
 mod practise;
 mod progress;
 mod screen;
+mod try_cut;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -18,7 +19,11 @@ use clap::{ArgMatches, Command, Parser};
 pub use screen::{Failure, Screen};
 
 /// Every command, in the order the help lists them.
-const COMMANDS: &[Entry] = &[Entry::of::<advise::Advise>(), Entry::of::<practise::Practise>()];
+const COMMANDS: &[Entry] = &[
+    Entry::of::<advise::Advise>(),
+    Entry::of::<try_cut::TryCut>(),
+    Entry::of::<practise::Practise>(),
+];
 
 /// A command of the program.
 pub trait Run: Parser {

@@ -4,12 +4,14 @@
 //! only JSON stays in millimetres.
 
 pub mod draw;
+mod grid;
 pub mod json;
 mod names;
 pub mod practice;
 mod practice_json;
 pub mod table;
 mod units;
+mod what_if;
 mod wrap;
 
 pub use draw::pictures;
@@ -17,3 +19,4 @@ pub use json::advice_json;
 pub use practice::practice_text;
 pub use practice_json::practice_json;
 pub use table::advice_text;
+pub use what_if::{what_if_json, what_if_text};
