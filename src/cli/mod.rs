@@ -5,6 +5,7 @@
 //! implements [`Run`], and its line in `COMMANDS`.
 
 mod advise;
+mod history;
 pub mod number;
 mod practise;
 mod progress;
@@ -22,6 +23,7 @@ pub use screen::{Failure, Screen};
 const COMMANDS: &[Entry] = &[
     Entry::of::<advise::Advise>(),
     Entry::of::<try_cut::TryCut>(),
+    Entry::of::<history::History>(),
     Entry::of::<practise::Practise>(),
 ];
 

@@ -7,6 +7,7 @@ pub mod draw;
 mod grid;
 pub mod json;
 mod names;
+mod past;
 pub mod practice;
 mod practice_json;
 pub mod table;
@@ -16,6 +17,7 @@ mod wrap;
 
 pub use draw::pictures;
 pub use json::advice_json;
+pub use past::{past_json, past_text};
 pub use practice::practice_text;
 pub use practice_json::practice_json;
 pub use table::advice_text;
