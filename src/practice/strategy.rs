@@ -18,7 +18,7 @@ use super::rib::{ExactPose, Wood};
 pub enum Strategy {
     /// Knows the wood exactly, and goes on until less than half a shaving is wanted.
     Knowing,
-    /// The advice: all rounds together, section by section of the method.
+    /// The advice: all rounds together.
     Advice,
     /// The same estimate from the last round alone, its slice taken whole.
     OneRound,
