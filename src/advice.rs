@@ -2,14 +2,18 @@
 
 mod answer;
 mod forecast;
+mod past;
 mod reasons;
 mod unknown;
 mod verdict;
+mod what_if;
 mod work;
 
 pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 pub use forecast::{Forecast, Hits};
+pub use past::{PastRound, past};
 pub use verdict::decide;
+pub use what_if::{WhatIf, leverage_said, what_if};
 pub use work::{Working, came_off, history, work_out};
 
 use crate::fit::SurfaceChoice;

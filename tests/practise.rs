@@ -40,6 +40,16 @@ fn the_same_seed_gives_the_same_table_on_any_number_of_threads() {
 }
 
 #[test]
+fn on_a_terminal_a_bar_shows_how_far_it_has_come() {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_ribwright"));
+    command.args(["practise", "--joints", "60", "--color", "never"]).env("RAYON_NUM_THREADS", "1");
+    let mut terminal = rexpect::session::spawn_command(command, Some(60_000)).expect("it starts");
+    terminal.exp_string(" of 300 runs").expect("a bar");
+    terminal.exp_string("60 invented joints").expect("the table after it");
+    terminal.exp_eof().expect("the end");
+}
+
+#[test]
 fn different_seeds_share_no_joint() {
     let seeds = |seed| {
         let practice = Practice { joints: 1000, seed, recipe: plain(), strategies: vec![Strategy::Advice] };

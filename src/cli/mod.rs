@@ -7,11 +7,13 @@
 mod advise;
 mod ask;
 mod enter;
+mod history;
 pub mod number;
 mod planed;
 mod practise;
 mod progress;
 mod screen;
+mod try_cut;
 
 use std::ffi::OsString;
 use std::path::Path;
@@ -26,6 +28,8 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<advise::Advise>(),
     Entry::of::<enter::Enter>(),
     Entry::of::<planed::Planed>(),
+    Entry::of::<try_cut::TryCut>(),
+    Entry::of::<history::History>(),
     Entry::of::<practise::Practise>(),
 ];
 

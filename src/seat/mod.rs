@@ -4,11 +4,16 @@
 //! where mean gap + mean seat + 1/4 mean lift is least and nothing passes
 //! through anything. The stations that then touch are its bearings.
 
+mod leverage;
+pub mod press;
 mod push;
+mod wood;
 
 use nalgebra::{DVector, Vector6};
 
+pub use leverage::{Leverage, leverage};
 pub use push::Push;
+pub use wood::Wood;
 
 use crate::joint::{Clearance, Joint, Pose};
 use crate::maths::corner::Tracker;

@@ -4,19 +4,23 @@
 //! only JSON stays in millimetres.
 
 pub mod draw;
+mod grid;
 pub mod json;
 mod names;
+mod past;
 pub mod practice;
 mod practice_json;
 mod round;
 mod strokes;
 pub mod table;
 mod units;
+mod what_if;
 mod wrap;
 
 pub use draw::pictures;
 pub use json::advice_json;
 pub(crate) use names::clean;
+pub use past::{past_json, past_text};
 pub use practice::practice_text;
 pub use practice_json::practice_json;
 pub use round::round_text;
@@ -24,4 +28,5 @@ pub use strokes::{done_text, planned_text};
 pub use table::advice_text;
 pub(crate) use table::headline;
 pub(crate) use units::exact;
+pub use what_if::{what_if_json, what_if_text};
 pub(crate) use wrap::paragraph;

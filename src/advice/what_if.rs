@@ -1,0 +1,145 @@
+//! What if wood came off here: where the rib would come to rest.
+
+use crate::job::{Job, Warning};
+use crate::joint::{Clearance, Joint};
+use crate::maths::hinge::Failure;
+use crate::seat::{self, Leverage, Push, Rest, press};
+
+use super::work::{Working, came_off, history, work_out};
+use super::{Options, reasons, unknown};
+
+/// A rib before and after cuts that were only thought of. Lengths in mm.
+#[derive(Debug, Clone)]
+pub struct WhatIf {
+    /// Wood taken at each station.
+    pub cut: Vec<f64>,
+    /// How the rib lies now.
+    pub before: Rest,
+    /// How it would lie.
+    pub after: Rest,
+    /// Standard uncertainty of gap and lift after, at each station.
+    pub after_sd: Vec<[f64; 2]>,
+    /// What [`WhatIf::TRIED`] off each present bearing would do.
+    pub leverage: Vec<Leverage>,
+    /// Station and upper bound of the force (N) that would press each
+    /// remaining gap closed; none where wood or thickness are unknown.
+    pub forces: Option<Vec<(usize, f64)>>,
+    /// What the maker should know.
+    pub warnings: Vec<Warning>,
+}
+
+impl WhatIf {
+    /// Wood off a bearing with which its leverage is told, mm.
+    pub const TRIED: f64 = 0.1;
+}
+
+/// Seats the rib of a job's last round, less `cut` (mm at each station).
+/// Strokes recorded after that round count as taken already.
+///
+/// # Errors
+/// What the readings lack, as a sentence with the next step.
+pub fn what_if(job: &Job, cut: &[f64], options: &Options) -> Result<WhatIf, String> {
+    if let Some(missing) = unknown::missing(job) {
+        return Err(reasons::sentence(&missing));
+    }
+    let taken = history(job, options);
+    let none = || reasons::sentence(&unknown::no_estimate());
+    let w = work_out(job, &taken, options).ok_or_else(none)?;
+    let since = taken_since(job, &taken, options);
+    let ribs = Ribs {
+        joint: &w.joint,
+        edge: less(&w.fit.edge, &since),
+        spring: w.fit.spring.clone(),
+        draws: w.chances.draws.iter().map(|d| (less(&d.edge, &since), d.spring.clone())).collect(),
+    };
+    let gone: Vec<f64> =
+        (0..cut.len()).map(|i| since[i] + w.fit.taken.iter().map(|t| t.cut[i]).sum::<f64>()).collect();
+    let mut warnings = doubts(job, &w);
+    warnings.extend(beyond_spare(job, cut, &gone));
+    ribs.cut(job, cut, &w.now, warnings).map_err(|_| none())
+}
+
+/// All that makes the estimate uncertain.
+fn doubts(job: &Job, w: &Working) -> Vec<Warning> {
+    let last = w.fit.doubts.iter().filter(|d| d.round + 1 == job.rounds.len());
+    let last = last.map(|d| Warning::new("doubtful-reading", reasons::doubted(job, d)));
+    let known = [job.warnings.clone(), unknown::warnings(job, &w.joint), reasons::warnings(job, w)];
+    known.into_iter().flatten().chain(last).collect()
+}
+
+/// What strokes recorded after the last round took.
+fn taken_since(job: &Job, taken: &[crate::fit::cuts::Taken], options: &Options) -> Vec<f64> {
+    let mut sum = vec![0.0; job.stations.len()];
+    if job.rounds.last().is_none_or(|r| r.strokes.is_empty()) {
+        return sum;
+    }
+    for group in came_off(job, taken, options).unwrap_or_default() {
+        sum.iter_mut().zip(&group.cut).for_each(|(s, c)| *s += c);
+    }
+    sum
+}
+
+/// The rib as estimated, and draws of it.
+struct Ribs<'a> {
+    joint: &'a Joint,
+    edge: Vec<f64>,
+    spring: Vec<f64>,
+    draws: Vec<(Vec<f64>, Vec<f64>)>,
+}
+
+impl Ribs<'_> {
+    fn cut(&self, job: &Job, cut: &[f64], near: &Rest, warnings: Vec<Warning>) -> Result<WhatIf, Failure> {
+        let before = seat::seat(self.joint, &self.edge, &self.spring, near.pose)?;
+        let left = less(&self.edge, cut);
+        let after = seat::seat(self.joint, &left, &self.spring, before.pose)?;
+        let leverage = seat::leverage(self.joint, &self.edge, &self.spring, &before, WhatIf::TRIED)?;
+        let after_sd = self.spread(cut, &left, &after)?;
+        let forces = press::closing_force(job, self.joint, &after.clearances);
+        Ok(WhatIf { cut: cut.to_vec(), before, after, after_sd, leverage, forces, warnings })
+    }
+
+    /// Standard deviation of gap and lift at each station over the draws.
+    fn spread(&self, cut: &[f64], left: &[f64], after: &Rest) -> Result<Vec<[f64; 2]>, Failure> {
+        let mut push = Push::around(self.joint, left, &self.spring, after.pose)?;
+        let mut rests: Vec<Vec<Clearance>> = Vec::new();
+        for (edge, spring) in &self.draws {
+            rests.push(push.rest(&less(edge, cut), spring)?);
+        }
+        let sd = |value: &dyn Fn(&Vec<Clearance>) -> f64| {
+            let count = rests.len().max(1) as f64;
+            let mean = rests.iter().map(value).sum::<f64>() / count;
+            (rests.iter().map(|r| (value(r) - mean).powi(2)).sum::<f64>() / count).sqrt()
+        };
+        Ok((0..left.len()).map(|i| [sd(&|r| r[i].gap), sd(&|r| r[i].lift)]).collect())
+    }
+}
+
+fn less(edge: &[f64], cut: &[f64]) -> Vec<f64> {
+    edge.iter().zip(cut).map(|(e, c)| e - c).collect()
+}
+
+/// A cut that would take more than the spare width at some station.
+fn beyond_spare(job: &Job, cut: &[f64], gone: &[f64]) -> Option<Warning> {
+    let spare = job.spare?;
+    let over = |i: &usize| cut[*i] > 0.0 && gone[*i] + cut[*i] > spare;
+    let at = (0..cut.len()).find(over)?;
+    let text = format!(
+        "This would take more than the spare width of {} at station {}: {} came off there already.",
+        job.unit.say(spare),
+        job.stations[at].name,
+        job.unit.say(gone[at])
+    );
+    Some(Warning::new("beyond-spare", text))
+}
+
+/// A leverage in a sentence: `Bears at 6; 0.10 mm there closes 0.30 mm at 11.`
+pub fn leverage_said(job: &Job, leverage: &Leverage) -> String {
+    let name = |i: usize| &job.stations[i].name;
+    let (at, taken) = (name(leverage.station), job.unit.say(leverage.taken));
+    match leverage.closes_most() {
+        Some((far, closes)) => {
+            format!("Bears at {at}; {taken} there closes {} at {}.", job.unit.say(closes), name(far))
+        }
+        None => format!("Bears at {at}; {taken} there closes nothing elsewhere."),
+    }
+}

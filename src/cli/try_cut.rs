@@ -1,0 +1,146 @@
+//! `ribwright try`: what if wood came off here.
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use clap::Parser;
+
+use super::number::number;
+use super::{Failure, Run, Screen};
+use crate::advice::{self, Options};
+use crate::job::{self, Job};
+use crate::show;
+
+const EXAMPLE: &str = "\
+Example:
+  ribwright try demo-readings/plain --take 6:0.1 --take 7-9:0.05
+  ribwright try demo-readings/shallow --take 3:0,08 --json
+  ribwright try demo-readings/plain      (how it lies now, and each bearing's leverage)";
+
+/// Say where the rib would come to rest if wood came off at some stations
+///
+/// Seats the rib as the readings tell it, once as it is and once less the
+/// wood: bearings, gaps and lifts before and after, and the force that would
+/// press closed what is left. Nothing is written to the folder.
+#[derive(Debug, Parser)]
+#[command(name = "try", after_help = EXAMPLE)]
+pub(super) struct TryCut {
+    /// The joint's folder, or a single table of stations and readings
+    path: PathBuf,
+    /// Wood to take, in the folder's unit: at one station (6:0.1) or at each of a run (7-9:0,05)
+    #[arg(long, value_name = "STATIONS:AMOUNT")]
+    take: Vec<String>,
+    /// Print the answer for programs, lengths in mm, forces in newtons
+    #[arg(long)]
+    json: bool,
+}
+
+impl Run for TryCut {
+    fn run(self, screen: &mut Screen) -> Result<(), Failure> {
+        let job = job::read(&self.path).map_err(Failure::wrong)?;
+        let cut = cuts(&job, &self.take).map_err(Failure::wrong)?;
+        let answer = advice::what_if(&job, &cut, &Options::default()).map_err(Failure::wrong)?;
+        if self.json {
+            writeln!(screen.out(), "{}", show::what_if_json(&job, &answer)?)?;
+        } else {
+            show::what_if_text(&job, &answer, screen.out())?;
+        }
+        Ok(())
+    }
+}
+
+/// Wood off at each station, mm; cuts that overlap add up.
+fn cuts(job: &Job, takes: &[String]) -> Result<Vec<f64>, String> {
+    let mut cut = vec![0.0; job.stations.len()];
+    for take in takes {
+        let (from, to, amount) = one(job, take)?;
+        cut[from..=to].iter_mut().for_each(|c| *c += amount);
+    }
+    Ok(cut)
+}
+
+/// First station, last station and amount (mm) of one `--take`.
+fn one(job: &Job, take: &str) -> Result<(usize, usize, f64), String> {
+    let expected =
+        || format!("--take {take}: expected stations, a colon and an amount, such as 6:0.1 or 7-9:0.05");
+    let (stations, amount) = take.rsplit_once(':').ok_or_else(expected)?;
+    let amount = number(amount).map_err(|why| format!("--take {take}: {why}"))?;
+    if amount <= 0.0 {
+        return Err(format!("--take {take}: wood only comes off; expected an amount above 0"));
+    }
+    let (from, to) = run(job, stations.trim()).map_err(|why| format!("--take {take}: {why}"))?;
+    Ok((from.min(to), from.max(to), amount * job.unit.mm()))
+}
+
+/// A station's name, or two with a dash between them. A name may hold dashes
+/// itself, so every dash is tried; what can be read in two ways is sent back.
+fn run(job: &Job, text: &str) -> Result<(usize, usize), String> {
+    let named = |name: &str| job.stations.iter().position(|s| s.name == name.trim());
+    let whole = named(text).map(|i| (i, i));
+    let split =
+        text.match_indices('-').filter_map(|(at, _)| Some((named(&text[..at])?, named(&text[at + 1..])?)));
+    let found: Vec<(usize, usize)> = whole.into_iter().chain(split).collect();
+    match found[..] {
+        [one] => Ok(one),
+        [] => Err(format!("there is no station `{text}`; stations are {}", names(job))),
+        _ => Err(format!("`{text}` is a station and also a run; give the stations one by one")),
+    }
+}
+
+fn names(job: &Job) -> String {
+    job.stations.iter().map(|s| s.name.as_str()).collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Station, Unit};
+
+    fn job(names: &[&str]) -> Job {
+        let station = |(i, name): (usize, &&str)| Station {
+            name: (*name).into(),
+            along: 10.0 * i as f64,
+            width: 30.0,
+            bevel: 0.1,
+            rise: None,
+            outer_bevel: None,
+            inner_bevel: None,
+            out_of_plane: None,
+        };
+        Job { stations: names.iter().enumerate().map(station).collect(), ..Job::default() }
+    }
+
+    fn takes(texts: &[&str]) -> Vec<String> {
+        texts.iter().map(|t| (*t).to_owned()).collect()
+    }
+
+    #[test]
+    fn stations_go_by_the_makers_names_and_cuts_add_up() {
+        let job = job(&["neck", "a-1", "a-2", "tail: end"]);
+        let cut = cuts(&job, &takes(&["a-1:0,1", "neck-a-2:0.05", "tail: end:0.2", "a-2-a-1:0.01"]));
+        let want = [0.05, 0.16, 0.06, 0.2];
+        assert!(cut.is_ok_and(|c| c.iter().zip(want).all(|(c, w)| (c - w).abs() < 1e-12)));
+    }
+
+    #[test]
+    fn amounts_are_in_the_jobs_unit() {
+        let job = Job { unit: Unit::Inch, ..job(&["1", "2"]) };
+        assert_eq!(cuts(&job, &takes(&["2:0.01"])), Ok(vec![0.0, 0.254]));
+    }
+
+    #[test]
+    fn what_can_be_read_in_two_ways_is_sent_back() {
+        let job = job(&["1", "2", "1-2"]);
+        for (take, says) in [
+            ("1-2:0.1", "also a run"),
+            ("3:0.1", "stations are 1, 2, 1-2"),
+            ("1:0", "above 0"),
+            ("1:-0.1", "above 0"),
+            ("1:a", "no number"),
+            ("1", "such as 6:0.1"),
+        ] {
+            let error = cuts(&job, &takes(&[take])).err().unwrap_or_default();
+            assert!(error.contains(says), "{take}: {error}");
+        }
+    }
+}

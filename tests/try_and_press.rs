@@ -1,0 +1,270 @@
+//! What if wood came off here: seating, leverage, and the force that closes
+//! what is left.
+
+use std::process::{Command, Output};
+
+use ribwright::advice::{Options, what_if};
+use ribwright::job::{Job, Station};
+use ribwright::joint::{Clearance, Joint, Pose};
+use ribwright::practice::Recipe;
+use ribwright::practice::bench::{self, Decision};
+use ribwright::seat::press::{self, Held, Strip};
+use ribwright::seat::{Wood, leverage, seat};
+use serde_json::Value;
+
+/// A job with a straight edge: no rise, even width and bevel.
+fn straight(along: &[f64]) -> Job {
+    let station = |(i, &along): (usize, &f64)| Station {
+        name: (i + 1).to_string(),
+        along,
+        width: 36.0,
+        bevel: 0.1,
+        rise: None,
+        outer_bevel: None,
+        inner_bevel: None,
+        out_of_plane: None,
+    };
+    Job { stations: along.iter().enumerate().map(station).collect(), ..Job::default() }
+}
+
+fn evenly(n: usize, length: f64) -> Vec<f64> {
+    (0..n).map(|i| length * i as f64 / (n - 1) as f64).collect()
+}
+
+/// The closed form for an edge without rise: a bump `h` at distance `c` from
+/// the bearing end opens `h L/c` at length L (similar triangles). The rib bears
+/// on the end that is further from the bump, since its mean gap is then less.
+#[test]
+fn a_bump_opens_as_similar_triangles_say() {
+    let (n, length) = (13, 480.0);
+    let joint = Joint::of(&straight(&evenly(n, length)));
+    for (bump, h) in [(7, 0.3), (8, 0.4), (10, 0.25), (11, 0.6)] {
+        let mut edge = vec![0.0; n];
+        edge[bump] = h;
+        let spring = vec![0.0; n];
+        let rest = seat(&joint, &edge, &spring, Pose::default()).unwrap();
+        let c = length * bump as f64 / 12.0;
+        let open = rest.clearances[n - 1].gap;
+        assert!((open - h * length / c).abs() < 2e-3, "bump at {bump}: {open}");
+        assert_eq!(rest.bearings, [0, bump]);
+        let levers = leverage(&joint, &edge, &spring, &rest, 0.1).unwrap();
+        let at_bump = levers.iter().find(|l| l.station == bump).unwrap();
+        let (at, closes) = at_bump.closes_most().unwrap();
+        assert_eq!((at, at_bump.taken), (n - 1, 0.1));
+        assert!((closes - 0.1 * length / c).abs() < 2e-3, "{closes}");
+    }
+}
+
+/// Twice `h` from the middle: with the bump a hair past it, the far end opens 2h.
+#[test]
+fn a_bump_near_the_middle_opens_twice_its_height() {
+    let along = [0.0, 60.0, 120.0, 180.0, 241.0, 300.0, 360.0, 420.0, 480.0];
+    // Square joint faces, so that no lift takes part.
+    let mut job = straight(&along);
+    job.stations.iter_mut().for_each(|s| s.bevel = 0.0);
+    let joint = Joint::of(&job);
+    let edge: Vec<f64> = (0..9).map(|i| if i == 4 { 0.2 } else { 0.0 }).collect();
+    let rest = seat(&joint, &edge, &[0.0; 9], Pose::default()).unwrap();
+    assert!((rest.clearances[8].gap - 0.4).abs() < 5e-3, "{:?}", rest.clearances[8]);
+}
+
+/// More off than the bump is high hands the bearing over; nothing closes further.
+#[test]
+fn a_bearing_that_hands_over_closes_no_more() {
+    let joint = Joint::of(&straight(&evenly(13, 480.0)));
+    let mut edge = vec![0.0; 13];
+    edge[9] = 0.04;
+    let rest = seat(&joint, &edge, &[0.0; 13], Pose::default()).unwrap();
+    let levers = leverage(&joint, &edge, &[0.0; 13], &rest, 0.1).unwrap();
+    let bump = levers.iter().find(|l| l.station == 9).unwrap();
+    let (at, closes) = bump.closes_most().unwrap();
+    assert!(at == 12 && (closes - 0.04 * 12.0 / 9.0).abs() < 2e-3, "{at} {closes}");
+}
+
+/// USDA Wood Handbook, FPL-GTR-190, Table 9-1: deflection under a total load W
+/// is kb W s^3/(E I) + ks W s/(G A'). The rows for ends that are simply
+/// supported and for the cantilever, recovered by adding up point loads.
+#[test]
+fn the_handbooks_coefficients_come_back() {
+    type Influence = fn(Held, f64, f64) -> f64;
+    let loads = |n: usize| (0..n).map(move |i| (i as f64 + 0.5) / n as f64);
+    let uniform = |f: Influence, held, at| loads(4000).map(|load| f(held, load, at)).sum::<f64>() / 4000.0;
+    let quarters = |f: Influence, at| (f(Held::BothEnds, 0.25, at) + f(Held::BothEnds, 0.75, at)) / 2.0;
+    let (kb, ks): (Influence, Influence) = (Held::bending, Held::shear);
+    let rows = [
+        ("uniform, midspan", uniform(kb, Held::BothEnds, 0.5), 5.0 / 384.0),
+        ("uniform, midspan", uniform(ks, Held::BothEnds, 0.5), 1.0 / 8.0),
+        ("midspan", kb(Held::BothEnds, 0.5, 0.5), 1.0 / 48.0),
+        ("midspan", ks(Held::BothEnds, 0.5, 0.5), 1.0 / 4.0),
+        ("quarters, midspan", quarters(kb, 0.5), 11.0 / 768.0),
+        ("quarters, midspan", quarters(ks, 0.5), 1.0 / 8.0),
+        ("quarters, load", quarters(kb, 0.25), 1.0 / 96.0),
+        ("quarters, load", quarters(ks, 0.25), 1.0 / 8.0),
+        ("cantilever, uniform", uniform(kb, Held::OneEnd, 1.0), 1.0 / 8.0),
+        ("cantilever, uniform", uniform(ks, Held::OneEnd, 1.0), 1.0 / 2.0),
+        ("cantilever, end", kb(Held::OneEnd, 1.0, 1.0), 1.0 / 3.0),
+        ("cantilever, end", ks(Held::OneEnd, 1.0, 1.0), 1.0),
+    ];
+    for (row, got, want) in rows {
+        assert!((got - want).abs() < 1e-6, "{row}: {got}, table {want}");
+    }
+}
+
+/// R. K. Bansal, Strength of Materials: problem 13.1 (centre load, 50 kN over
+/// 6 m, I = 78e6 mm4: 13.736 mm; book and printed answer from memory) and 12.1
+/// (cantilever, 25 kN at 3 m, I = 1e8 mm4: 10.714 mm, the answer from memory);
+/// slopes 0.006868 and 0.005357 rad from P L^2/(16 E I) and P L^2/(2 E I).
+/// E = 2.1e5 N/mm2 in both; no shear.
+#[test]
+fn textbook_beams_come_back() {
+    let bend = |held: Held, load: f64, at: f64, p: f64, l: f64, i: f64| {
+        held.bending(load, at) * p * l.powi(3) / (2.1e5 * i)
+    };
+    let centre = |at| bend(Held::BothEnds, 0.5, at, 50e3, 6000.0, 78e6);
+    assert!((centre(0.5) - 13.736).abs() < 5e-4);
+    assert!((centre(1e-6) / 6e-3 - 0.006_868).abs() < 1e-6);
+    let end = |at| bend(Held::OneEnd, 1.0, at, 25e3, 3000.0, 1e8);
+    assert!((end(1.0) - 10.714).abs() < 5e-4);
+    assert!(((end(1.0) - end(1.0 - 1e-6)) / 3e-3 - 0.005_357).abs() < 1e-6);
+}
+
+/// The strip's force is the one whose deflection, by the formula of Table 9-1
+/// with A' = 5/6 t w, is the gap.
+#[test]
+fn the_force_bends_the_strip_by_the_gap() {
+    let walnut = Strip { wood: Wood::named("Black Walnut").unwrap(), thickness: 1.6, width: 36.0 };
+    let inertia = 1.6 * 36f64.powi(3) / 12.0;
+    let want = 48.0 * 11_600.0 * inertia * 0.2 / 300f64.powi(3);
+    assert!((walnut.force(0.2, 300.0, Held::BothEnds, 0.5) - want).abs() < 1e-9, "48 E I g / s^3");
+    let maple = Strip { wood: Wood::named("sugar maple").unwrap(), ..walnut };
+    let force = maple.force(0.2, 150.0, Held::BothEnds, 0.5);
+    let bending = force * 150f64.powi(3) / (48.0 * 12_600.0 * inertia);
+    let shear = force * 150.0 / (4.0 * 0.111 * 12_600.0 * (5.0 / 6.0 * 1.6 * 36.0));
+    assert!((bending + shear - 0.2).abs() < 1e-12);
+    assert!(shear > 0.3 * bending, "on a short span shear counts");
+    // Nearer to a bearing the same gap needs more.
+    assert!(maple.force(0.2, 150.0, Held::BothEnds, 0.25) > force);
+}
+
+fn gaps(values: &[f64]) -> Vec<Clearance> {
+    values.iter().map(|&gap| Clearance { gap, ..Clearance::default() }).collect()
+}
+
+#[test]
+fn each_open_run_has_its_force() {
+    let job = Job { wood: Some("black cherry".into()), thickness: Some(2.0), ..straight(&evenly(9, 400.0)) };
+    let joint = Joint::of(&job);
+    let open = gaps(&[0.0, 0.1, 0.2, 0.1, 0.0, 0.0, 0.0, 0.05, 0.1]);
+    let forces = press::closing_force(&job, &joint, &open).unwrap();
+    let inertia = 2.0 * 36f64.powi(3) / 12.0;
+    let between = 48.0 * 10_300.0 * inertia * 0.2 / 200f64.powi(3);
+    let beyond = 3.0 * 10_300.0 * inertia * 0.1 / 100f64.powi(3);
+    assert_eq!(forces.iter().map(|f| f.0).collect::<Vec<_>>(), [2, 8]);
+    assert!((forces[0].1 / between - 1.0).abs() < 1e-9 && (forces[1].1 / beyond - 1.0).abs() < 1e-9);
+    assert_eq!(press::closing_force(&job, &joint, &gaps(&[0.0; 9])), Some(vec![]));
+}
+
+#[test]
+fn without_wood_or_thickness_there_is_no_force_but_a_reason() {
+    let job = straight(&evenly(5, 400.0));
+    let joint = Joint::of(&job);
+    let ebony = Job { wood: Some("ebony".into()), thickness: Some(2.0), ..job.clone() };
+    let walnut = Job { wood: Some("black walnut".into()), ..job.clone() };
+    for (job, says) in [(&job, "no wood is named"), (&ebony, "`ebony`"), (&walnut, "`thickness`")] {
+        assert_eq!(press::closing_force(job, &joint, &gaps(&[0.0, 0.1, 0.1, 0.1, 0.0])), None);
+        let reason = press::material(job).unwrap_err().to_string();
+        assert!(reason.contains(says), "{reason}");
+    }
+}
+
+/// Read with hardly any noise, the rib as estimated lies where the rib of known
+/// wood lies on the exact mold, before a cut and after it.
+#[test]
+fn the_cut_rib_lies_where_the_exact_one_lies() {
+    for seed in [0, 3, 5] {
+        let recipe = Recipe { noise: Some(0.01), stations: Some(13), ..Recipe::default() };
+        let task = recipe.task(seed);
+        let mut kept = None;
+        bench::run(&task, seed, &mut |job, wood| {
+            if job.rounds.len() < 4 {
+                return Decision::Take(vec![], vec![0.0; 13]);
+            }
+            kept = Some((job.clone(), wood.clone()));
+            Decision::Stop
+        });
+        let (job, mut wood) = kept.unwrap();
+        let (_, before) = task.known.seat(&wood, Default::default());
+        let bears = (0..13).find(|&i| before[i].gap < 1e-3).unwrap();
+        let mut cut = vec![0.0; 13];
+        cut[bears] = 0.15;
+        wood.edge[bears] -= 0.15;
+        let (_, after) = task.known.seat(&wood, Default::default());
+        let answer = what_if(&job, &cut, &Options::default()).unwrap();
+        for i in 0..13 {
+            let (now, then) = (answer.before.clearances[i].gap, answer.after.clearances[i].gap);
+            assert!((now - before[i].gap).abs() < 0.025, "seed {seed}, station {i}: {now}");
+            let room = 0.025 + 3.0 * answer.after_sd[i][0];
+            assert!(room < 0.2 && (then - after[i].gap).abs() < room, "seed {seed}, station {i}: {then}");
+        }
+    }
+}
+
+fn run(arguments: &[&str]) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_ribwright"));
+    command.arg("try").args(arguments).current_dir(env!("CARGO_MANIFEST_DIR")).output().unwrap()
+}
+
+fn text(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned()
+}
+
+const PLAIN: &str = "demo-readings/plain";
+
+#[test]
+fn the_table_keeps_to_80_columns_and_says_what_it_shows() {
+    for demo in ["plain", "shallow", "fitted", "inch", "first-try.csv", "mistyped"] {
+        let output = run(&[&format!("demo-readings/{demo}"), "--take", "3:0.1", "--take", "5-6:0,02"]);
+        let text = text(&output);
+        assert_eq!(output.status.code(), Some(0), "{demo}");
+        assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
+        for word in ["Bears at", "closes", "before", "after", "would bear"] {
+            assert!(text.contains(word), "{demo}: no {word} in\n{text}");
+        }
+    }
+    assert!(text(&run(&["demo-readings/mistyped"])).contains("Mind:"), "a reading in doubt is named");
+    assert!(text(&run(&[PLAIN])).contains("As the rib lies now"));
+}
+
+#[test]
+fn json_has_before_and_after_in_mm() {
+    let json = |path: &str, take: &str| -> Value {
+        serde_json::from_slice(&run(&[path, "--take", take, "--json"]).stdout).unwrap()
+    };
+    let cut = json(PLAIN, "2:0,1");
+    assert_eq!(cut["stations"][1]["take_mm"], 0.1);
+    assert_eq!(cut["stations"][0]["take_mm"], 0.0);
+    assert_eq!(cut["bearings_before"][0], "2");
+    let lever = &cut["leverage"][0];
+    let at: usize = lever["closes_most_at"].as_str().unwrap().parse().unwrap();
+    let change = |key: &str| cut["stations"][at - 1][key].as_f64().unwrap();
+    let closed = change("gap_before_mm") - change("gap_after_mm");
+    assert!((closed - lever["closes_mm"].as_f64().unwrap()).abs() < 2e-3, "the same seating");
+    assert!(cut["closing_forces"][0]["at_most_n"].as_f64().unwrap() > 0.0);
+    let inch = json("demo-readings/inch", "2:0.01");
+    assert_eq!(inch["stations"][1]["take_mm"], 0.254);
+    assert!(inch["closing_forces"].is_null() && inch["no_force_because"].is_string(), "null, never 0");
+}
+
+#[test]
+fn a_wrong_cut_is_2_and_a_deep_one_is_pointed_out() {
+    for (take, says) in
+        [("99:0.1", "no station `99`"), ("3", "expected stations, a colon"), ("3:-1", "above 0")]
+    {
+        let output = run(&[PLAIN, "--take", take]);
+        let error = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(2), "{take}");
+        assert!(output.stdout.is_empty() && error.contains(says), "{error}");
+    }
+    assert!(text(&run(&[PLAIN, "--take", "3:5"])).contains("more than the spare width"));
+    assert!(!text(&run(&[PLAIN, "--take", "3:0.5"])).contains("more than the spare width"));
+}
