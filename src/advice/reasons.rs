@@ -3,7 +3,10 @@
 use crate::fit::{Doubt, Kind};
 use crate::job::{Against, Job, Warning};
 
+use crate::seat::{self, Leverage};
+
 use super::verdict::lifts_read;
+use super::what_if::{WhatIf, leverage_said};
 use super::work::Working;
 
 /// Readings that miss the estimate by this many times their stated errors contradict each other.
@@ -94,7 +97,28 @@ pub(super) fn plane(job: &Job, w: &Working, chance: f64) -> String {
     if job.rounds.last().is_some_and(|r| r.against == Against::Neighbour) && chance > 0.3 {
         text.push_str(&format!(" Fitted already with a chance of {} only.", percent(chance)));
     }
+    if let Some(bearing) = strongest_bearing(job, w) {
+        text.push_str(&format!(" {bearing}"));
+    }
     text
+}
+
+/// The bearing at which a little wood closes most elsewhere.
+fn strongest_bearing(job: &Job, w: &Working) -> Option<String> {
+    let (edge, spring) = (&w.fit.edge, &w.fit.spring);
+    let all = seat::leverage(&w.joint, edge, spring, &w.now, WhatIf::TRIED).ok()?;
+    let closes = |l: &Leverage| l.closes_most().map_or(0.0, |(_, closed)| closed);
+    let strongest = all.iter().max_by(|a, b| closes(a).total_cmp(&closes(b)))?;
+    (closes(strongest) > 0.0).then(|| leverage_said(job, strongest))
+}
+
+/// Said when pressing with the force that the maker gave closes what is left.
+pub(super) fn pressed(job: &Job, w: &Working, force: f64, chance: f64) -> String {
+    let left = sentence(&left_over(job, w));
+    format!(
+        "{left}: a force of {force:.0} N closes what is left, lifts are within tolerance, with a chance of {}.",
+        percent(chance)
+    )
 }
 
 /// What stands in the way of any slice: spare width, or a lift that no slice brings down.

@@ -1,7 +1,9 @@
 //! From figures to a verdict: plane, fitted, read again, or no answer.
 
 use crate::job::{Against, Job};
+use crate::joint::Clearance;
 use crate::maths::form;
+use crate::seat::press::closing_force;
 
 use super::answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 use super::work::Working;
@@ -63,10 +65,30 @@ fn judge(job: &Job, w: &Working) -> (Verdict, String) {
     if neighbour && chance >= job.tolerance.confidence {
         return (Verdict::Fitted, reasons::fitted(job, w, chance));
     }
+    if let Some((force, chance)) = pressing(job, w).filter(|_| neighbour) {
+        if chance >= job.tolerance.confidence {
+            return (Verdict::Fitted, reasons::pressed(job, w, force, chance));
+        }
+    }
     if !w.plan.strokes.is_empty() {
         return (Verdict::Plane, reasons::plane(job, w, chance));
     }
     nothing_to_plane(job, w, chance)
+}
+
+/// Where the maker gave a force: it, and the share of the ribs that agree with
+/// the readings whose gaps it closes and whose lifts are within tolerance.
+fn pressing(job: &Job, w: &Working) -> Option<(f64, f64)> {
+    let force = job.tolerance.force?;
+    let closed = |rest: &&Vec<[f64; 3]>| {
+        let lies: Vec<Clearance> =
+            rest.iter().map(|c| Clearance { gap: c[0], seat: c[1], lift: c[2] }).collect();
+        let needed = closing_force(job, &w.joint, &lies);
+        let enough = needed.is_some_and(|forces| forces.iter().all(|(_, newtons)| *newtons <= force));
+        enough && lies.iter().all(|c| c.lift <= job.tolerance.lift)
+    };
+    let count = w.chances.rest.iter().filter(closed).count();
+    Some((force, count as f64 / w.chances.rest.len().max(1) as f64))
 }
 
 /// Not fitted for certain, and no stroke that is safe.

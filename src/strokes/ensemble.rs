@@ -34,7 +34,8 @@ pub struct Ensemble {
     pub remove: Vec<Vec<f64>>,
     /// Most wood that may come off at each station, counted at its upper bound, mm.
     pub most: Vec<f64>,
-    /// How much deeper a cut may go before it is too deep, mm.
+    /// How much deeper a cut may go before it is too deep, mm; half a shaving
+    /// is allowed on top, since shavings come whole.
     pub slack: f64,
     /// The share of draws in which a station may lose too much.
     pub overcut: f64,
