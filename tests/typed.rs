@@ -1,7 +1,9 @@
 //! What a maker types becomes exactly that value or stroke, or is refused with the
 //! next step.
 
-use ribwright::job::{Job, NewStroke, Plane, Station, Unit, ranges, typed_change, typed_length, typed_stroke};
+use ribwright::job::{
+    Job, NewStroke, Plane, Station, Unit, ranges, typed_change, typed_length, typed_stroke,
+};
 
 fn mm(text: &str) -> Result<f64, String> {
     typed_length(text, &ranges::OVERLAP, Unit::Mm)
@@ -13,8 +15,15 @@ fn inch(text: &str) -> Result<f64, String> {
 
 #[test]
 fn a_point_and_a_comma_mean_the_same() {
-    let same =
-        [("0.35", 0.35), ("0,35", 0.35), ("-0,1", -0.1), (",5", 0.5), ("1,234", 1.234), ("0", 0.0), ("3 mm", 3.0)];
+    let same = [
+        ("0.35", 0.35),
+        ("0,35", 0.35),
+        ("-0,1", -0.1),
+        (",5", 0.5),
+        ("1,234", 1.234),
+        ("0", 0.0),
+        ("3 mm", 3.0),
+    ];
     for (text, value) in same {
         assert_eq!(mm(text), Ok(value), "{text}");
     }
@@ -34,7 +43,9 @@ fn fractions_are_for_inches() {
 
 #[test]
 fn what_is_no_number_or_out_of_range_is_refused() {
-    for text in ["abc", "1.2.3", "1,234.5", "0.3.5", "--1", "nan", "inf", "1/0", "0x1", "1 2", "0,3 in", "-", "."] {
+    for text in
+        ["abc", "1.2.3", "1,234.5", "0.3.5", "--1", "nan", "inf", "1/0", "0x1", "1 2", "0,3 in", "-", "."]
+    {
         let refused = mm(text).expect_err(text);
         assert!(refused.contains("is no number: expected one such as 0.35 or 0,35"), "{refused}");
     }
@@ -118,9 +129,17 @@ fn a_refusal_names_the_nearest() {
     for (text, job, says) in [
         ("lnog 3-9", &numbered(), "'lnog': expected a plane that joint.toml describes. Next: write 'long'"),
         ("long nek-tail", &named, "'nek': expected the name of a station of this joint. Next: write 'neck'"),
-        ("long neck-tial x2", &named, "'tial': expected the name of a station of this joint. Next: write 'tail'"),
+        (
+            "long neck-tial x2",
+            &named,
+            "'tial': expected the name of a station of this joint. Next: write 'tail'",
+        ),
         ("long neck-tail unbroken neck-midle", &named, "'midle': expected the name of a station"),
-        ("long 3-19", &numbered(), "'19': expected the name of a station of this joint. Next: use one of: 1, 2"),
+        (
+            "long 3-19",
+            &numbered(),
+            "'19': expected the name of a station of this joint. Next: use one of: 1, 2",
+        ),
         ("long 9-3", &numbered(), "write 3-9"),
         ("long 3-9 x0", &numbered(), "'0': expected a number of pushes from 1 to 999"),
         ("long 3-9 x5000", &numbered(), "expected a number of pushes from 1 to 999"),
