@@ -1,12 +1,14 @@
 //! The main job in one readable function: job -> fit -> slice -> strokes -> advice.
 
 mod answer;
+mod forecast;
 mod reasons;
 mod unknown;
 mod verdict;
 mod work;
 
 pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
+pub use forecast::{Forecast, Hits};
 pub use verdict::decide;
 pub use work::{Working, came_off, history, work_out};
 

@@ -1,5 +1,59 @@
 //! **ribwright** turns the readings a maker takes at a rib's joint into the
 //! strokes of a plane that close it.
+//!
+//! The bowl of an oud, a lute or a mandola is built of ribs, fitted one after
+//! another on a mold. Each new rib meets its neighbour along a joint; its outer
+//! edge must sit down on the mold. The maker sets the rib in place, reads
+//! overlap, gap and lift at stations along the joint, planes, and reads again.
+//!
+//! # The story, in the order of the work
+//!
+//! 1. [`job`] reads a joint's folder or single table, whole, or reports every
+//!    problem at once. From here on lengths are millimetres, angles radians.
+//! 2. [`joint`] lays a smooth curve through the stations and says what a pose of
+//!    the rib, six numbers, does to gap, seat and lift at each of them.
+//! 3. [`fit`] takes the readings of all rounds together: the wood is the same in
+//!    all of them but for what was planed off, the pose is each round's own.
+//!    What past strokes took is replayed by the [`sole`].
+//! 4. [`slice`](mod@slice) finds the least wood that closes the joint and brings
+//!    the outer edge down, for the best estimate and for draws that agree with
+//!    the readings.
+//! 5. [`strokes`] tries whole shavings on all those draws and keeps what is safe.
+//! 6. [`seat`] pushes the rib home, now and as it will lie after the strokes.
+//! 7. [`advice`] decides: plane, stop, read again, or no answer; and says why.
+//! 8. [`show`] tells people and programs; [`cli`] is the program.
+//!
+//! [`practice`] closes the loop on joints whose wood is known, to judge all of
+//! this. [`maths`] holds the tools that know nothing about wood.
+//!
+//! # From a folder to an answer
+//!
+//! ```
+//! use std::path::Path;
+//!
+//! use ribwright::advice::{self, Options, Verdict};
+//! use ribwright::job;
+//!
+//! let job = job::read(Path::new("demo-readings/plain"))?;
+//! let advice = advice::advise(&job, &Options::default());
+//!
+//! println!("{:?}: {}", advice.verdict, advice.reason);
+//! for stroke in &advice.strokes {
+//!     let [from, to] = [stroke.from, stroke.to].map(|i| &advice.stations[i].name);
+//!     println!("{} from {from} to {to}, {} times", job.planes[stroke.plane].name, stroke.count);
+//! }
+//! assert_eq!(advice.verdict, Verdict::Plane);
+//! # Ok::<(), job::Problems>(())
+//! ```
+//!
+//! # Signs and units
+//!
+//! Right-handed frame: `x` along the chord of the joint line from the neck end to
+//! the tail end, `z` in the joint plane outwards, `y` the joint plane's normal,
+//! into the new rib. An overlap is wood past the joint line, positive; a gap is
+//! the same number with the opposite sign. Lift and seat are clearances off the
+//! mold, positive. A list of values at the stations has one entry a station, in
+//! order along the joint; a number that does not exist is `None`.
 
 pub mod advice;
 pub mod cli;

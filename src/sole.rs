@@ -3,7 +3,7 @@
 //! A long sole bridges hollows. With the edge's height `d` over the surface
 //! aimed at, the sole lies on the lowest straight line that is nowhere under
 //! the edge within half its length each way; at the iron the stroke takes
-//! `max(0, d - (line - shaving))`.
+//! `max(0, d - (line - shaving))`. Plain geometry of a stiff sole (no source).
 
 /// The edge as the sole meets it.
 #[derive(Debug, Clone)]
@@ -40,7 +40,8 @@ impl<'a> Bed<'a> {
         Bed { arc, reach }
     }
 
-    /// What one push takes at each point from the height `profile`, mm.
+    /// What one push takes at each point from the height `profile`, mm: one value
+    /// a point, never negative, 0 outside the run.
     pub fn cut(&self, profile: &[f64], push: Push) -> Vec<f64> {
         let mut cut = vec![0.0; profile.len()];
         for i in push.first..=push.last.min(profile.len().saturating_sub(1)) {

@@ -43,9 +43,9 @@ fn the_text_of_an_answer() {
      1. short, station 2 to 3, 2 strokes (0.10 mm)
      2. long, station 2 to 5, 2 strokes (0.16 mm)
      3. long, station 1 to 5, 1 stroke (0.08 mm): the check
-        The check proves the edge: one shaving that runs unbroken from end to end
-        says it is true. Where it breaks there is a hollow: note between which
-        stations it ran, and read again.
+        The last stroke is the check: one shaving that runs unbroken from end to end
+        shows that no hollow deeper than a shaving is left. Where it breaks there is
+        one: note between which stations it ran, and read again.
 
     Mind:
     - There is no rise column, so the fit is a line along the joint only: measure
@@ -107,9 +107,9 @@ fn inches_along_the_arc() {
         strokes (0.006 in)
      3. long, station under the neck block 1 to where the old crack was glued 3, 1
         stroke (0.003 in): the check
-        The check proves the edge: one shaving that runs unbroken from end to end
-        says it is true. Where it breaks there is a hollow: note between which
-        stations it ran, and read again.
+        The last stroke is the check: one shaving that runs unbroken from end to end
+        shows that no hollow deeper than a shaving is left. Where it breaks there is
+        one: note between which stations it ran, and read again.
 
     Mind:
     - There is no rise column, so the fit is a line along the joint only: measure

@@ -3,6 +3,7 @@
 use crate::fit::{Doubt, Kind};
 use crate::job::{Against, Job, Warning};
 
+use super::verdict::lifts_read;
 use super::work::Working;
 
 /// Readings that miss the estimate by this many times their stated errors contradict each other.
@@ -64,15 +65,13 @@ fn widest(values: impl Iterator<Item = f64>) -> (usize, f64) {
 }
 
 fn left_over(job: &Job, w: &Working) -> String {
-    let gap = widest(w.now.clearances.iter().map(|c| c.gap));
-    let lift = widest(w.now.clearances.iter().map(|c| c.lift));
-    format!(
-        "the widest gap is about {} (station {}), the widest lift about {} (station {})",
-        job.unit.say(gap.1),
-        job.stations[gap.0].name,
-        job.unit.say(lift.1),
-        job.stations[lift.0].name
-    )
+    let (at, gap) = widest(w.now.clearances.iter().map(|c| c.gap));
+    let gap = format!("the widest gap is about {} (station {})", job.unit.say(gap), job.stations[at].name);
+    if !lifts_read(job) {
+        return gap;
+    }
+    let (at, lift) = widest(w.now.clearances.iter().map(|c| c.lift));
+    format!("{gap}, the widest lift about {} (station {})", job.unit.say(lift), job.stations[at].name)
 }
 
 fn percent(chance: f64) -> String {
@@ -119,7 +118,7 @@ fn springs(job: &Job, w: &Working) -> Option<String> {
     let aim = job.tolerance.lift;
     let (at, spring) = widest(w.fit.spring.iter().zip(&w.fit.spring_sd).map(|(f, sd)| f - sd));
     let (_, gap) = widest(w.now.clearances.iter().map(|c| c.gap));
-    (spring > aim && gap <= job.tolerance.gap).then(|| {
+    (spring > aim && gap <= job.tolerance.gap && lifts_read(job)).then(|| {
         format!(
             "The rib springs off the mold by about {} at station {}, whatever its pose: planing can't bring that \
              down. Bend it again there, or put a shim under it.",
@@ -228,7 +227,7 @@ fn line_error(job: &Job, w: &Working) -> Option<Warning> {
 /// Lifts that the slice leaves beyond tolerance, and what else would help.
 fn lifts_left(job: &Job, w: &Working) -> Option<Warning> {
     let (at, lift) = widest(w.slice.lift.iter().copied());
-    (lift > job.tolerance.lift).then(|| {
+    (lift > job.tolerance.lift && lifts_read(job)).then(|| {
         let text = format!(
             "About {} of lift stays at station {} after any slice within bounds. A shim under the rib, bending \
              again or pressing would help there.",

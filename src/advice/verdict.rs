@@ -25,6 +25,7 @@ pub(super) fn without_figures(job: &Job, why: String) -> Advice {
 pub fn decide(job: &Job, w: &Working) -> Advice {
     let (verdict, reason) = judge(job, w);
     let plane = verdict == Verdict::Plane;
+    let sd = w.chances.sd();
     let mut warnings = job.warnings.clone();
     warnings.extend(unknown::warnings(job, &w.joint));
     warnings.extend(reasons::warnings(job, w));
@@ -33,7 +34,9 @@ pub fn decide(job: &Job, w: &Working) -> Advice {
         reason,
         round: Some(job.rounds.len()),
         surface: Some(surface(job, w)),
-        stations: (0..job.stations.len()).map(|i| station(job, w, i, plane)).collect(),
+        stations: (0..job.stations.len())
+            .map(|i| StationAdvice { remove_sd: Some(sd[i]), ..station(job, w, i, plane) })
+            .collect(),
         strokes: if plane { strokes(w) } else { Vec::new() },
         bearings: w.now.bearings.clone(),
         warnings,
@@ -78,6 +81,11 @@ fn nothing_to_plane(job: &Job, w: &Working, chance: f64) -> (Verdict, String) {
     (Verdict::ReadAgain, reasons::not_sure(job, w, chance))
 }
 
+/// Whether any lift was read, in any round.
+pub(super) fn lifts_read(job: &Job) -> bool {
+    job.rounds.iter().any(|r| r.readings.iter().any(|r| r.lift.is_some()))
+}
+
 fn strokes(w: &Working) -> Vec<PlannedStroke> {
     let planned = w.plan.strokes.iter().zip(&w.plan.after);
     planned
@@ -111,16 +119,14 @@ fn bare_station(job: &Job, i: usize) -> StationAdvice {
 }
 
 fn station(job: &Job, w: &Working, i: usize, plane: bool) -> StationAdvice {
-    let lift_known = job.rounds.iter().any(|r| r.readings.iter().any(|r| r.lift.is_some()));
     let then = &w.then.clearances[i];
     StationAdvice {
         along: w.joint.frames[i].joint.x,
         arc: w.joint.frames[i].arc,
         remove: Some(w.slice.remove[i]),
-        remove_sd: Some(w.chances.sd()[i]),
         remove_now: Some(if plane { w.plan.taken[i] } else { 0.0 }),
         gap_after: Some(then.gap.max(0.0)),
-        lift_after: lift_known.then_some(then.lift.max(0.0)),
+        lift_after: lifts_read(job).then_some(then.lift.max(0.0)),
         edge: Some(w.slice.height[i]),
         ..bare_station(job, i)
     }

@@ -35,7 +35,7 @@ pub struct Working {
 /// The lift that a slice leaves, as a share of the tolerance. A lift is dear:
 /// for 15 ribs 1 mm of it costs 4.8 mm of slice. So it is not closed but
 /// brought well within the tolerance.
-const LIFT_AIM: f64 = 0.42;
+const LIFT_AIM: f64 = 0.36;
 /// Pushes that must remove this much more wood to be worth one push more, mm.
 const PUSH_PRICE: f64 = 0.004;
 /// Draws on which recorded strokes are replayed.

@@ -9,6 +9,8 @@ mod ask;
 mod enter;
 pub mod number;
 mod planed;
+mod practise;
+mod progress;
 mod screen;
 
 use std::ffi::OsString;
@@ -20,8 +22,12 @@ use clap::{ArgMatches, Command, Parser};
 pub use screen::{Failure, Screen};
 
 /// Every command, in the order the help lists them.
-const COMMANDS: &[Entry] =
-    &[Entry::of::<advise::Advise>(), Entry::of::<enter::Enter>(), Entry::of::<planed::Planed>()];
+const COMMANDS: &[Entry] = &[
+    Entry::of::<advise::Advise>(),
+    Entry::of::<enter::Enter>(),
+    Entry::of::<planed::Planed>(),
+    Entry::of::<practise::Practise>(),
+];
 
 /// A command of the program.
 pub trait Run: Parser {

@@ -22,13 +22,17 @@ pub struct Taken {
     pub pushes: Vec<f64>,
 }
 
-/// How far one push's shaving is off its plane's own, as a share (model: about 20 %).
+/// How far one push's shaving is off its plane's own, as a share: one standard
+/// deviation (an assumption, no source).
 pub const STROKE_SPREAD: f64 = 0.2;
-/// How far a plane's own shaving may be off what the maker stated, as a share.
+/// How far a plane's own shaving may be off what the maker stated, as a share:
+/// one standard deviation (an assumption, no source; readings refine it).
 pub const PLANE_SPREAD: f64 = 0.2;
 
 /// Replays one round's strokes on draws of the edge's height over the surface
-/// aimed at. `shavings` are the planes' shavings as known then, mm.
+/// aimed at, mm: one row a draw, one value a station. `round` is an index;
+/// `beds` and `shavings` (as known then, mm) have one entry a plane. The groups
+/// come in the order of the planes; none without strokes.
 pub fn replay(job: &Job, round: usize, beds: &[Bed], shavings: &[f64], heights: &[Vec<f64>]) -> Vec<Taken> {
     let strokes = &job.rounds[round].strokes;
     let mut planes: Vec<usize> = strokes.iter().map(|s| s.plane).collect();

@@ -67,9 +67,14 @@ fn with_curve(flat: Model<'_>, choice: SurfaceChoice) -> Option<(Model<'_>, Opti
     if choice == SurfaceChoice::Plane || flat.forms.modes.is_empty() {
         return Some((flat, None));
     }
+    // Both are weighed on the same bounds and poses, those of the plane: terms
+    // that settled apart would not be the same data.
     let mut curved = flat.curved();
-    curved.settle(FROM_NEARBY).then_some(())?;
+    curved.look();
     let gain = curved.log_evidence(&curved.prior) - flat.log_evidence(&flat.prior);
-    let believe = choice == SurfaceChoice::Curved || gain > CURVE_NEEDS;
-    Some((if believe { curved } else { flat }, Some(gain)))
+    if choice != SurfaceChoice::Curved && gain <= CURVE_NEEDS {
+        return Some((flat, Some(gain)));
+    }
+    curved.settle(FROM_NEARBY).then_some(())?;
+    Some((curved, Some(gain)))
 }

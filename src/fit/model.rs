@@ -47,7 +47,7 @@ impl Default for Prior {
 /// Standard deviation of the edge's free plane, mm.
 const PLANE_SIZE: f64 = 5.0;
 /// Standard deviation of a pose, mm at half the joint's length.
-const POSE_SIZE: f64 = 3.0;
+const POSE_SIZE: f64 = 2.0;
 /// A reading this many standard deviations off is weighed down.
 const DOUBT: f64 = 2.5;
 /// A reading this many standard deviations off is named.
@@ -55,7 +55,7 @@ const OUTLIER: f64 = 4.5;
 /// Poses and cuts are settled when no clearance moves more than this, mm.
 const SETTLED: f64 = 5e-4;
 /// Draws over which the bearings are averaged.
-const PUSH_DRAWS: usize = 10;
+const PUSH_DRAWS: usize = 40;
 /// How firmly a rib is pushed home: the excess over rest is about six over this, mm.
 const PUSH_STRENGTH: f64 = 70.0;
 
@@ -175,7 +175,8 @@ impl<'a> Model<'a> {
         }
     }
 
-    fn look(&mut self) {
+    /// Writes down every sight around the present poses.
+    pub fn look(&mut self) {
         self.sights = self.scene().sights(&self.poses);
     }
 

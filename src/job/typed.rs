@@ -141,7 +141,7 @@ fn runs(text: &str, job: &Job) -> Vec<(String, String)> {
     let known = |name: &&str| job.stations.iter().any(|s| s.name == *name);
     let ends = |(from, to): (&str, &str)| {
         let ends = [from.trim(), to.trim()];
-        ends.iter().all(|name| known(name)).then(|| (ends[0].to_string(), ends[1].to_string()))
+        ends.iter().all(&known).then(|| (ends[0].to_string(), ends[1].to_string()))
     };
     let splits = BETWEEN.iter().flat_map(|between| {
         text.match_indices(between).map(|(at, _)| (&text[..at], &text[at + between.len()..]))

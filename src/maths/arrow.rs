@@ -9,6 +9,10 @@
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
+use super::band::{
+    backward_border, backward_vector, factor_band, forward_border, forward_vector, inverse_band,
+};
+
 /// Shape of the unknowns: `blocks` blocks of `size`, then `border` more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Shape {
@@ -21,12 +25,12 @@ pub struct Shape {
 }
 
 impl Shape {
-    fn inner(&self) -> usize {
+    pub(super) fn inner(&self) -> usize {
         self.blocks * self.size
     }
 
     /// Entries of a stored band row: the row's own block and the one before.
-    fn band(&self) -> usize {
+    pub(super) fn band(&self) -> usize {
         2 * self.size
     }
 }
@@ -126,50 +130,8 @@ impl Information {
 
 impl Shape {
     /// First column stored for a row: where the block before begins.
-    fn band_start(&self, row: usize) -> usize {
+    pub(super) fn band_start(&self, row: usize) -> usize {
         (row / self.size).saturating_sub(1) * self.size
-    }
-}
-
-/// In place Cholesky of the band, row by row.
-fn factor_band(shape: &Shape, band: &mut [f64]) -> Option<()> {
-    let w = shape.band();
-    for r in 0..shape.inner() {
-        let start = shape.band_start(r);
-        for c in start..=r {
-            let from = shape.band_start(c).max(start);
-            let mut sum = band[r * w + c - start];
-            let c_start = shape.band_start(c);
-            for k in from..c {
-                sum -= band[r * w + k - start] * band[c * w + k - c_start];
-            }
-            band[r * w + c - start] = if c < r {
-                sum / band[c * w + c - c_start]
-            } else if sum > 0.0 {
-                sum.sqrt()
-            } else {
-                return None;
-            };
-        }
-    }
-    Some(())
-}
-
-/// Solves L Y = border in place, all columns at once.
-fn forward_border(shape: &Shape, band: &[f64], border: &mut [f64]) {
-    let (w, m) = (shape.band(), shape.border);
-    for r in 0..shape.inner() {
-        let start = shape.band_start(r);
-        let (done, rest) = border.split_at_mut(r * m);
-        let row = &mut rest[..m];
-        for k in start..r {
-            let l = band[r * w + k - start];
-            if l != 0.0 {
-                row.iter_mut().zip(&done[k * m..(k + 1) * m]).for_each(|(y, d)| *y -= l * d);
-            }
-        }
-        let diagonal = band[r * w + r - start];
-        row.iter_mut().for_each(|y| *y /= diagonal);
     }
 }
 
@@ -269,61 +231,6 @@ impl Estimate {
 pub fn evaluate(shape: &Shape, f: &Functional, inner: &[f64], outer: &DVector<f64>) -> f64 {
     let own: f64 = f.inner.iter().map(|&(p, h)| h * inner[f.block * shape.size + p]).sum();
     f.offset + own + f.border.iter().map(|&(p, h)| h * outer[p]).sum::<f64>()
-}
-
-fn forward_vector(shape: &Shape, band: &[f64], y: &mut [f64]) {
-    let w = shape.band();
-    for r in 0..shape.inner() {
-        let start = shape.band_start(r);
-        let sum: f64 = (start..r).map(|k| band[r * w + k - start] * y[k]).sum();
-        y[r] = (y[r] - sum) / band[r * w + r - start];
-    }
-}
-
-fn backward_vector(shape: &Shape, band: &[f64], y: &mut [f64]) {
-    let w = shape.band();
-    for r in (0..shape.inner()).rev() {
-        let start = shape.band_start(r);
-        y[r] /= band[r * w + r - start];
-        let value = y[r];
-        (start..r).for_each(|k| y[k] -= band[r * w + k - start] * value);
-    }
-}
-
-fn backward_border(shape: &Shape, band: &[f64], y: &mut [f64]) {
-    let (w, m) = (shape.band(), shape.border);
-    for r in (0..shape.inner()).rev() {
-        let start = shape.band_start(r);
-        let (before, rest) = y.split_at_mut(r * m);
-        let row = &mut rest[..m];
-        let diagonal = band[r * w + r - start];
-        row.iter_mut().for_each(|v| *v /= diagonal);
-        for k in start..r {
-            let l = band[r * w + k - start];
-            before[k * m..(k + 1) * m].iter_mut().zip(&*row).for_each(|(b, v)| *b -= l * v);
-        }
-    }
-}
-
-/// The inverse of the band's matrix, inside the band only (symmetric part, row >= column).
-fn inverse_band(shape: &Shape, band: &[f64]) -> Vec<f64> {
-    let (w, n, b) = (shape.band(), shape.inner(), shape.size);
-    let mut z = vec![0.0; band.len()];
-    let l = |r: usize, c: usize| band[r * w + c - shape.band_start(r)];
-    for j in (0..n).rev() {
-        // Columns below j that are tied to it end with the next block.
-        let end = ((j / b + 2) * b).min(n);
-        let diagonal = l(j, j);
-        for i in (j..end).rev() {
-            let mut sum = if i == j { 1.0 / diagonal } else { 0.0 };
-            for k in j + 1..end {
-                let (hi, lo) = (i.max(k), i.min(k));
-                sum -= l(k, j) * z[hi * w + lo - shape.band_start(hi)];
-            }
-            z[i * w + j - shape.band_start(i)] = sum / diagonal;
-        }
-    }
-    z
 }
 
 /// Covariances of an [`Estimate`].

@@ -2,6 +2,7 @@
 //! small convex programs, form deviations.
 
 pub mod arrow;
+mod band;
 pub mod corner;
 pub mod form;
 pub mod hinge;

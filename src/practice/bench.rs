@@ -6,8 +6,10 @@ use crate::job::{Against, Job, Reading, ReadingErrors, Round, Stroke};
 use crate::joint::Clearance;
 use crate::sole::{Bed, Push};
 
-use super::blank::{Dice, Task};
-use super::rib::ExactPose;
+use super::blank::Task;
+use super::dice::Dice;
+use super::overcut::{self, Overcuts};
+use super::rib::{ExactPose, Wood};
 
 /// How one run on the bench went.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -26,8 +28,12 @@ pub struct Outcome {
     pub stopped: bool,
     /// Whether more than the spare width went anywhere.
     pub beyond_spare: bool,
+    /// Whether the rib lies within its tolerances in the end.
+    pub fitted: bool,
     /// Most wood taken at any station beyond what the blank should lose, mm.
     pub overcut: f64,
+    /// How often planing took too much.
+    pub overcuts: Overcuts,
 }
 
 /// What a strategy wants done after a round.
@@ -44,7 +50,11 @@ pub const MOST_ROUNDS: usize = 10;
 const SHAVING_SPREAD: f64 = 0.2;
 
 /// Runs one task to its end with a strategy.
-pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &super::rib::Wood) -> Decision) -> Outcome {
+///
+/// The strategy is given the job as read so far, the last round without its
+/// strokes, and the true wood for those that know it. The same task, seed and
+/// strategy give the same outcome.
+pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &Wood) -> Decision) -> Outcome {
     let mut dice = Dice::new(seed ^ 0x9e37_79b9_7f4a_7c15);
     let mut job = task.job.clone();
     let mut wood = task.blank.clone();
@@ -63,7 +73,11 @@ pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &super::rib::W
             }
             Decision::Take(strokes, target) => {
                 outcome.strokes += strokes.iter().map(|s| s.count).sum::<u32>();
+                let before = wood.clone();
                 plane(task, &mut wood.edge, &strokes, &target, &mut dice);
+                if !strokes.is_empty() {
+                    outcome.overcuts.add(&overcut::of(task, &before, &wood), task.job.tolerance.gap);
+                }
                 if let Some(round) = job.rounds.last_mut() {
                     round.strokes = strokes;
                 }
@@ -83,7 +97,9 @@ fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Out
     outcome.gap = most(&|c| c.gap);
     outcome.lift = most(&|c| c.lift);
     let spare = task.job.spare.unwrap_or(f64::INFINITY);
-    outcome.overcut = excess(task, &taken);
+    outcome.fitted = outcome.gap <= task.job.tolerance.gap && outcome.lift <= task.job.tolerance.lift;
+    let excess = overcut::of(task, &task.blank, &Wood { edge: edge.to_vec(), spring: Vec::new() });
+    outcome.overcut = excess.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max);
     outcome.beyond_spare = taken.iter().any(|t| *t > spare);
 }
 
@@ -174,21 +190,4 @@ fn strokes(w: &Working, verdict: Verdict) -> Vec<Stroke> {
 
 fn target(w: &Working) -> Vec<f64> {
     w.fit.edge.iter().zip(&w.slice.height).map(|(e, h)| e - h).collect()
-}
-
-/// Most wood taken at any station beyond what the least-wood slice of the true
-/// blank takes there to close everything, mm; negative where none was.
-fn excess(task: &Task, taken: &[f64]) -> f64 {
-    let joint = crate::joint::Joint::of(&task.job);
-    let (edge, spring) =
-        (task.known.at_stations(&task.blank.edge), task.known.at_stations(&task.blank.spring));
-    let aims = crate::slice::Aims {
-        gap: 0.0,
-        lift: Some(0.5 * task.job.tolerance.lift),
-        spare: vec![f64::INFINITY; edge.len()],
-    };
-    match crate::slice::least_wood(&joint, &edge, &spring, &aims, crate::joint::Pose::default()) {
-        Ok(slice) => taken.iter().zip(&slice.remove).map(|(t, r)| t - r).fold(f64::NEG_INFINITY, f64::max),
-        Err(_) => f64::NAN,
-    }
 }

@@ -1,38 +1,10 @@
 //! Invented joints and blanks of known wood.
 
-use rand_chacha::ChaCha8Rng;
-use rand_chacha::rand_core::{RngCore, SeedableRng};
-use rand_distr::{Distribution, StandardNormal};
-
 use crate::job::{Job, Plane, ReadingErrors, Tolerance};
 
+use super::dice::Dice;
 use super::mold::Mold;
 use super::rib::{KnownJoint, Wood};
-
-/// A source of random numbers that gives the same ones for the same seed.
-pub struct Dice(ChaCha8Rng);
-
-impl Dice {
-    /// Dice for a seed.
-    pub fn new(seed: u64) -> Dice {
-        Dice(ChaCha8Rng::seed_from_u64(seed))
-    }
-
-    /// A number evenly between two bounds.
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * (self.0.next_u64() >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    /// A whole number from `low` to `high`, both included.
-    pub fn whole(&mut self, low: usize, high: usize) -> usize {
-        low + (self.0.next_u64() % (high - low + 1) as u64) as usize
-    }
-
-    /// A standard normal number.
-    pub fn normal(&mut self) -> f64 {
-        StandardNormal.sample(&mut self.0)
-    }
-}
 
 /// An invented joint, its blank, and what is needed to work on it.
 #[derive(Debug, Clone)]
@@ -44,6 +16,136 @@ pub struct Task {
     /// Stations, planes, tolerances, errors as the maker states them.
     pub job: Job,
 }
+
+/// Which bowls to invent.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Bowl {
+    /// Half circles across.
+    Round,
+    /// Shallower than half circles.
+    Flattened,
+    /// Both kinds.
+    #[default]
+    Mixed,
+}
+
+/// How to invent tasks: what is left open is drawn by each task's seed.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Recipe {
+    /// One of four plain bowls with 13 stations and the errors and the
+    /// shaving of [`ReadingErrors`] and [`Plane`], instead of everything mixed.
+    pub plain: bool,
+    /// Which bowls.
+    pub bowl: Bowl,
+    /// Ribs over the half round, at least 3.
+    pub ribs: Option<usize>,
+    /// Which joint, from 1 to one less than the ribs; it is brought into that range.
+    pub joint: Option<usize>,
+    /// Stations, at least 3.
+    pub stations: Option<usize>,
+    /// Standard deviation of a gap's reading, mm; a lift's is half as much again.
+    pub noise: Option<f64>,
+    /// Thickness of a shaving, mm.
+    pub shaving: Option<f64>,
+    /// Points of the edge from one station to the next, at which it can touch
+    /// as well; 0 and 1 mean at the stations only.
+    pub refine: usize,
+}
+
+impl Recipe {
+    /// The task of a seed.
+    pub fn task(&self, seed: u64) -> Task {
+        let mut dice = Dice::new(seed);
+        let (mold, joint) = if self.plain { self.plain_bowl(seed) } else { self.mixed_bowl(&mut dice) };
+        let stations = if self.plain { 13 } else { dice.whole(7, 21) };
+        let stations = self.stations.unwrap_or(stations).max(3);
+        let known = KnownJoint::new(&mold, joint, stations, self.refine.max(1));
+        let blank = blank(&mut dice, &known);
+        let (noise, shaving) =
+            if self.plain { (0.1, 0.08) } else { (dice.between(0.05, 0.2), dice.between(0.04, 0.15)) };
+        let noise = self.noise.unwrap_or(noise);
+        let shaving = self.shaving.unwrap_or(shaving);
+        let job = Job {
+            reading: ReadingErrors { gap: noise, lift: 1.5 * noise, ..ReadingErrors::default() },
+            tolerance: Tolerance { gap: 0.15, lift: 0.15, ..Tolerance::default() },
+            planes: vec![Plane { shaving, ..Plane::default() }],
+            ..known.job()
+        };
+        Task { known, blank, job }
+    }
+
+    fn mixed_bowl(&self, dice: &mut Dice) -> (Mold, usize) {
+        let drawn = dice.whole(0, 1) == 1;
+        let flattened = self.flattened(drawn);
+        let mold = self.with_ribs(mold(dice, flattened));
+        let joint = dice.whole(1, mold.ribs - 1);
+        let joint = self.joint_of(&mold, joint);
+        (mold, joint)
+    }
+
+    fn plain_bowl(&self, seed: u64) -> (Mold, usize) {
+        let bowl = seed as usize % 2 + if self.flattened(seed % 4 > 1) { 2 } else { 0 };
+        let mold = self.with_ribs(PLAIN_BOWLS[bowl].clone());
+        let joint = self.joint_of(&mold, mold.ribs / 3 + 1);
+        (mold, joint)
+    }
+
+    fn flattened(&self, drawn: bool) -> bool {
+        match self.bowl {
+            Bowl::Round => false,
+            Bowl::Flattened => true,
+            Bowl::Mixed => drawn,
+        }
+    }
+
+    fn with_ribs(&self, mold: Mold) -> Mold {
+        Mold { ribs: self.ribs.unwrap_or(mold.ribs).max(3), ..mold }
+    }
+
+    fn joint_of(&self, mold: &Mold, drawn: usize) -> usize {
+        self.joint.unwrap_or(drawn).clamp(1, mold.ribs - 1)
+    }
+}
+
+/// Four invented bowls, two round and two flattened.
+const PLAIN_BOWLS: [Mold; 4] = [
+    Mold {
+        length: 480.0,
+        half_width: 165.0,
+        belly: 1.2,
+        bluntness: 0.8,
+        depth: 1.0,
+        depth_change: 0.0,
+        ribs: 15,
+    },
+    Mold {
+        length: 390.0,
+        half_width: 125.0,
+        belly: 1.35,
+        bluntness: 0.9,
+        depth: 1.0,
+        depth_change: 0.0,
+        ribs: 11,
+    },
+    Mold {
+        length: 440.0,
+        half_width: 150.0,
+        belly: 1.1,
+        bluntness: 0.75,
+        depth: 0.75,
+        depth_change: -0.1,
+        ribs: 13,
+    },
+    Mold {
+        length: 510.0,
+        half_width: 180.0,
+        belly: 1.3,
+        bluntness: 0.85,
+        depth: 0.65,
+        depth_change: 0.05,
+        ribs: 19,
+    },
+];
 
 /// An invented mold, round or flattened.
 pub fn mold(dice: &mut Dice, flattened: bool) -> Mold {
@@ -89,36 +191,15 @@ fn add(values: &mut [f64], arc: &[f64], f: impl Fn(f64) -> f64) {
 
 /// An invented task for a seed: mixed shapes, stations, noise and shavings.
 pub fn mixed(seed: u64) -> Task {
-    let mut dice = Dice::new(seed);
-    let flattened = dice.whole(0, 1) == 1;
-    let mold = mold(&mut dice, flattened);
-    let joint = dice.whole(1, mold.ribs - 1);
-    let stations = dice.whole(7, 21);
-    let known = KnownJoint::new(&mold, joint, stations, 1);
-    let blank = blank(&mut dice, &known);
-    let gap = dice.between(0.05, 0.2);
-    let shaving = dice.between(0.04, 0.15);
-    let job = Job {
-        reading: ReadingErrors { gap, lift: 1.5 * gap, ..ReadingErrors::default() },
-        tolerance: Tolerance { gap: 0.15, lift: 0.15, ..Tolerance::default() },
-        planes: vec![Plane { shaving, ..Plane::default() }],
-        ..known.job()
-    };
-    Task { known, blank, job }
+    Recipe::default().task(seed)
 }
 
-/// One of four plain tasks: 0.1 mm noise on gaps, 0.15 mm on lifts, shavings of 0.08 mm.
+/// A plain task: 0.1 mm noise on gaps, 0.15 mm on lifts, shavings of 0.08 mm.
 pub fn plain(seed: u64) -> Task {
     sized(seed, 13)
 }
 
 /// The same with another number of stations.
 pub fn sized(seed: u64, stations: usize) -> Task {
-    let mut dice = Dice::new(seed);
-    let mold = mold(&mut dice, seed % 4 > 1);
-    let joint = mold.ribs / 3 + 1;
-    let known = KnownJoint::new(&mold, joint, stations, 1);
-    let blank = blank(&mut dice, &known);
-    let job = Job { tolerance: Tolerance { gap: 0.15, lift: 0.15, ..Tolerance::default() }, ..known.job() };
-    Task { known, blank, job }
+    Recipe { plain: true, stations: Some(stations), ..Recipe::default() }.task(seed)
 }

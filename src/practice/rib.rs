@@ -8,6 +8,9 @@ use crate::maths::hinge::{Program, Row};
 
 use super::mold::Mold;
 
+/// A clearance, the direction in which it grows, and the rib's point.
+type Contact = (f64, Vector3<f64>, Point3<f64>);
+
 /// One point of the joint on the fine grid, in the joint's frame.
 #[derive(Debug, Clone)]
 struct Place {
@@ -93,8 +96,15 @@ impl KnownJoint {
         (0..points).for_each(|i| known.add_place(along(i)));
         let mean = |f: fn(&Place) -> f64| known.places.iter().map(f).sum::<f64>() / points as f64;
         known.pivot = Point3::new(mean(|p| p.joint.x), 0.0, mean(|p| p.joint.z));
-        known.stations = (0..stations).map(|i| known.station(i)).collect();
+        known.stations = (0..stations).map(|i| known.station(i, 0.1)).collect();
         known
+    }
+
+    /// The same with stations measured to all digits, where a test must tell the
+    /// method's errors from the ruler's.
+    pub fn measured_exactly(mut self) -> KnownJoint {
+        self.stations = (0..self.stations.len()).map(|i| self.station(i, 0.0)).collect();
+        self
     }
 
     /// The joint line in its own frame at x.
@@ -125,22 +135,23 @@ impl KnownJoint {
         self.places.push(Place { joint, outer, cos_bevel: across.y / across.norm() });
     }
 
-    /// What a maker measures at station `i`, to a tenth of a mm and of a degree.
-    fn station(&self, i: usize) -> Station {
+    /// What a maker measures at station `i`, in steps of so many mm and degrees; 0 is exact.
+    fn station(&self, i: usize, step: f64) -> Station {
         let place = &self.places[i * self.refine];
         let across = place.outer - place.joint;
         let lean = |p: &Point3<f64>| self.off_mold(p).1.y.asin();
-        let tenth = |v: f64| (v * 10.0).round() / 10.0;
-        let degrees = |v: f64| tenth(v.to_degrees()).to_radians();
+        let length = |v: f64| if step > 0.0 { (v / step).round() * step } else { v };
+        let degrees = |v: f64| length(v.to_degrees()).to_radians();
         Station {
             name: (i + 1).to_string(),
-            along: tenth(place.joint.x),
-            width: tenth(across.norm()),
+            along: length(place.joint.x),
+            width: length(across.norm()),
             bevel: degrees(place.cos_bevel.acos()),
-            rise: Some(tenth(place.joint.z)),
+            rise: Some(length(place.joint.z)),
             outer_bevel: Some(degrees(lean(&place.outer))),
             inner_bevel: Some(degrees(lean(&place.joint))),
-            out_of_plane: None,
+            // Nobody measures that with a ruler.
+            out_of_plane: (step == 0.0).then_some(place.joint.y),
         }
     }
 
@@ -151,7 +162,7 @@ impl KnownJoint {
     }
 
     /// Gap, seat and lift of every grid point in a pose, with the directions they grow in.
-    fn clearances(&self, wood: &Wood, pose: &ExactPose) -> Vec<[(f64, Vector3<f64>, Point3<f64>); 3]> {
+    fn clearances(&self, wood: &Wood, pose: &ExactPose) -> Vec<[Contact; 3]> {
         let moved = |p: &Point3<f64>| self.pivot + pose.turn * (p - self.pivot) + pose.shift;
         let at = |i: usize| {
             let place = &self.places[i];
@@ -194,8 +205,7 @@ impl KnownJoint {
 
     /// Clearances on the grid of a rib that is held in a pose, mm: whatever they are, above zero or below.
     pub fn held(&self, wood: &Wood, pose: &ExactPose) -> Vec<Clearance> {
-        let clearance =
-            |c: &[(f64, Vector3<f64>, Point3<f64>); 3]| Clearance { gap: c[0].0, seat: c[1].0, lift: c[2].0 };
+        let clearance = |c: &[Contact; 3]| Clearance { gap: c[0].0, seat: c[1].0, lift: c[2].0 };
         self.clearances(wood, pose).iter().map(clearance).collect()
     }
 

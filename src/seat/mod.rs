@@ -23,7 +23,7 @@ pub struct Rest {
     pub clearances: Vec<Clearance>,
     /// Stations at which the joint edge bears against the neighbour.
     pub bearings: Vec<usize>,
-    /// By how much a gap of 1 mm more wood at a station raises the pushed-home
+    /// By how much 1 mm more wood at a station raises the pushed-home
     /// measure (mean gap + mean seat + 1/4 mean lift): nonzero where it bears.
     pub leverage: Vec<f64>,
 }
@@ -42,7 +42,7 @@ const BEARS: f64 = 1e-4;
 /// lying right. `start` is where to begin (the zero pose will do).
 ///
 /// # Errors
-/// A number that is not finite.
+/// [`Failure`], on numbers that are not finite.
 pub fn seat(joint: &Joint, edge: &[f64], spring: &[f64], start: Pose) -> Result<Rest, Failure> {
     let units = Units::of(joint);
     let mut pose = start;
@@ -72,6 +72,12 @@ fn rest(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose, multipliers: &[
         bearings: (0..joint.len()).filter(bears).collect(),
         leverage,
     }
+}
+
+/// The convex program of the push home around a pose, for checks against other
+/// solvers: its unknowns are the pose's change in [`Units`].
+pub fn program(joint: &Joint, edge: &[f64], spring: &[f64], pose: &Pose) -> Program {
+    linearised(joint, edge, spring, pose, &Units::of(joint))
 }
 
 /// The push around a pose: three hard rows a station, in order gap, seat, lift.

@@ -36,7 +36,7 @@ pub fn surface_word(kind: SurfaceKind) -> &'static str {
 }
 
 /// To 1e-4 mm, far below what a shaving can take; what is not a number is null.
-fn mm(value: impl Into<Option<f64>>) -> Option<f64> {
+pub(super) fn mm(value: impl Into<Option<f64>>) -> Option<f64> {
     let value = value.into().filter(|v| v.is_finite())?;
     // Adding 0 turns a negative zero into a plain one.
     Some((value * 1e4).round() / 1e4 + 0.0)

@@ -6,6 +6,8 @@
 pub mod draw;
 pub mod json;
 mod names;
+pub mod practice;
+mod practice_json;
 mod round;
 mod strokes;
 pub mod table;
@@ -15,6 +17,8 @@ mod wrap;
 pub use draw::pictures;
 pub use json::advice_json;
 pub(crate) use names::clean;
+pub use practice::practice_text;
+pub use practice_json::practice_json;
 pub use round::round_text;
 pub use strokes::{done_text, planned_text};
 pub use table::advice_text;

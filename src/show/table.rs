@@ -201,9 +201,9 @@ fn strokes(job: &Job, advice: &Advice, out: &mut impl Write) -> io::Result<()> {
 }
 
 /// Common practice, no source.
-const CHECK: &str = "The check proves the edge: one shaving that runs unbroken from end to end \
-    says it is true. Where it breaks there is a hollow: note between which stations it ran, \
-    and read again.";
+const CHECK: &str = "The last stroke is the check: one shaving that runs unbroken from end to end \
+    shows that no hollow deeper than a shaving is left. Where it breaks there is one: note \
+    between which stations it ran, and read again.";
 
 fn warnings(advice: &Advice, out: &mut impl Write) -> io::Result<()> {
     if advice.warnings.is_empty() {

@@ -26,6 +26,21 @@ pub(crate) fn paragraph(out: &mut impl Write, head: &str, text: &str) -> io::Res
     writeln!(out, "{line}")
 }
 
+/// Text in lines of at most `width` columns.
+pub(super) fn lines(text: &str, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace().flat_map(|w| pieces(w, width)) {
+        match lines.last_mut() {
+            Some(line) if columns(line) + 1 + columns(&word) <= width => {
+                line.push(' ');
+                line.push_str(&word);
+            }
+            _ => lines.push(word),
+        }
+    }
+    lines
+}
+
 /// A word, broken where it is wider than a line.
 fn pieces(word: &str, width: usize) -> Vec<String> {
     let mut pieces = vec![String::new()];

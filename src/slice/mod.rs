@@ -120,6 +120,12 @@ impl Slice {
     }
 }
 
+/// The convex program of the least-wood slice around a pose, for checks against
+/// other solvers: its unknowns are the pose's change in [`Units`].
+pub fn program(joint: &Joint, edge: &[f64], spring: &[f64], aims: &Aims, pose: &Pose) -> Program {
+    linearised(joint, edge, spring, aims, pose, &Units::of(joint))
+}
+
 /// The convex program around a pose; unknowns are the pose's six numbers in [`Units`].
 fn linearised(
     joint: &Joint,

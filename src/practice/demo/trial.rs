@@ -7,7 +7,7 @@ use crate::joint::Clearance;
 use crate::sole::{Bed, Push};
 
 use super::Recipe;
-use crate::practice::blank::Dice;
+use crate::practice::dice::Dice;
 use crate::practice::rib::{ExactPose, KnownJoint, Wood};
 
 /// A demo joint with everything that is known about it.
@@ -125,7 +125,8 @@ impl Demo {
             |&(from, to, count): &(usize, usize, u32)| Stroke { plane: 0, from, to, count, shaving: None };
         let strokes: Vec<Stroke> = strokes.iter().map(stroke).collect();
         let before = self.trials.last().map(|t| t.wood.clone()).unwrap_or_default();
-        let left = self.planed(&before.edge, &strokes, || 1.0 + SHAVING_SPREAD * dice.normal());
+        let uneven = || 1.0 + SHAVING_SPREAD * dice.normal();
+        let left = self.planed(&before.edge, &self.target, &strokes, uneven);
         if let (Some(trial), Some(round)) = (self.trials.last_mut(), self.job.rounds.last_mut()) {
             trial.cut = before.edge.iter().zip(&left).map(|(b, l)| b - l).collect();
             round.strokes = strokes;
@@ -133,9 +134,16 @@ impl Demo {
         Wood { edge: left, ..before }
     }
 
-    /// The edge (grid, mm) after strokes, each push `uneven()` times its plane's shaving.
-    pub fn planed(&self, edge: &[f64], strokes: &[Stroke], mut uneven: impl FnMut() -> f64) -> Vec<f64> {
-        let mut height: Vec<f64> = edge.iter().zip(&self.target).map(|(e, t)| e - t).collect();
+    /// An edge (grid, mm) after strokes towards the surface `target` (grid, mm),
+    /// each push `uneven()` times its plane's shaving.
+    pub fn planed(
+        &self,
+        edge: &[f64],
+        target: &[f64],
+        strokes: &[Stroke],
+        mut uneven: impl FnMut() -> f64,
+    ) -> Vec<f64> {
+        let mut height: Vec<f64> = edge.iter().zip(target).map(|(e, t)| e - t).collect();
         for stroke in strokes {
             let plane = &self.job.planes[stroke.plane];
             let bend = self.known.curvature.iter().copied();
@@ -147,7 +155,7 @@ impl Demo {
                 height.iter_mut().zip(cut).for_each(|(h, c)| *h -= c);
             }
         }
-        height.iter().zip(&self.target).map(|(h, t)| h + t).collect()
+        height.iter().zip(target).map(|(h, t)| h + t).collect()
     }
 
     fn mistype(&mut self, station: usize) {

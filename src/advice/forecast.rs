@@ -1,0 +1,188 @@
+//! What the next round should read after given strokes, with its uncertainty,
+//! and how well that came true.
+//!
+//! Each draw of the wood is planed with uneven shavings and pushed home; the
+//! readings should scatter around these ribs by the reading errors.
+//!
+//! ## Why does a zero count by shares?
+//!
+//! Neither a gap nor a lift is read below zero, so a 0 says only 'no more than
+//! this'. It stands for the whole lower end of what was foreseen, and counts by
+//! the share of that end within one or two standard deviations. A forecast
+//! that is right then scores 68 and 95 %, zeros or not. (The idea is that of
+//! the nonrandomised probability integral transform for counts: C. Czado,
+//! T. Gneiting, L. Held, Biometrics 65, 2009; from memory.)
+
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::SeedableRng;
+use rand_distr::{Distribution, StandardNormal};
+
+use crate::fit::cuts::STROKE_SPREAD;
+use crate::job::{Against, Job, Round, Stroke};
+use crate::seat::{self, Push};
+use crate::sole::{self, Bed};
+
+use super::Working;
+
+/// The next round as foreseen: clearances over draws of the wood.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Forecast {
+    /// One row a draw; gap and lift at each station, mm.
+    draws: Vec<Vec<[f64; 2]>>,
+    /// Reading errors of gaps and lifts, mm.
+    errors: [f64; 2],
+}
+
+/// How many readings fell within one and two standard deviations of a forecast.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Hits {
+    /// Readings compared.
+    pub count: usize,
+    /// Readings within one standard deviation; zeros count by shares.
+    pub within_one: f64,
+    /// Readings within two.
+    pub within_two: f64,
+}
+
+/// Shares of a normal quantity within one and two standard deviations below its middle.
+const ONE: f64 = 0.158_655_253_931_457;
+const TWO: f64 = 0.022_750_131_948_179;
+
+impl Forecast {
+    /// Foresees the round after `strokes`, from what a job's last round told.
+    ///
+    /// `None` where a rib of this wood can't be seated.
+    pub fn after(job: &Job, w: &Working, strokes: &[Stroke]) -> Option<Forecast> {
+        let edges = planed(job, w, strokes);
+        let mean: Vec<f64> = (0..w.joint.len()).map(|i| mean(edges.iter().map(|e| e[i]))).collect();
+        let rest = seat::seat(&w.joint, &mean, &w.fit.spring, w.now.pose).ok()?;
+        let mut push = Push::around(&w.joint, &mean, &w.fit.spring, rest.pose).ok()?;
+        let home = |(edge, draw): (&Vec<f64>, &crate::fit::Draw)| {
+            let rest = push.rest(edge, &draw.spring).ok()?;
+            Some(rest.iter().map(|c| [c.gap.max(0.0), c.lift.max(0.0)]).collect())
+        };
+        let draws: Vec<Vec<[f64; 2]>> = edges.iter().zip(&w.chances.draws).filter_map(home).collect();
+        let errors = [job.reading.gap, job.reading.lift].map(|e| e * w.fit.prior.errors);
+        (!draws.is_empty()).then_some(Forecast { draws, errors })
+    }
+
+    /// Compares the round that was read next. A round against a line, or after
+    /// the rib was bent again, says nothing about the forecast.
+    pub fn hits(&self, next: &Round) -> Hits {
+        let mut hits = Hits::default();
+        if next.against == Against::Line || next.rebent {
+            return hits;
+        }
+        for (i, reading) in next.readings.iter().enumerate() {
+            for (kind, value) in [reading.overlap.map(|o| -o), reading.lift].into_iter().enumerate() {
+                if let Some(value) = value {
+                    hits.add(self.below(i, kind, value.max(0.0)), value <= 0.0);
+                }
+            }
+        }
+        hits
+    }
+
+    /// The chance of reading less than `value`.
+    fn below(&self, station: usize, kind: usize, value: f64) -> f64 {
+        let sd = self.errors[kind].max(1e-6);
+        mean(self.draws.iter().map(|d| normal_below((value - d[station][kind]) / sd)))
+    }
+}
+
+impl Hits {
+    fn add(&mut self, below: f64, zero: bool) {
+        self.count += 1;
+        self.within_one += share_within(below, zero, ONE);
+        self.within_two += share_within(below, zero, TWO);
+    }
+
+    /// Both together.
+    pub fn and(self, other: Hits) -> Hits {
+        Hits {
+            count: self.count + other.count,
+            within_one: self.within_one + other.within_one,
+            within_two: self.within_two + other.within_two,
+        }
+    }
+
+    /// Fractions within one and two standard deviations; none without readings.
+    pub fn fractions(&self) -> Option<(f64, f64)> {
+        let count = self.count as f64;
+        (self.count > 0).then(|| (self.within_one / count, self.within_two / count))
+    }
+}
+
+/// How much of a reading lies within `tail` and `1 - tail` of the forecast: of
+/// a reading all or nothing, of a zero a share of all that lies below.
+fn share_within(below: f64, zero: bool, tail: f64) -> f64 {
+    if zero {
+        return ((below.min(1.0 - tail) - tail) / below.max(1e-12)).max(0.0);
+    }
+    f64::from(u8::from((tail..=1.0 - tail).contains(&below)))
+}
+
+/// Each draw's edge after the strokes, mm over the joint surface.
+fn planed(job: &Job, w: &Working, strokes: &[Stroke]) -> Vec<Vec<f64>> {
+    let arc: Vec<f64> = w.joint.frames.iter().map(|f| f.arc).collect();
+    let curvature = || w.joint.frames.iter().map(|f| f.along_curvature);
+    let beds: Vec<Bed> = job.planes.iter().map(|p| Bed::new(&arc, curvature(), p.sole, p.width)).collect();
+    let mut rng = ChaCha8Rng::seed_from_u64(0xf0_2eca57);
+    let mut one = |(height, draw): (&Vec<f64>, &crate::fit::Draw)| {
+        let mut now = height.clone();
+        for stroke in strokes {
+            let own = job.planes[stroke.plane].shaving * draw.shavings[stroke.plane];
+            for _ in 0..stroke.count {
+                let uneven: f64 = StandardNormal.sample(&mut rng);
+                let shaving = own * (1.0 + STROKE_SPREAD * uneven).max(0.1);
+                let push = sole::Push { shaving, first: stroke.from, last: stroke.to };
+                let cut = beds[stroke.plane].cut(&now, push);
+                now.iter_mut().zip(cut).for_each(|(n, c)| *n -= c);
+            }
+        }
+        draw.edge.iter().zip(height.iter().zip(&now)).map(|(e, (h, n))| e - (h - n)).collect()
+    };
+    w.ensemble.heights.iter().zip(&w.chances.draws).map(&mut one).collect()
+}
+
+fn mean(values: impl Iterator<Item = f64>) -> f64 {
+    let (count, sum) = values.fold((0usize, 0.0), |(n, s), v| (n + 1, s + v));
+    sum / count.max(1) as f64
+}
+
+/// The standard normal distribution function.
+fn normal_below(z: f64) -> f64 {
+    0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Reading;
+
+    /// Readings drawn from the forecast itself score 68.27 and 95.45 % (the
+    /// normal distribution's shares, tables), though most of them are zeros.
+    #[test]
+    fn a_right_forecast_scores_as_it_says() {
+        let mut rng = ChaCha8Rng::seed_from_u64(3);
+        let mut normal = || -> f64 { StandardNormal.sample(&mut rng) };
+        let clearance = |normal: &mut dyn FnMut() -> f64| (0.05 * normal()).max(0.0);
+        let draws = (0..400).map(|_| vec![[clearance(&mut normal), clearance(&mut normal)]]).collect();
+        let forecast = Forecast { draws, errors: [0.08, 0.12] };
+        let mut hits = Hits::default();
+        for _ in 0..20_000 {
+            let gap = (clearance(&mut normal) + 0.08 * normal()).max(0.0);
+            let lift = (clearance(&mut normal) + 0.12 * normal()).max(0.0);
+            let readings = vec![Reading { overlap: Some(-gap), lift: Some(lift), seat: None }];
+            let round = Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() };
+            hits = hits.and(forecast.hits(&round));
+        }
+        let (one, two) = hits.fractions().unwrap_or_default();
+        assert!((one - 0.6827).abs() < 0.02 && (two - 0.9545).abs() < 0.01, "{one} {two}");
+    }
+
+    #[test]
+    fn nothing_read_says_nothing() {
+        assert_eq!(Hits::default().fractions(), None);
+    }
+}

@@ -1,0 +1,79 @@
+//! How far a long computation has come, on a terminal only.
+
+use std::io::{self, IsTerminal, Write};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
+
+/// A bar on standard error, from the first second on; silent where standard
+/// error is no terminal. Steps may come from any thread.
+pub(super) struct Progress {
+    total: usize,
+    done: AtomicUsize,
+    what: &'static str,
+    wanted: bool,
+    started: Instant,
+    /// When the bar was last drawn.
+    drawn: Mutex<Option<Instant>>,
+}
+
+/// What takes less than this gets no bar.
+const PATIENCE: Duration = Duration::from_secs(1);
+/// Time between two drawings.
+const PAUSE: Duration = Duration::from_millis(100);
+/// Columns of the bar itself.
+const COLUMNS: usize = 40;
+
+impl Progress {
+    /// A bar for `total` steps, called `what` in the plural.
+    pub(super) fn new(total: usize, what: &'static str) -> Progress {
+        let wanted = io::stderr().is_terminal();
+        let drawn = Mutex::new(None);
+        Progress { total, done: AtomicUsize::new(0), what, wanted, started: Instant::now(), drawn }
+    }
+
+    /// One step is done.
+    pub(super) fn step(&self) {
+        let done = self.done.fetch_add(1, Ordering::Relaxed) + 1;
+        if !self.wanted || self.started.elapsed() < PATIENCE {
+            return;
+        }
+        // Another thread that is drawing shows as much as this one would.
+        let Ok(mut drawn) = self.drawn.try_lock() else { return };
+        if drawn.is_none_or(|at| at.elapsed() >= PAUSE) {
+            *drawn = Some(Instant::now());
+            write(&format!("\r{}", line(done, self.total, self.what)));
+        }
+    }
+
+    /// Takes the bar away, so that results stand alone.
+    pub(super) fn clear(&self) {
+        if self.drawn.lock().is_ok_and(|drawn| drawn.is_some()) {
+            let width = line(self.total, self.total, self.what).len();
+            write(&format!("\r{}\r", " ".repeat(width)));
+        }
+    }
+}
+
+/// Nobody is left to tell when standard error is closed.
+fn write(text: &str) {
+    let mut stderr = io::stderr().lock();
+    let _ = stderr.write_all(text.as_bytes()).and_then(|()| stderr.flush());
+}
+
+fn line(done: usize, total: usize, what: &str) -> String {
+    let full = COLUMNS * done / total.max(1);
+    format!("[{}{}] {done} of {total} {what}", "=".repeat(full), " ".repeat(COLUMNS - full))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_bar_fills_and_stays_as_wide() {
+        assert_eq!(line(0, 8, "runs"), format!("[{}] 0 of 8 runs", " ".repeat(COLUMNS)));
+        assert_eq!(line(8, 8, "runs"), format!("[{}] 8 of 8 runs", "=".repeat(COLUMNS)));
+        assert_eq!(line(3, 8, "runs").len(), line(8, 8, "runs").len());
+    }
+}

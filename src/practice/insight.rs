@@ -1,0 +1,77 @@
+//! How far the estimate is from the true wood, round by round: for tuning.
+
+use crate::advice::Working;
+
+use super::blank::Task;
+use super::rib::{ExactPose, Wood};
+
+/// The estimate of gaps or lifts against the truth, over the stations. Lengths in mm.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Misses {
+    /// Widest in truth.
+    pub widest: f64,
+    /// Root mean square of estimate less truth.
+    pub rms: f64,
+    /// Mean of estimate less truth.
+    pub bias: f64,
+    /// Root mean square of the stated standard deviation.
+    pub stated: f64,
+}
+
+/// What one round's estimate was worth.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Insight {
+    /// Rounds read so far.
+    pub round: usize,
+    /// The gaps.
+    pub gap: Misses,
+    /// The lifts.
+    pub lift: Misses,
+    /// The chance that the rib lies within tolerance, as stated.
+    pub fitted: f64,
+    /// Most wood wanted at any station.
+    pub wanted: f64,
+    /// Pushes of the plan.
+    pub pushes: u32,
+}
+
+impl Insight {
+    /// Compares what was worked out after `round` rounds with the true wood.
+    pub(super) fn of(task: &Task, wood: &Wood, w: &Working, round: usize) -> Insight {
+        let (_, clearances) = task.known.seat(wood, ExactPose::default());
+        let truth: Vec<[f64; 3]> =
+            task.known.at_stations(&clearances).iter().map(|c| [c.gap, c.seat, c.lift]).collect();
+        let tolerance = &task.job.tolerance;
+        Insight {
+            round,
+            gap: Misses::of(&truth, w, 0),
+            lift: Misses::of(&truth, w, 2),
+            fitted: w.chances.fitted(tolerance.gap, tolerance.lift),
+            wanted: w.slice.remove.iter().copied().fold(0.0, f64::max),
+            pushes: w.plan.pushes(),
+        }
+    }
+}
+
+impl Misses {
+    fn of(truth: &[[f64; 3]], w: &Working, kind: usize) -> Misses {
+        let estimate = w.fit.last_clearances();
+        let n = truth.len() as f64;
+        let mean = |f: &dyn Fn(usize) -> f64| (0..truth.len()).map(f).sum::<f64>() / n;
+        let miss = |i: usize| estimate[i][kind] - truth[i][kind];
+        Misses {
+            widest: truth.iter().map(|t| t[kind]).fold(0.0, f64::max),
+            rms: mean(&|i| miss(i).powi(2)).sqrt(),
+            bias: mean(&miss),
+            stated: mean(&|i| variance(w, i, kind)).sqrt(),
+        }
+    }
+}
+
+/// Variance of a clearance over the draws.
+fn variance(w: &Working, station: usize, kind: usize) -> f64 {
+    let draws = &w.chances.draws;
+    let count = draws.len().max(1) as f64;
+    let mean = draws.iter().map(|d| d.clearances[station][kind]).sum::<f64>() / count;
+    draws.iter().map(|d| (d.clearances[station][kind] - mean).powi(2)).sum::<f64>() / count
+}

@@ -1,0 +1,70 @@
+//! Too much wood: more than the least-wood slice of the true edge takes.
+
+use crate::joint::{Joint, Pose};
+use crate::slice::{self, Aims};
+
+use super::blank::Task;
+use super::rib::Wood;
+
+/// How often planing took too much: more at a station than the least-wood
+/// slice of the true edge would have taken there, by more than the gap
+/// tolerance.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Overcuts {
+    /// Plannings that were carried out.
+    pub plannings: usize,
+    /// Of these, how many took too much at some station.
+    pub plannings_over: usize,
+    /// Stations over all plannings.
+    pub places: usize,
+    /// Of these, at how many too much came off.
+    pub places_over: usize,
+}
+
+/// The lift that the slice may leave, as a share of the tolerance.
+const LIFT_LEFT: f64 = 0.5;
+
+impl Overcuts {
+    /// Counts one planning by the wood it took too much at each station,
+    /// where it took any, beyond the tolerance.
+    pub(super) fn add(&mut self, beyond: &[Option<f64>], tolerance: f64) {
+        let over = beyond.iter().flatten().filter(|b| **b > tolerance).count();
+        self.plannings += 1;
+        self.plannings_over += usize::from(over > 0);
+        self.places += beyond.len();
+        self.places_over += over;
+    }
+
+    /// Both together.
+    pub fn and(self, other: Overcuts) -> Overcuts {
+        Overcuts {
+            plannings: self.plannings + other.plannings,
+            plannings_over: self.plannings_over + other.plannings_over,
+            places: self.places + other.places,
+            places_over: self.places_over + other.places_over,
+        }
+    }
+}
+
+/// Wood taken between two states of the edge beyond what the least-wood slice
+/// of the first takes to close everything, mm, at each station; negative where
+/// some may still come off, `None` where nothing came off.
+pub(super) fn of(task: &Task, before: &Wood, after: &Wood) -> Vec<Option<f64>> {
+    let known = &task.known;
+    let (edge, spring) = (known.at_stations(&before.edge), known.at_stations(&before.spring));
+    let aims = Aims {
+        gap: 0.0,
+        lift: Some(LIFT_LEFT * task.job.tolerance.lift),
+        spare: vec![f64::INFINITY; edge.len()],
+    };
+    let joint = Joint::of(&task.job);
+    let Ok(slice) = slice::least_wood(&joint, &edge, &spring, &aims, Pose::default()) else {
+        return vec![None; edge.len()];
+    };
+    let left = known.at_stations(&after.edge);
+    let beyond = |i: usize| {
+        let taken = edge[i] - left[i];
+        (taken > 0.0).then(|| taken - slice.remove[i])
+    };
+    (0..edge.len()).map(beyond).collect()
+}

@@ -1,0 +1,135 @@
+//! Many tasks with several strategies, on all cores, and their table.
+
+use rayon::prelude::*;
+
+use crate::advice::Hits;
+
+use super::bench::Outcome;
+use super::blank::Recipe;
+use super::overcut::Overcuts;
+use super::strategy::{Run, Strategy};
+
+/// What to practise.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Practice {
+    /// Number of invented joints.
+    pub joints: usize,
+    /// Seed of everything that is drawn.
+    pub seed: u64,
+    /// How the joints are invented.
+    pub recipe: Recipe,
+    /// Who decides, each on the same joints.
+    pub strategies: Vec<Strategy>,
+}
+
+/// All runs of one strategy.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Played {
+    /// The strategy.
+    pub strategy: Strategy,
+    /// One run a joint, in the joints' order.
+    pub runs: Vec<Run>,
+}
+
+/// A quantity over many runs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spread {
+    /// Mean.
+    pub mean: f64,
+    /// The value that 90 % of the runs stay within.
+    pub ninety: f64,
+}
+
+/// One line of the table. Lengths in mm, shares from 0 to 1.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Summary {
+    /// Number of runs.
+    pub runs: usize,
+    /// Rounds read, mean.
+    pub rounds: f64,
+    /// Pushes of a plane, mean.
+    pub strokes: f64,
+    /// Wood taken, mean over stations and runs.
+    pub wood: f64,
+    /// Widest gap left.
+    pub gap: Spread,
+    /// Widest lift left.
+    pub lift: Spread,
+    /// Share that stopped by itself.
+    pub stopped: f64,
+    /// Share of those that lie within the tolerances everywhere; none if none stopped.
+    pub fitted: Option<f64>,
+    /// Runs in which more than the spare width came off somewhere.
+    pub beyond_spare: usize,
+    /// How often planing took too much.
+    pub overcuts: Overcuts,
+    /// How the readings met the forecasts.
+    pub hits: Hits,
+}
+
+/// Seeds of one practice lie this far from the next one's.
+const SEEDS_APART: u64 = 1 << 20;
+
+impl Practice {
+    /// Number of runs in all.
+    pub fn runs(&self) -> usize {
+        self.joints * self.strategies.len()
+    }
+
+    /// Seed of joint `k`.
+    pub fn seed_of(&self, k: usize) -> u64 {
+        self.seed.wrapping_mul(SEEDS_APART).wrapping_add(k as u64)
+    }
+
+    /// Runs every joint with every strategy, on as many threads as there are;
+    /// `done` is called after each run. The result does not depend on threads.
+    pub fn play(&self, done: &(dyn Fn() + Sync)) -> Vec<Played> {
+        let one = |i: usize| {
+            let (strategy, seed) = (self.strategies[i / self.joints], self.seed_of(i % self.joints));
+            let run = strategy.run(&self.recipe.task(seed), seed);
+            done();
+            run
+        };
+        let mut runs = (0..self.runs()).into_par_iter().map(one).collect::<Vec<Run>>().into_iter();
+        let mut next =
+            |&strategy: &Strategy| Played { strategy, runs: runs.by_ref().take(self.joints).collect() };
+        self.strategies.iter().map(&mut next).collect()
+    }
+}
+
+impl Played {
+    /// The strategy's line of the table.
+    pub fn summary(&self) -> Summary {
+        let stopped = self.count(|o| o.stopped);
+        let fitted = self.count(|o| o.stopped && o.fitted);
+        let shares = |part: usize, all: usize| part as f64 / all.max(1) as f64;
+        Summary {
+            runs: self.runs.len(),
+            rounds: self.mean(|o| o.rounds as f64),
+            strokes: self.mean(|o| f64::from(o.strokes)),
+            wood: self.mean(|o| o.wood),
+            gap: self.spread(|o| o.gap),
+            lift: self.spread(|o| o.lift),
+            stopped: shares(stopped, self.runs.len()),
+            fitted: (stopped > 0).then(|| shares(fitted, stopped)),
+            beyond_spare: self.count(|o| o.beyond_spare),
+            overcuts: self.runs.iter().fold(Overcuts::default(), |all, r| all.and(r.outcome.overcuts)),
+            hits: self.runs.iter().fold(Hits::default(), |all, r| all.and(r.hits)),
+        }
+    }
+
+    fn count(&self, which: impl Fn(&Outcome) -> bool) -> usize {
+        self.runs.iter().filter(|r| which(&r.outcome)).count()
+    }
+
+    fn mean(&self, value: impl Fn(&Outcome) -> f64) -> f64 {
+        self.runs.iter().map(|r| value(&r.outcome)).sum::<f64>() / self.runs.len().max(1) as f64
+    }
+
+    fn spread(&self, value: impl Fn(&Outcome) -> f64) -> Spread {
+        let mut values: Vec<f64> = self.runs.iter().map(|r| value(&r.outcome)).collect();
+        values.sort_by(f64::total_cmp);
+        let place = (0.9 * values.len().saturating_sub(1) as f64).round() as usize;
+        Spread { mean: self.mean(value), ninety: values.get(place).copied().unwrap_or(f64::NAN) }
+    }
+}

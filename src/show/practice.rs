@@ -1,0 +1,175 @@
+//! The practice bench's table for people, at most 80 columns wide.
+
+use std::io::{self, Write};
+
+use owo_colors::OwoColorize;
+
+use super::names::columns;
+use super::table::pad;
+use super::units::MISSING;
+use super::wrap::{WIDTH, lines, paragraph};
+use crate::practice::bench::Outcome;
+use crate::practice::insight::{Insight, Misses};
+use crate::practice::{Played, Practice, Spread, Strategy, Summary};
+
+/// Heads of the figures' columns.
+const HEADS: [&str; 7] = ["rounds", "strokes", "wood", "gap left", "lift left", "stops", "beyond"];
+
+/// Writes the table of a practice, all lengths in mm; `each` adds every run.
+///
+/// # Errors
+///
+/// Those of the stream.
+pub fn practice_text(
+    practice: &Practice,
+    played: &[Played],
+    each: bool,
+    out: &mut impl Write,
+) -> io::Result<()> {
+    let summaries: Vec<(Strategy, Summary)> = played.iter().map(|p| (p.strategy, p.summary())).collect();
+    heading(practice, out)?;
+    table(&summaries, out)?;
+    legend(practice, out)?;
+    summaries.iter().try_for_each(|(strategy, summary)| too_much(*strategy, summary, out))?;
+    summaries.iter().try_for_each(|(_, summary)| forecasts(summary, out))?;
+    if each { runs(practice, played, out) } else { Ok(()) }
+}
+
+fn heading(practice: &Practice, out: &mut impl Write) -> io::Result<()> {
+    let kind = if practice.recipe.plain { "plain bowls" } else { "mixed bowls" };
+    let joints = match practice.joints {
+        1 => "1 invented joint".to_owned(),
+        n => format!("{n} invented joints"),
+    };
+    paragraph(out, "", &format!("{joints}, {kind}, seed {}. Lengths in mm.", practice.seed))
+}
+
+fn table(summaries: &[(Strategy, Summary)], out: &mut impl Write) -> io::Result<()> {
+    let rows: Vec<[String; 7]> = summaries.iter().map(|(_, s)| cells(s)).collect();
+    let width = |c: usize| rows.iter().map(|r| columns(&r[c])).max().unwrap_or(0).max(columns(HEADS[c]));
+    let widths: [usize; 7] = std::array::from_fn(width);
+    let room = WIDTH - widths.iter().map(|w| w + 2).sum::<usize>();
+    let figures = |cells: &[String; 7]| -> String {
+        cells.iter().zip(widths).map(|(c, w)| format!("  {}{c}", " ".repeat(w - columns(c)))).collect()
+    };
+    writeln!(out)?;
+    writeln!(out, "{}{}", pad("who decides", room).bold(), figures(&HEADS.map(str::to_owned)).bold())?;
+    for ((strategy, _), row) in summaries.iter().zip(&rows) {
+        let name = lines(strategy.describe(), room);
+        for (i, part) in name.iter().enumerate() {
+            let figures = if i == 0 { figures(row) } else { String::new() };
+            writeln!(out, "{}", format!("{}{figures}", pad(part, room)).trim_end())?;
+        }
+    }
+    Ok(())
+}
+
+fn cells(s: &Summary) -> [String; 7] {
+    let pair = |s: &Spread| format!("{:.2}/{:.2}", s.mean, s.ninety);
+    [
+        format!("{:.1}", s.rounds),
+        format!("{:.1}", s.strokes),
+        format!("{:.2}", s.wood),
+        pair(&s.gap),
+        pair(&s.lift),
+        percent(s.stopped),
+        s.beyond_spare.to_string(),
+    ]
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.0} %", 100.0 * share)
+}
+
+fn legend(practice: &Practice, out: &mut impl Write) -> io::Result<()> {
+    writeln!(out)?;
+    paragraph(
+        out,
+        "",
+        &format!(
+            "Rounds, strokes: mean of {} runs. Wood: mean over the stations. Gap and lift left: the widest at any \
+             station, mean / 90 % of the runs. Stops: by itself, within ten rounds. Beyond: runs in which more \
+             than the spare width came off somewhere.",
+            practice.joints
+        ),
+    )
+}
+
+fn too_much(strategy: Strategy, summary: &Summary, out: &mut impl Write) -> io::Result<()> {
+    let o = &summary.overcuts;
+    if strategy != Strategy::Advice || o.plannings == 0 {
+        return Ok(());
+    }
+    let share = |part: usize, all: usize| format!("{:.1} %", 100.0 * part as f64 / all.max(1) as f64);
+    let fitted = summary.fitted.map_or(MISSING.to_owned(), percent);
+    writeln!(out)?;
+    paragraph(
+        out,
+        "",
+        &format!(
+            "The advice took too much (beyond the least-wood slice of the true edge by more than the gap's \
+             tolerance) at {} of the stations, over all {} times it had strokes taken, and at some station in {} \
+             of these. Of the joints it stopped at, {} were within tolerance everywhere.",
+            share(o.places_over, o.places),
+            o.plannings,
+            share(o.plannings_over, o.plannings),
+            fitted
+        ),
+    )
+}
+
+fn forecasts(summary: &Summary, out: &mut impl Write) -> io::Result<()> {
+    let Some((one, two)) = summary.hits.fractions() else { return Ok(()) };
+    paragraph(
+        out,
+        "",
+        &format!(
+            "It foresaw the next readings: of {}, {} fell within one standard deviation of its forecast and {} \
+             within two (68 and 95 % if it knows exactly how sure it is).",
+            summary.hits.count,
+            percent(one),
+            percent(two)
+        ),
+    )
+}
+
+fn runs(practice: &Practice, played: &[Played], out: &mut impl Write) -> io::Result<()> {
+    for p in played {
+        writeln!(out, "\n{}", p.strategy.describe())?;
+        for (k, run) in p.runs.iter().enumerate() {
+            one_run(practice.seed_of(k), &run.outcome, out)?;
+            run.insights.iter().try_for_each(|i| insight(i, out))?;
+        }
+    }
+    Ok(())
+}
+
+fn one_run(seed: u64, o: &Outcome, out: &mut impl Write) -> io::Result<()> {
+    writeln!(
+        out,
+        "{seed:7} {:2} rounds {:3} strokes wood {:.2} gap {:.3} lift {:.3} too much {:6.3}{}{}",
+        o.rounds,
+        o.strokes,
+        o.wood,
+        o.gap,
+        o.lift,
+        o.overcut,
+        if o.stopped { "" } else { " on" },
+        if o.beyond_spare { " beyond" } else { "" }
+    )
+}
+
+/// Truth, miss and stated standard deviation of gaps and lifts after a round.
+fn insight(i: &Insight, out: &mut impl Write) -> io::Result<()> {
+    let misses = |m: &Misses| format!("{:.2} {:+.2} {:.3}/{:.3}", m.widest, m.bias, m.rms, m.stated);
+    writeln!(
+        out,
+        "  {:2} gap {} lift {} {} wanted {:.2} {}",
+        i.round,
+        misses(&i.gap),
+        misses(&i.lift),
+        percent(i.fitted),
+        i.wanted,
+        i.pushes
+    )
+}
