@@ -19,9 +19,9 @@ use crate::job::{self, Draft, ReadingColumns};
 const EXAMPLE: &str = "\
 Example:
   ribwright enter demo-readings/plain
-  ribwright enter demo-readings/plain < round.txt
+  ribwright enter demo-readings/plain --anew
 
-In round.txt a line answers each question: what the rib is held against, from
+From a pipe a line answers each question: what the rib is held against, from
 round 2 on whether it was bent again, the readings station by station, and at
 last y to save.";
 

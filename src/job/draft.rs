@@ -57,7 +57,7 @@ impl Draft {
     /// [`JournalError::Typing`] if another program is typing a round here,
     /// [`JournalError::Busy`] and [`JournalError::Io`] as for any writing.
     pub fn open(folder: &Path) -> Result<(Draft, Vec<DraftEntry>), JournalError> {
-        let _folder_lock = place::lock(folder)?;
+        let _folder_lock = place::lock_soon(folder)?;
         let path = folder.join(DRAFT);
         let refused = |source| JournalError::Io { file: path.display().to_string(), source };
         let options = &mut OpenOptions::new();

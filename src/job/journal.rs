@@ -206,7 +206,7 @@ impl Session {
         if !folder.is_dir() {
             return Err(JournalError::Folder(no_folder(folder).into()));
         }
-        let lock = place::lock(folder)?;
+        let lock = place::lock_soon(folder)?;
         let files = Files::load(folder);
         let job = files.job().map_err(JournalError::Folder)?;
         Ok(Session { folder: folder.to_path_buf(), files, job, _lock: lock })

@@ -8,8 +8,8 @@ use std::time::Duration;
 
 use super::JournalError;
 
-/// Holds the folder for as long as the file lives.
-pub(crate) fn lock(folder: &Path) -> Result<File, JournalError> {
+/// Holds the folder for as long as the file lives, if nobody else does.
+fn lock(folder: &Path) -> Result<File, JournalError> {
     let path = folder.join(".lock");
     let file = path.display().to_string();
     let io = |source| JournalError::Io { file: file.clone(), source };
@@ -21,7 +21,8 @@ pub(crate) fn lock(folder: &Path) -> Result<File, JournalError> {
     }
 }
 
-/// Holds the folder, waiting for another writer for as long as one table takes.
+/// Holds the folder for as long as the file lives, waiting for another writer for as
+/// long as a table may take (a second).
 pub(crate) fn lock_soon(folder: &Path) -> Result<File, JournalError> {
     for _ in 0..50 {
         match lock(folder) {

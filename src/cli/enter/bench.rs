@@ -32,6 +32,8 @@ pub(super) enum End {
     NoInput,
 }
 
+const TWICE: &str = "Give the value once more to keep it, or the right one, or none for not read.";
+
 /// Where an answer leads.
 enum Lead {
     On,
@@ -69,13 +71,16 @@ impl Bench<'_> {
     /// Asks everything that is not answered yet.
     pub fn type_in(&mut self) -> Result<End, Failure> {
         let steps = steps(&self.job, &self.columns);
-        let open = steps.iter().position(|step| !self.typed.has(*step));
-        self.go_through(&steps, open.unwrap_or(steps.len()))
+        self.go_through(&steps, self.next_open(&steps, 0))
     }
 
+    /// Asks from one question on. Behind one that is answered for the first time,
+    /// those that a draft answered already are left out; behind a correction, none.
     fn go_through(&mut self, steps: &[Step], mut at: usize) -> Result<End, Failure> {
         while let Some(step) = steps.get(at) {
+            let new = !self.typed.has(*step);
             match self.settle(*step)? {
+                Lead::On if new => at = self.next_open(steps, at + 1),
                 Lead::On => at += 1,
                 Lead::Back if at == 0 => self.ask.say("This is the first question.")?,
                 Lead::Back => at -= 1,
@@ -83,6 +88,11 @@ impl Bench<'_> {
             }
         }
         Ok(End::Done)
+    }
+
+    fn next_open(&self, steps: &[Step], from: usize) -> usize {
+        let open = steps.iter().skip(from).position(|step| !self.typed.has(*step));
+        open.map_or(steps.len(), |ahead| from + ahead)
     }
 
     /// Asks one question until it has an answer that is beyond doubt, or was given
@@ -99,6 +109,8 @@ impl Bench<'_> {
                     self.explain()?;
                     continue;
                 }
+                // Too easily struck to mean that a reading in doubt is given up.
+                Some("") if doubted.is_some() && !self.typed.has(step) => Err(TWICE.into()),
                 Some(answer) => self.matter().meaning(step, answer),
             };
             match answer {
