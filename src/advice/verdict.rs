@@ -65,10 +65,9 @@ fn judge(job: &Job, w: &Working) -> (Verdict, String) {
     if neighbour && chance >= job.tolerance.confidence {
         return (Verdict::Fitted, reasons::fitted(job, w, chance));
     }
-    if let Some((force, chance)) = pressing(job, w).filter(|_| neighbour) {
-        if chance >= job.tolerance.confidence {
-            return (Verdict::Fitted, reasons::pressed(job, w, force, chance));
-        }
+    let pressed = pressing(job, w).filter(|(_, chance)| neighbour && *chance >= job.tolerance.confidence);
+    if let Some((force, chance)) = pressed {
+        return (Verdict::Fitted, reasons::pressed(job, w, force, chance));
     }
     if !w.plan.strokes.is_empty() {
         return (Verdict::Plane, reasons::plane(job, w, chance));
