@@ -1,7 +1,7 @@
 //! Tight at the joint, proud along the other side: what comes of watching the joint alone.
 
 use super::known::Known;
-use super::words::{self, mm, stations};
+use super::words::{self, mm};
 use super::{Aim, Answer, Ask, Beside, Choice, Lesson, Refused, Topic, Verdict};
 use crate::job::Job;
 use crate::maths::hinge::Failure;
@@ -91,8 +91,7 @@ fn why(lesson: &Lesson, answer: &Answer) -> String {
     let (gap, lift) = (answer.after.widest_gap(), answer.after.highest_lift());
     let proud = lift.1 > AIM.lift.unwrap_or(f64::INFINITY) + 0.005;
     let open = gap.1 > AIM.gap + 0.005;
-    let least: Vec<usize> = (0..answer.least.len()).filter(|&i| answer.least[i] > SHAVING / 2.0).collect();
-    let where_ = format!("The least wood comes off {}, tapering.", stations(lesson, &least));
+    let where_ = spread(lesson, &answer.least);
     match (open, proud, answer.verdict) {
         (false, true, _) => format!(
             "The joint would pass, and still the outer edge stands proud by {} at station {}: the next rib would \
@@ -116,4 +115,20 @@ fn why(lesson: &Lesson, answer: &Answer) -> String {
             "A flat slice moved the rib as one piece: the joint stayed tight while the lift came down. {where_}"
         ),
     }
+}
+
+/// Where the least wood comes off: at both ends, and where nothing does.
+fn spread(lesson: &Lesson, least: &[f64]) -> String {
+    let name = |i: usize| &lesson.stations[i];
+    let last = least.len() - 1;
+    let none = (0..least.len()).min_by(|&a, &b| least[a].total_cmp(&least[b])).unwrap_or(0);
+    format!(
+        "The least wood is {} at station {}, {} at station {} and {} at station {}, evenly in between.",
+        mm(least[0]),
+        name(0),
+        mm(least[none]),
+        name(none),
+        mm(least[last]),
+        name(last)
+    )
 }

@@ -17,6 +17,9 @@ pub struct Known {
     pub(super) joint: Joint,
 }
 
+/// A gap that counts as none, mm.
+const TIGHT: f64 = 0.002;
+
 /// How a rib lies, pushed home: one value a station, mm.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Lie {
@@ -85,8 +88,14 @@ impl Known {
     /// Seats the rib less `taken` (mm at each station).
     pub(super) fn lie(&self, taken: &[f64]) -> Result<Lie, Failure> {
         let rest = self.rest(taken)?;
-        let of = |f: fn(&crate::joint::Clearance) -> f64| rest.clearances.iter().map(f).collect();
-        Ok(Lie { gap: of(|c| c.gap.max(0.0)), lift: of(|c| c.lift.max(0.0)), bearings: rest.bearings })
+        let of = |f: fn(&crate::joint::Clearance) -> f64| -> Vec<f64> {
+            rest.clearances.iter().map(|c| f(c).max(0.0)).collect()
+        };
+        let (gap, lift) = (of(|c| c.gap), of(|c| c.lift));
+        // Where no gap is left anywhere, the rib bears all along.
+        let tight = gap.iter().all(|g| *g < TIGHT);
+        let bearings = if tight { (0..gap.len()).collect() } else { rest.bearings };
+        Ok(Lie { gap, lift, bearings })
     }
 
     /// What `amount` (mm) off each bearing would do to the untouched rib.

@@ -128,8 +128,8 @@ fn short(lesson: &Lesson, answer: &Answer, bump: usize) -> String {
     let widest = &lesson.stations[at];
     if answer.taken[at] > 0.0 {
         return format!(
-            "The bump is at station {name}, but at station {widest} you went past it: wood that is gone opens a gap \
-             of {} there.",
+            "The bump was at station {name}, but at station {widest} you took more than stood proud, and that opens \
+             {} there.",
             mm(gap)
         );
     }
@@ -152,10 +152,10 @@ fn levers(lesson: &Lesson) -> Result<String, Failure> {
     let said = lesson.rib.leverage(tenth)?.into_iter().map(|lever| {
         let name = &lesson.stations[lever.station];
         match lever.closes_most() {
-            Some((far, closes)) => format!("at {name} closes {} at {}", mm(closes), lesson.stations[far]),
-            None => format!("at {name} closes nothing"),
+            Some((far, closes)) => format!("off station {name}, {} at {}", mm(closes), lesson.stations[far]),
+            None => format!("off station {name}, nothing"),
         }
     });
     let said: Vec<String> = said.collect();
-    Ok(format!("Before you planed: {} off {}.", mm(tenth), said.join(", ")))
+    Ok(format!("What {} off each bearing would close elsewhere at most: {}.", mm(tenth), said.join("; ")))
 }

@@ -304,6 +304,32 @@ impl Lesson {
         }
     }
 
+    /// A few choices worth looking at, right and wrong ones, where nobody is asked.
+    pub fn tries(&self) -> Vec<Choice> {
+        match &self.ask {
+            Ask::One { options } => (0..options.len()).map(Choice::One).collect(),
+            Ask::Pushes { planes, .. } => {
+                let each = |count| (0..planes.len()).map(move |plane| Choice::Pushes { plane, count });
+                [3, 6, 12].into_iter().flat_map(each).collect()
+            }
+            Ask::Shavings { shaving, most } => self.planed(*shaving, *most),
+        }
+    }
+
+    /// Nothing; at the daylight; at a bearing; the least wood in whole shavings, and twice that.
+    fn planed(&self, shaving: f64, most: u32) -> Vec<Choice> {
+        let least = self.rib.least(0.0, self.aim.lift.map(|lift| lift / 2.0)).unwrap_or_default();
+        let times = |k: f64| {
+            let whole = least.iter().map(|r| ((k * r / shaving).round() as u32).min(most));
+            Choice::Shavings(whole.collect())
+        };
+        let alone = |at: usize| {
+            Choice::Shavings((0..self.stations.len()).map(|i| if i == at { 3 } else { 0 }).collect())
+        };
+        let bearing = self.before.bearings.first().copied().unwrap_or(0);
+        vec![alone(self.before.widest_gap().0), alone(bearing), times(1.0), times(2.0)]
+    }
+
     fn check(&self, choice: &Choice) -> Result<(), Refused> {
         let within = |given: u32, most: u32| match given > most {
             true => Err(Refused::TooMany { given, most }),

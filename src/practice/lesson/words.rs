@@ -32,6 +32,7 @@ pub(super) fn happened(lesson: &Lesson, answer: &Answer) -> String {
     let (at, gap) = after.widest_gap();
     let mut text = match (before.widest_gap().1 < SEEN, gap < SEEN) {
         (true, true) => "The joint is as tight as it was.".to_owned(),
+        (false, false) if answer.wood <= 0.0 => format!("The widest gap stays {}.", mm(gap)),
         (false, true) => format!("The widest gap was {}; now the joint is tight.", mm(before.widest_gap().1)),
         _ => format!(
             "The widest gap was {} and is now {}, at station {}.",
@@ -44,6 +45,7 @@ pub(super) fn happened(lesson: &Lesson, answer: &Answer) -> String {
         let (at, lift) = after.highest_lift();
         let was = mm(before.highest_lift().1);
         text += &match lift < SEEN {
+            _ if answer.wood <= 0.0 => format!(" The highest lift stays {was}."),
             true => format!(" The highest lift was {was}; now the outer edge lies down."),
             false => format!(
                 " The highest lift was {was} and is now {}, at station {}.",
