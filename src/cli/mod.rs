@@ -13,6 +13,7 @@ mod planed;
 mod practise;
 mod progress;
 mod screen;
+mod teach;
 mod try_cut;
 
 use std::ffi::OsString;
@@ -31,6 +32,7 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<try_cut::TryCut>(),
     Entry::of::<history::History>(),
     Entry::of::<practise::Practise>(),
+    Entry::of::<teach::Teach>(),
 ];
 
 /// A command of the program.
