@@ -7,7 +7,7 @@ use clap::{Parser, ValueEnum};
 use super::number::number;
 use super::progress::Progress;
 use super::{Failure, Run, Screen};
-use crate::practice::{Bowl, Practice, Recipe, Strategy};
+use crate::practice::{Bowl, Practice, Recipe, Strategy, Wrong};
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -55,6 +55,12 @@ pub(super) struct Practise {
     /// Thickness of a shaving, mm [default: drawn, 0.04 to 0.15]
     #[arg(long, value_name = "MM", value_parser = shaving)]
     shaving: Option<f64>,
+    /// Spare width: the most that may come off, mm [default: 3]
+    #[arg(long, value_name = "MM", value_parser = spare)]
+    spare: Option<f64>,
+    /// One thing that the maker states wrongly
+    #[arg(long, value_enum, value_name = "WHAT")]
+    wrong: Option<Off>,
     /// Who decides; give it again for several [default: all]
     #[arg(long, value_enum, value_name = "WHO")]
     strategy: Vec<Who>,
@@ -74,6 +80,41 @@ enum Shape {
     Round,
     Flattened,
     Mixed,
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Off {
+    /// Readings are three times as noisy as stated
+    Noisier,
+    /// Readings are three times as good as stated
+    Finer,
+    /// Shavings are twice as thick as stated
+    Thicker,
+    /// Shavings are half as thick as stated
+    Thinner,
+    /// Bevels are stated 2 degrees too large
+    Steeper,
+    /// Bevels are stated 2 degrees too small
+    Flatter,
+    /// A round mold is called faceted
+    Mold,
+    /// One reading of the first or second round is mistyped
+    Mistyped,
+}
+
+impl From<Off> for Wrong {
+    fn from(off: Off) -> Self {
+        match off {
+            Off::Noisier => Wrong::Noisier,
+            Off::Finer => Wrong::Finer,
+            Off::Thicker => Wrong::Thicker,
+            Off::Thinner => Wrong::Thinner,
+            Off::Steeper => Wrong::Steeper,
+            Off::Flatter => Wrong::Flatter,
+            Off::Mold => Wrong::Mold,
+            Off::Mistyped => Wrong::Mistyped,
+        }
+    }
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -108,6 +149,10 @@ fn error(text: &str) -> Result<f64, String> {
 
 fn shaving(text: &str) -> Result<f64, String> {
     within(text, 0.01, 1.0)
+}
+
+fn spare(text: &str) -> Result<f64, String> {
+    within(text, 0.1, 10.0)
 }
 
 fn within(text: &str, low: f64, high: f64) -> Result<f64, String> {
@@ -168,6 +213,8 @@ impl Practise {
             noise: self.noise,
             shaving: self.shaving,
             refine: usize::from(self.refine),
+            spare: self.spare,
+            wrong: self.wrong.map(Wrong::from),
         }
     }
 }

@@ -66,8 +66,12 @@ pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &Wood) -> Deci
     for _ in 0..MOST_ROUNDS {
         let (rest, clearances) = known.seat(&wood, pose);
         pose = rest;
-        job.rounds.push(read(&known.at_stations(&clearances), &job.reading, &mut dice));
+        let mut round = read(&known.at_stations(&clearances), &task.truth.reading, &mut dice);
         outcome.rounds += 1;
+        if let Some(wrong) = task.wrong {
+            wrong.mistype(&mut round, outcome.rounds, seed);
+        }
+        job.rounds.push(round);
         match strategy(&job, &wood) {
             Decision::Stop => {
                 outcome.stopped = true;
@@ -126,7 +130,7 @@ fn plane(task: &Task, edge: &mut [f64], strokes: &[Stroke], target: &[f64], dice
     let known = &task.known;
     let target = on_grid(target, known.refine);
     for stroke in strokes {
-        let plane = &task.job.planes[stroke.plane];
+        let plane = &task.truth.planes[stroke.plane];
         let bed = Bed::new(&known.arc, known.curvature.iter().copied(), plane.sole, plane.width);
         for _ in 0..stroke.count {
             let shaving = plane.shaving * (1.0 + SHAVING_SPREAD * dice.normal()).max(0.1);

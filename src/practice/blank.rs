@@ -5,6 +5,7 @@ use crate::job::{Job, Plane, ReadingErrors, Tolerance};
 use super::dice::Dice;
 use super::mold::Mold;
 use super::rib::{KnownJoint, Wood};
+use super::wrong::Wrong;
 
 /// An invented joint, its blank, and what is needed to work on it.
 #[derive(Debug, Clone)]
@@ -15,6 +16,19 @@ pub struct Task {
     pub blank: Wood,
     /// Stations, planes, tolerances, errors as the maker states them.
     pub job: Job,
+    /// The same as they are.
+    pub truth: Job,
+    /// What the maker states wrongly, if anything.
+    pub wrong: Option<Wrong>,
+}
+
+impl Task {
+    /// A task on a joint that is as in `job`, but for what the maker states wrongly.
+    pub fn new(known: KnownJoint, blank: Wood, job: Job, wrong: Option<Wrong>) -> Task {
+        let truth = wrong.map_or_else(|| job.clone(), |w| w.truth(&job));
+        let job = wrong.map_or_else(|| job.clone(), |w| w.stated(job.clone()));
+        Task { known, blank, job, truth, wrong }
+    }
 }
 
 /// Which bowls to invent.
@@ -50,6 +64,10 @@ pub struct Recipe {
     /// Points of the edge from one station to the next, at which it can touch
     /// as well; 0 and 1 mean at the stations only.
     pub refine: usize,
+    /// Spare width, mm; 3 mm unless set.
+    pub spare: Option<f64>,
+    /// What the maker states wrongly, if anything.
+    pub wrong: Option<Wrong>,
 }
 
 impl Recipe {
@@ -69,9 +87,10 @@ impl Recipe {
             reading: ReadingErrors { gap: noise, lift: 1.5 * noise, ..ReadingErrors::default() },
             tolerance: Tolerance { gap: 0.15, lift: 0.15, ..Tolerance::default() },
             planes: vec![Plane { shaving, ..Plane::default() }],
+            spare: self.spare.or(known.job().spare),
             ..known.job()
         };
-        Task { known, blank, job }
+        Task::new(known, blank, job, self.wrong)
     }
 
     fn mixed_bowl(&self, dice: &mut Dice) -> (Mold, usize) {

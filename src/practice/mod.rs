@@ -20,7 +20,9 @@ pub mod overcut;
 pub mod rib;
 pub mod session;
 pub mod strategy;
+pub mod wrong;
 
 pub use blank::{Bowl, Recipe};
 pub use session::{Played, Practice, Spread, Summary};
 pub use strategy::{Run, Strategy};
+pub use wrong::Wrong;

@@ -57,7 +57,7 @@ pub(super) fn of(task: &Task, before: &Wood, after: &Wood) -> Vec<Option<f64>> {
         lift: Some(LIFT_LEFT * task.job.tolerance.lift),
         spare: vec![f64::INFINITY; edge.len()],
     };
-    let joint = Joint::of(&task.job);
+    let joint = Joint::of(&task.truth);
     let Ok(slice) = slice::least_wood(&joint, &edge, &spring, &aims, Pose::default()) else {
         return vec![None; edge.len()];
     };

@@ -41,7 +41,8 @@ fn heading(practice: &Practice, out: &mut impl Write) -> io::Result<()> {
         1 => "1 invented joint".to_owned(),
         n => format!("{n} invented joints"),
     };
-    paragraph(out, "", &format!("{joints}, {kind}, seed {}. Lengths in mm.", practice.seed))
+    let wrong = practice.recipe.wrong.map_or(String::new(), |w| format!(", {}", w.describe()));
+    paragraph(out, "", &format!("{joints}, {kind}{wrong}, seed {}. Lengths in mm.", practice.seed))
 }
 
 fn table(summaries: &[(Strategy, Summary)], out: &mut impl Write) -> io::Result<()> {

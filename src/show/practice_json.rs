@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::json::mm;
 use crate::advice::Hits;
-use crate::practice::{Bowl, Played, Practice, Run, Spread, Strategy, Summary};
+use crate::practice::{Bowl, Played, Practice, Run, Spread, Strategy, Summary, Wrong};
 
 /// A practice as pretty-printed JSON, without a newline at its end; `each`
 /// adds every run.
@@ -30,6 +30,8 @@ pub fn practice_json(practice: &Practice, played: &[Played], each: bool) -> serd
         stations: recipe.stations,
         noise_mm: recipe.noise,
         shaving_mm: recipe.shaving,
+        spare_mm: recipe.spare,
+        stated_wrongly: recipe.wrong.map(Wrong::describe),
         strategies,
     })
 }
@@ -57,6 +59,8 @@ struct PracticeOut {
     stations: Option<usize>,
     noise_mm: Option<f64>,
     shaving_mm: Option<f64>,
+    spare_mm: Option<f64>,
+    stated_wrongly: Option<&'static str>,
     strategies: Vec<StrategyOut>,
 }
 

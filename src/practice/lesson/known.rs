@@ -59,7 +59,7 @@ impl Known {
         let known = known.measured_exactly();
         let job = Job { stations: known.stations.clone(), ..job };
         let blank = Wood { spring: vec![0.0; edge.len()], edge };
-        Known::of(Task { known, blank, job })
+        Known::of(Task::new(known, blank, job, None))
     }
 
     /// The rib of a task of the practice bench.
