@@ -4,12 +4,14 @@
 //! A new picture is a file here that makes a sheet, and its line in [`pictures`].
 
 mod axis;
+mod both_edges;
 mod curve;
 mod flat;
 mod frame;
 mod paint;
 mod raster;
 mod removal;
+mod scene;
 pub mod sheet;
 mod strokes;
 pub mod style;
@@ -20,8 +22,10 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+pub use both_edges::both_edges;
 pub use raster::gif;
 pub use removal::removal_map;
+pub use scene::{Scene, Shown};
 pub use sheet::Sheet;
 pub use strokes::strokes;
 
@@ -47,8 +51,8 @@ pub fn pictures(job: &Job, advice: &Advice, dir: &Path) -> io::Result<Vec<PathBu
     }
     let mut files = Vec::new();
     for sheet in sheets {
-        files.push(save(dir, sheet.name, "svg", sheet.svg().as_bytes())?);
-        files.push(save(dir, sheet.name, "png", &sheet.png(SCALE)?)?);
+        files.push(save(dir, &sheet.name, "svg", sheet.svg().as_bytes())?);
+        files.push(save(dir, &sheet.name, "png", &sheet.png(SCALE)?)?);
     }
     Ok(files)
 }

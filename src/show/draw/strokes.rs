@@ -67,7 +67,7 @@ fn edges(job: &Job, advice: &Advice) -> Vec<Vec<Option<f64>>> {
 struct Rows<'a> {
     job: &'a Job,
     advice: &'a Advice,
-    along: Along<'a>,
+    along: Along,
     edges: Vec<Vec<Option<f64>>>,
 }
 
