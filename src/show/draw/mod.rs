@@ -8,12 +8,14 @@ mod both_edges;
 mod curve;
 mod flat;
 mod frame;
+mod history;
 mod paint;
+mod passes;
 mod raster;
 mod removal;
 mod scene;
 pub mod sheet;
-mod strokes;
+mod space;
 pub mod style;
 mod svg;
 mod text;
@@ -23,11 +25,13 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 pub use both_edges::both_edges;
+pub use history::history;
+pub use passes::{pass_frames, passes};
 pub use raster::gif;
 pub use removal::removal_map;
 pub use scene::{Scene, Shown};
 pub use sheet::Sheet;
-pub use strokes::strokes;
+pub use space::{View, exaggeration, motion, space};
 
 use crate::advice::Advice;
 use crate::job::Job;
@@ -47,7 +51,7 @@ pub fn pictures(job: &Job, advice: &Advice, dir: &Path) -> io::Result<Vec<PathBu
     fs::create_dir_all(dir)?;
     let mut sheets = vec![removal_map(job, advice)];
     if !advice.strokes.is_empty() {
-        sheets.push(strokes(job, advice));
+        sheets.push(passes(job, advice));
     }
     let mut files = Vec::new();
     for sheet in sheets {
