@@ -6,6 +6,7 @@
 
 mod advise;
 mod ask;
+mod draw;
 mod enter;
 mod history;
 pub mod number;
@@ -30,6 +31,7 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<planed::Planed>(),
     Entry::of::<try_cut::TryCut>(),
     Entry::of::<history::History>(),
+    Entry::of::<draw::Draw>(),
     Entry::of::<practise::Practise>(),
 ];
 

@@ -17,7 +17,6 @@ mod units;
 mod what_if;
 mod wrap;
 
-pub use draw::pictures;
 pub use json::advice_json;
 pub(crate) use names::clean;
 pub use past::{past_json, past_text};

@@ -19,7 +19,7 @@ use super::style::{
     BEARING, BORE, FORMER, GAP, JOINT_PLANE, LEADER, LEADING, LIFT, MOLD, NEIGHBOUR, RIB, RIB_EDGE, SECTION,
     TAKEN, TEXT,
 };
-use super::text::shortened;
+use super::text::{shortened, width};
 use crate::seat::Seated;
 use crate::show::names::clean;
 use crate::show::units::with_unit;
@@ -28,6 +28,8 @@ use crate::show::units::with_unit;
 const HEIGHT: f64 = 400.0;
 /// Least room for a station's name, pixels.
 const NAME: f64 = 72.0;
+/// Blank between two names.
+const APART: f64 = 10.0;
 /// Gaps and lifts below this show no line, mm.
 const NOTHING: f64 = 0.01;
 
@@ -213,18 +215,20 @@ impl<'a> Play<'a> {
     /// Names of the ends and of the stations that bear, each with a line to the
     /// mold; returns where the picture may end.
     fn names(&self, sheet: &mut Sheet, stage: &Stage, y: f64) -> f64 {
-        let fit = ((WIDTH - 2.0 * MARGIN) / NAME) as usize;
-        let every = self.named.len().div_ceil(fit).max(1);
+        let wide = WIDTH - 2.0 * MARGIN;
+        let full: Vec<String> = self.named.iter().map(|&i| self.name(i)).collect();
+        let longest = full.iter().map(|n| width(n, TEXT, false)).fold(0.0, f64::max);
+        let fit = (wide / (longest + APART).min(NAME)) as usize;
+        let every = self.named.len().div_ceil(fit.max(1)).max(1);
         let shown: Vec<usize> = self.named.iter().copied().step_by(every).collect();
-        let room = (WIDTH - 2.0 * MARGIN) / shown.len().max(1) as f64 - 12.0;
-        let full: Vec<String> = shown.iter().map(|&i| self.name(i)).collect();
-        let full: Vec<&str> = full.iter().map(String::as_str).collect();
+        let full: Vec<&str> = full.iter().map(String::as_str).step_by(every).collect();
+        let room = wide / shown.len().max(1) as f64 - APART;
         let names = shortened(&full, TEXT, room.min(220.0));
         let feet: Vec<Point> = shown.iter().map(|&i| self.foot(stage, i)).collect();
-        let halves: Vec<f64> = names.iter().map(|n| super::text::width(n, TEXT, false) / 2.0).collect();
+        let halves: Vec<f64> = names.iter().map(|n| width(n, TEXT, false) / 2.0).collect();
         let widest = halves.iter().copied().fold(0.0, f64::max);
         let wanted: Vec<f64> = feet.iter().map(|p| p.0).collect();
-        let places = spread(&wanted, 2.0 * widest + 10.0, MARGIN + widest, WIDTH - MARGIN - widest);
+        let places = spread(&wanted, 2.0 * widest + APART, MARGIN + widest, WIDTH - MARGIN - widest);
         for ((name, x), foot) in names.iter().zip(places).zip(feet) {
             sheet.line(LEADER, &[Point(foot.0, foot.1 + 3.0), Point(x, y - 14.0)]);
             sheet.text(Text::new(Point(x, y), name.as_str(), Anchor::Middle));
