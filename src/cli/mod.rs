@@ -13,7 +13,9 @@ pub mod number;
 mod planed;
 mod practise;
 mod progress;
+mod report;
 mod screen;
+mod study;
 mod try_cut;
 
 use std::ffi::OsString;
@@ -32,6 +34,7 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<try_cut::TryCut>(),
     Entry::of::<history::History>(),
     Entry::of::<draw::Draw>(),
+    Entry::of::<report::Report>(),
     Entry::of::<practise::Practise>(),
 ];
 

@@ -120,20 +120,30 @@ impl Album<'_> {
     }
 
     fn motion(&self) -> Option<Film> {
-        let working = self.working?;
+        let frames = self.moving(self.between());
+        (!frames.is_empty()).then_some(Film { name: "space", frames })
+    }
+
+    /// The rib in space now and after each stroke, a sheet each, from the same eye.
+    pub fn steps(&self) -> Vec<Sheet> {
+        self.moving(0).into_iter().map(|(sheet, _)| sheet).collect()
+    }
+
+    fn moving(&self, between: usize) -> Vec<(Sheet, Duration)> {
+        let Some(working) = self.working else { return Vec::new() };
         let scene = Scene::of(self.job, &working.joint, self.advice);
-        let ribs = self.states();
-        let words: Vec<(String, Duration)> = (0..ribs.len()).map(|k| self.moment(k)).collect();
+        let ribs = advice::passes(self.advice, working, between);
+        let words: Vec<(String, Duration)> = (0..ribs.len()).map(|k| self.moment(k, between + 1)).collect();
         let states = ribs.iter().zip(&words).map(|(rib, (words, _))| Shown { words, rib });
         let states: Vec<Shown> = states.collect();
         let sheets = motion(&scene, self.view, &states);
         let times = words.iter().map(|(_, time)| *time);
-        Some(Film { name: "space", frames: sheets.into_iter().zip(times).collect() })
+        sheets.into_iter().zip(times).collect()
     }
 
-    /// What the `k`th state of the motion is, and for how long it is shown.
-    fn moment(&self, k: usize) -> (String, Duration) {
-        let (all, step) = (self.advice.strokes.len(), self.between() + 1);
+    /// What the `k`th state of the motion is, of so many a stroke, and for how long it is shown.
+    fn moment(&self, k: usize, step: usize) -> (String, Duration) {
+        let all = self.advice.strokes.len();
         match (k, k % step) {
             (0, _) => ("now".to_owned(), LOOK),
             (_, 0) => (format!("after stroke {} of {all}", k / step), LOOK),

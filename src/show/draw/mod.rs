@@ -25,7 +25,7 @@ mod text;
 pub use album::{Album, Film, Picture};
 pub use both_edges::both_edges;
 pub use history::history;
-pub use passes::{pass_frames, passes};
+pub use passes::{pass_frames, pass_pages, passes};
 pub use raster::{film, gif};
 pub use removal::removal_map;
 pub use scene::{Scene, Shown};

@@ -52,10 +52,9 @@ pub fn space(scene: &Scene, view: View, before: Option<Shown>, now: Shown) -> Sh
 pub fn motion(scene: &Scene, view: View, states: &[Shown]) -> Vec<Sheet> {
     let ribs: Vec<&Seated> = states.iter().map(|s| s.rib).collect();
     let play = Play::new(scene, view, &ribs);
-    let frame = |(k, now): (usize, &Shown)| {
-        let before = (k > 0).then(|| states[0]);
-        play.sheet(format!("motion-{k}"), before, *now)
-    };
+    // The first one too lies over itself, so that all sheets have the same key.
+    let first = states.first().copied();
+    let frame = |(k, now): (usize, &Shown)| play.sheet(format!("motion-{k}"), first, *now);
     states.iter().enumerate().map(frame).collect()
 }
 
