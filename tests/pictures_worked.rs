@@ -419,10 +419,10 @@ fn the_history_has_each_round_at_its_figures() {
         let dots: Vec<f64> = with_tip("after-point").map(|n| number(n, "cy")).collect();
         let diamonds: Vec<f64> = with_tip("read").map(|n| (points(n)[0].1 + points(n)[2].1) / 2.0).collect();
         let mut wanted: [Vec<f64>; 2] = [Vec::new(), Vec::new()];
-        for kind in 0..2 {
+        for (kind, scale) in scales[..2].iter().enumerate() {
             for round in &case.past {
-                wanted[0].extend(round.estimated[kind].map(|v| scales[kind].pixel(v)));
-                wanted[1].extend(round.read[kind].map(|v| scales[kind].pixel(v.max(0.0))));
+                wanted[0].extend(round.estimated[kind].map(|v| scale.pixel(v)));
+                wanted[1].extend(round.read[kind].map(|v| scale.pixel(v.max(0.0))));
             }
         }
         for (seen, wanted) in [(dots, &wanted[0]), (diamonds, &wanted[1])] {

@@ -12,7 +12,7 @@ use nalgebra::{Point3, Vector3};
 use self::shape::{Bowl, Rib};
 use self::view::{Eye, Line, Stage};
 use super::axis::spread;
-use super::frame::{MARGIN, WIDTH, heading, triangle};
+use super::frame::{MARGIN, WIDTH, capital, heading, triangle};
 use super::scene::{Scene, Shown};
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{
@@ -27,7 +27,7 @@ use crate::show::units::with_unit;
 /// Height of the drawing itself, pixels.
 const HEIGHT: f64 = 400.0;
 /// Least room for a station's name, pixels.
-const NAME: f64 = 72.0;
+const NAME: f64 = 110.0;
 /// Blank between two names.
 const APART: f64 = 10.0;
 /// Gaps and lifts below this show no line, mm.
@@ -218,9 +218,9 @@ impl<'a> Play<'a> {
         let full: Vec<String> = self.named.iter().map(|&i| self.name(i)).collect();
         let longest = full.iter().map(|n| width(n, TEXT, false)).fold(0.0, f64::max);
         let fit = (wide / (longest + APART).min(NAME)) as usize;
-        let every = self.named.len().div_ceil(fit.max(1)).max(1);
-        let shown: Vec<usize> = self.named.iter().copied().step_by(every).collect();
-        let full: Vec<&str> = full.iter().map(String::as_str).step_by(every).collect();
+        let chosen = spaced(self.named.len(), fit.max(2));
+        let shown: Vec<usize> = chosen.iter().map(|&k| self.named[k]).collect();
+        let full: Vec<&str> = chosen.iter().map(|&k| full[k].as_str()).collect();
         let room = wide / shown.len().max(1) as f64 - APART;
         let names = shortened(&full, TEXT, room.min(220.0));
         let feet: Vec<Point> = shown.iter().map(|&i| self.foot(stage, i)).collect();
@@ -259,9 +259,22 @@ impl<'a> Play<'a> {
     }
 }
 
-/// The words with their first letter a capital.
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    let first = letters.next().map(|c| c.to_uppercase().collect::<String>());
-    first.unwrap_or_default() + letters.as_str()
+/// At most `most` of `count` things, evenly chosen, first and last among them.
+fn spaced(count: usize, most: usize) -> Vec<usize> {
+    if count <= most {
+        return (0..count).collect();
+    }
+    (0..most).map(|k| k * (count - 1) / (most - 1)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::spaced;
+
+    #[test]
+    fn what_is_chosen_is_even_and_has_both_ends() {
+        assert_eq!(spaced(3, 8), [0, 1, 2]);
+        assert_eq!(spaced(31, 4), [0, 10, 20, 30]);
+        assert_eq!(spaced(31, 2), [0, 30]);
+    }
 }
