@@ -37,10 +37,6 @@ impl<'a> Strip<'a> {
 
     /// Draws what of a mark lies in the strip.
     pub(super) fn mark(&mut self, mark: &Mark) -> io::Result<()> {
-        let (top, bottom) = reach(mark);
-        if bottom * self.scale < self.rows.start || top * self.scale > self.rows.end {
-            return Ok(());
-        }
         match &mark.shape {
             Shape::Circle(at, radius) => self.dot(mark, *at, *radius),
             Shape::Rect(at, w, h) => {
@@ -231,7 +227,7 @@ fn rgb(colour: Colour) -> RGBColor {
 }
 
 /// Between which heights on the sheet a mark lies, or a little further out.
-fn reach(mark: &Mark) -> (f64, f64) {
+pub(super) fn reach(mark: &Mark) -> (f64, f64) {
     let pen = mark.pen.map_or(1.0, |pen| 1.0 + f64::from(pen.width));
     let (top, bottom) = match &mark.shape {
         Shape::Circle(at, radius) => (at.1 - radius, at.1 + radius),

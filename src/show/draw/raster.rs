@@ -5,12 +5,13 @@
 
 use std::collections::HashMap;
 use std::io;
+use std::ops::Range;
 use std::time::Duration;
 
 use rayon::prelude::*;
 
-use super::paint::Strip;
-use super::sheet::Sheet;
+use super::paint::{Strip, reach};
+use super::sheet::{Mark, Sheet};
 
 /// Dots drawn for each dot of the picture, each way.
 const FINE: u32 = 4;
@@ -76,8 +77,13 @@ fn write(frames: Vec<(&Sheet, Duration)>, scale: u32) -> io::Result<Vec<u8>> {
     let mut encoder = gif::Encoder::new(Vec::new(), side.0, side.1, &[]).map_err(io::Error::other)?;
     let endless = encoder.set_repeat(gif::Repeat::Infinite);
     endless.map_err(io::Error::other)?;
-    let packed: io::Result<Vec<gif::Frame>> =
-        frames.par_iter().map(|(sheet, time)| frame(sheet, large, scale, *time)).collect();
+    let marks: Vec<Marks> = frames.iter().map(|(sheet, _)| Marks::of(sheet)).collect();
+    // Much of a picture that moves stays as it is in the first frame.
+    let first = dots_like(None, &marks[0], large, scale)?;
+    let draw = |(shown, (_, time)): (&Marks, &(&Sheet, Duration))| {
+        Ok(frame(&dots_like(Some((&marks[0], &first)), shown, large, scale)?, large, *time))
+    };
+    let packed: io::Result<Vec<gif::Frame>> = marks.par_iter().zip(&frames).map(draw).collect();
     for frame in packed? {
         encoder.write_lzw_pre_encoded_frame(&frame).map_err(io::Error::other)?;
     }
@@ -85,12 +91,12 @@ fn write(frames: Vec<(&Sheet, Duration)>, scale: u32) -> io::Result<Vec<u8>> {
 }
 
 /// One frame, packed.
-fn frame(sheet: &Sheet, large: (u32, u32), scale: u32, time: Duration) -> io::Result<gif::Frame<'static>> {
-    let (palette, places) = few_colours(&dots(sheet, large, scale)?);
+fn frame(dots: &[u8], large: (u32, u32), time: Duration) -> gif::Frame<'static> {
+    let (palette, places) = few_colours(dots);
     let mut frame = gif::Frame::from_palette_pixels(large.0 as u16, large.1 as u16, places, palette, None);
     frame.delay = u16::try_from(time.as_millis() / 10).unwrap_or(u16::MAX);
     frame.make_lzw_pre_encoded();
-    Ok(frame)
+    frame
 }
 
 /// The 256 most frequent colours, and for each dot the place of its own among
@@ -137,21 +143,63 @@ fn size(sheet: &Sheet, scale: u32) -> io::Result<(u32, u32)> {
 }
 
 /// The picture's dots from its upper left corner, row by row, red, green and blue.
-fn dots(sheet: &Sheet, (width, height): (u32, u32), scale: u32) -> io::Result<Vec<u8>> {
+fn dots(sheet: &Sheet, size: (u32, u32), scale: u32) -> io::Result<Vec<u8>> {
+    dots_like(None, &Marks::of(sheet), size, scale)
+}
+
+/// The same, strips copied from another picture of the size where that has the
+/// same marks in them.
+fn dots_like(
+    other: Option<(&Marks, &[u8])>,
+    marks: &Marks,
+    (width, height): (u32, u32),
+    scale: u32,
+) -> io::Result<Vec<u8>> {
     let row = 3 * width as usize;
     let mut dots = vec![0; row * height as usize];
     let strips = dots.par_chunks_mut(row * ROWS).enumerate();
     strips.try_for_each(|(i, strip)| {
-        let size = (FINE * width, FINE * (strip.len() / row) as u32);
-        let mut fine = paper(sheet, size);
-        let top = FINE * (i * ROWS) as u32;
-        let mut painter = Strip::new(&mut fine, size, f64::from(FINE * scale), top);
-        sheet.marks.iter().try_for_each(|mark| painter.mark(mark))?;
+        let rows = (i * ROWS) as u32..(i * ROWS + strip.len() / row) as u32;
+        let here = marks.between(&rows, scale);
+        if let Some((_, dots)) = other.filter(|(other, _)| alike(&other.between(&rows, scale), &here)) {
+            strip.copy_from_slice(&dots[i * ROWS * row..][..strip.len()]);
+            return Ok(());
+        }
+        let size = (FINE * width, FINE * (rows.end - rows.start));
+        let mut fine = paper(marks.sheet, size);
+        let mut painter = Strip::new(&mut fine, size, f64::from(FINE * scale), FINE * rows.start);
+        here.into_iter().try_for_each(|mark| painter.mark(mark))?;
         drop(painter);
         average(&fine, row, strip);
         io::Result::Ok(())
     })?;
     Ok(dots)
+}
+
+/// A sheet's marks with the heights that each reaches between.
+struct Marks<'a> {
+    sheet: &'a Sheet,
+    reach: Vec<(f64, f64)>,
+}
+
+impl<'a> Marks<'a> {
+    fn of(sheet: &'a Sheet) -> Self {
+        Marks { sheet, reach: sheet.marks.iter().map(reach).collect() }
+    }
+
+    /// The marks of which something lies in these rows of dots, or close by.
+    fn between(&self, rows: &Range<u32>, scale: u32) -> Vec<&'a Mark> {
+        let height = |row: u32| f64::from(row) / f64::from(scale);
+        let (top, bottom) = (height(rows.start) - 1.0, height(rows.end) + 1.0);
+        let all = self.sheet.marks.iter().zip(&self.reach);
+        all.filter(|(_, r)| r.1 >= top && r.0 <= bottom).map(|(mark, _)| mark).collect()
+    }
+}
+
+/// Whether two rows of marks look the same.
+fn alike(a: &[&Mark], b: &[&Mark]) -> bool {
+    let looks = |m: &Mark| (m.fill, m.pen);
+    a.len() == b.len() && a.iter().zip(b).all(|(a, b)| looks(a) == looks(b) && a.shape == b.shape)
 }
 
 fn paper(sheet: &Sheet, (width, height): (u32, u32)) -> Vec<u8> {
