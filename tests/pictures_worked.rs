@@ -401,3 +401,24 @@ fn every_case_is_written() {
         assert_eq!(kinds("gif"), if films { 2 } else { 0 });
     }
 }
+
+/// What was not measured is not drawn as if it were known.
+#[test]
+fn without_lifts_or_rises_the_pictures_say_so() {
+    let case = studied(3, 9, 1, |job| {
+        job.rounds.iter_mut().flat_map(|r| &mut r.readings).for_each(|r| r.lift = None);
+        job.stations.iter_mut().for_each(|s| s.rise = None);
+    });
+    let svg = |picture| case.album().still(picture).expect("drawn").svg();
+    let (both, space) = (svg(Picture::BothEdges), svg(Picture::Space));
+    assert!(both.contains("No lifts were read") && space.contains("No lifts were read"));
+    assert!(space.contains("No rises were measured"));
+    let (both, space) = (Document::parse(&both).expect("XML"), Document::parse(&space).expect("XML"));
+    // Gaps only: one dot a station; and no line for a lift.
+    let dots = of_class(&both, "before-point").into_iter().filter(Node::has_children).count();
+    assert_eq!(dots, case.job.stations.len());
+    assert!(of_class(&space, "lift").is_empty());
+    for picture in [Picture::BothEdges, Picture::Space] {
+        texts_stand_apart(&case.album().still(picture).expect("drawn"));
+    }
+}

@@ -54,7 +54,10 @@ struct Edge {
     of: fn(&Clearance) -> f64,
     read: fn(&Reading) -> Option<f64>,
     limit: fn(&Scene) -> f64,
+    known: fn(&Scene) -> bool,
 }
+
+const NO_LIFTS: &str = "No lifts were read: how far the outer edge stands off is not known.";
 
 const JOINT: Edge = Edge {
     name: "Joint edge",
@@ -62,6 +65,7 @@ const JOINT: Edge = Edge {
     of: |c| c.gap,
     read: |r| r.overlap.map(|o| -o),
     limit: |s| s.job.tolerance.gap,
+    known: |_| true,
 };
 const OUTER: Edge = Edge {
     name: "Outer edge",
@@ -69,6 +73,7 @@ const OUTER: Edge = Edge {
     of: |c| c.lift,
     read: |r| r.lift,
     limit: |s| s.job.tolerance.lift,
+    known: |s| s.lifts,
 };
 
 /// The last round's readings, where they can be compared with a rib pushed home.
@@ -97,6 +102,11 @@ impl Panel<'_> {
         sheet.text(Text::new(at, self.edge.name, Anchor::Start).bold());
         let y = self.plot.bottom;
         sheet.line(AXIS, &[Point(self.plot.left, y), Point(self.plot.right, y)]);
+        if !(self.edge.known)(self.scene) {
+            let at = Point((self.plot.left + self.plot.right) / 2.0, (self.plot.top + y) / 2.0 - 4.0);
+            sheet.text(Text::new(at, NO_LIFTS, Anchor::Middle));
+            return;
+        }
         self.curve(sheet, &axis, self.before, BEFORE, BEFORE_POINT);
         self.readings(sheet, &axis);
         if let Some(after) = self.after {
@@ -108,7 +118,12 @@ impl Panel<'_> {
     fn height(&self) -> Axis {
         let clearances = |s: Shown| s.rib.rest.clearances.iter().map(self.edge.of).fold(0.0, f64::max);
         let read = self.read.iter().filter_map(self.edge.read).fold(0.0, f64::max);
-        let most = clearances(self.before).max(self.after.map_or(0.0, clearances)).max(read);
+        let known = (self.edge.known)(self.scene);
+        let most = if known {
+            clearances(self.before).max(self.after.map_or(0.0, clearances)).max(read)
+        } else {
+            0.0
+        };
         let high = (1.08 * most).max(1.35 * (self.edge.limit)(self.scene));
         Axis::new((0.0, high / self.scene.job.unit.mm()), (self.plot.bottom, self.plot.top))
     }
@@ -203,7 +218,8 @@ fn description(scene: &Scene, before: Shown, after: Option<Shown>) -> String {
                 format!("the widest {} is {} at {name}", edge.what, with_unit(v.max(0.0), scene.job.unit))
             })
         };
-        format!("{}: {}, {}.", shown.words, worst(&JOINT), worst(&OUTER))
+        let lift = if scene.lifts { worst(&OUTER) } else { "no lift was read".to_owned() };
+        format!("{}: {}, {lift}.", shown.words, worst(&JOINT))
     };
     let after = after.map(|a| format!(" {}", said(a))).unwrap_or_default();
     format!("Gap at the joint and lift along the outer edge, station by station. {}{after}", said(before))

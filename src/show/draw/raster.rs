@@ -12,6 +12,7 @@ use rayon::prelude::*;
 
 use super::paint::{Strip, reach};
 use super::sheet::{Mark, Sheet};
+use super::style::Colour;
 
 /// Dots drawn for each dot of the picture, each way.
 const FINE: u32 = 4;
@@ -158,7 +159,7 @@ fn dots_like(
     let row = 3 * width as usize;
     let mut dots = vec![0; row * height as usize];
     let strips = dots.par_chunks_mut(row * ROWS).enumerate();
-    strips.try_for_each(|(i, strip)| {
+    strips.try_for_each_init(Vec::new, |fine, (i, strip)| {
         let rows = (i * ROWS) as u32..(i * ROWS + strip.len() / row) as u32;
         let here = marks.between(&rows, scale);
         if let Some((_, dots)) = other.filter(|(other, _)| alike(&other.between(&rows, scale), &here)) {
@@ -166,11 +167,11 @@ fn dots_like(
             return Ok(());
         }
         let size = (FINE * width, FINE * (rows.end - rows.start));
-        let mut fine = paper(marks.sheet, size);
-        let mut painter = Strip::new(&mut fine, size, f64::from(FINE * scale), FINE * rows.start);
+        paper(marks.sheet, size, fine);
+        let mut painter = Strip::new(fine, size, f64::from(FINE * scale), FINE * rows.start);
         here.into_iter().try_for_each(|mark| painter.mark(mark))?;
         drop(painter);
-        average(&fine, row, strip);
+        average(fine, row, strip);
         io::Result::Ok(())
     })?;
     Ok(dots)
@@ -202,9 +203,14 @@ fn alike(a: &[&Mark], b: &[&Mark]) -> bool {
     a.len() == b.len() && a.iter().zip(b).all(|(a, b)| looks(a) == looks(b) && a.shape == b.shape)
 }
 
-fn paper(sheet: &Sheet, (width, height): (u32, u32)) -> Vec<u8> {
-    let paper = sheet.paper();
-    [paper.0, paper.1, paper.2].repeat(width as usize * height as usize)
+/// Blank paper of a size, in a buffer that may be used again.
+fn paper(sheet: &Sheet, (width, height): (u32, u32), fine: &mut Vec<u8>) {
+    let Colour(red, green, blue) = sheet.paper();
+    fine.resize(3 * width as usize * height as usize, 0);
+    match red == green && green == blue {
+        true => fine.fill(red),
+        false => fine.chunks_exact_mut(3).for_each(|dot| dot.copy_from_slice(&[red, green, blue])),
+    }
 }
 
 /// Averages the fine dots under each dot; `row` bytes of dots.
@@ -230,7 +236,7 @@ fn average(fine: &[u8], row: usize, dots: &mut [u8]) {
 #[cfg(test)]
 mod tests {
     use super::super::sheet::{Anchor, Point, Shape, Step, Text};
-    use super::super::style::{Colour, Look, Pen};
+    use super::super::style::{Look, Pen};
     use super::*;
 
     const BLACK: Colour = Colour(0, 0, 0);
@@ -300,7 +306,8 @@ mod tests {
         let words = Text::new(Point(20.0, 190.0), "up and down", Anchor::Start);
         sheet.text(words.sized(30.0).upright());
         let (size, row) = ((200 * FINE, 400 * FINE), 3 * 200);
-        let mut fine = paper(&sheet, size);
+        let mut fine = Vec::new();
+        paper(&sheet, size, &mut fine);
         let mut whole = Strip::new(&mut fine, size, f64::from(2 * FINE), 0);
         for mark in &sheet.marks {
             whole.mark(mark).expect("drawn");

@@ -16,12 +16,16 @@ pub struct Scene<'a> {
     pub joint: &'a Joint,
     /// The line under the heading.
     pub subject: String,
+    /// Whether it is known how far the outer edge stands off: where no lift was
+    /// read, none is drawn.
+    pub lifts: bool,
 }
 
 impl<'a> Scene<'a> {
     /// The scene of an answer.
     pub fn of(job: &'a Job, joint: &'a Joint, advice: &Advice) -> Self {
-        Scene { job, joint, subject: subject(job, advice) }
+        let lifts = advice.stations.iter().any(|s| s.lift_after.is_some());
+        Scene { job, joint, subject: subject(job, advice), lifts }
     }
 }
 

@@ -114,7 +114,7 @@ impl<'a> Play<'a> {
         let y = heading(&mut sheet, "The rib in space", &subject);
         let y = key::marks(&mut sheet, y, before.is_some());
         let stage = self.stage(y + 8.0);
-        let y = key::scales(&mut sheet, &stage, self.factor, self.scene.job.unit, y);
+        let y = key::scales(&mut sheet, &stage, self.factor, self.scene, y);
         let stage = self.stage(y + 8.0);
         self.draw(&mut sheet, &stage, before, now);
         sheet.height = self.names(&mut sheet, &stage, stage.bottom + 34.0);
@@ -191,7 +191,7 @@ impl<'a> Play<'a> {
             let gap = Vector3::y() * (self.factor * c.gap * self.scene.joint.frames[i].cos_bevel);
             let lift = self.scene.joint.frames[i].lift_normal * (self.factor * c.lift);
             for (look, value, from, way) in [(GAP, c.gap, edge, gap), (LIFT, c.lift, outer, lift)] {
-                if value > NOTHING {
+                if value > NOTHING && (look != LIFT || self.scene.lifts) {
                     let ends = [stage.at(&(from - way)), stage.at(&from)];
                     let said = format!("{} {}", look.name, with_unit(value, self.scene.job.unit));
                     sheet.line(look, &ends).tip = Some(format!("station {}: {said}", self.name(i)));

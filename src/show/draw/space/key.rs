@@ -3,6 +3,7 @@
 use nalgebra::Vector3;
 
 use super::super::frame::{MARGIN, Sample, key};
+use super::super::scene::Scene;
 use super::super::sheet::{Anchor, Point, Sheet, Text};
 use super::super::style::{
     AXIS, BORE, FORMER, GAP, JOINT_PLANE, LEADING, LIFT, Look, MOLD, NEIGHBOUR, RIB, TAKEN, TEXT,
@@ -31,10 +32,15 @@ pub(super) fn marks(sheet: &mut Sheet, y: f64, before: bool) -> f64 {
     key(sheet, y, &entries)
 }
 
+const NO_LIFTS: &str =
+    "No lifts were read: how far the outer edge stands off, and so the rib's turn, is a guess.";
+const NO_RISES: &str = "No rises were measured: the joint is drawn straight.";
+
 /// How long things are in the picture: a line in each direction, seen as the
 /// rib is, and how many times displacements are enlarged. Returns where the
 /// next line goes.
-pub(super) fn scales(sheet: &mut Sheet, stage: &Stage, factor: f64, unit: Unit, y: f64) -> f64 {
+pub(super) fn scales(sheet: &mut Sheet, stage: &Stage, factor: f64, scene: &Scene, y: f64) -> f64 {
+    let unit = scene.job.unit;
     let (long, small) = match unit {
         Unit::Mm => (50.0, 0.5),
         Unit::Inch => (2.0 * unit.mm(), 0.02 * unit.mm()),
@@ -48,6 +54,13 @@ pub(super) fn scales(sheet: &mut Sheet, stage: &Stage, factor: f64, unit: Unit, 
     ];
     let words = format!("Gaps, lifts and wood taken are drawn {factor} times as large as they are.");
     sheet.text(Text::new(Point(MARGIN, y + 4.0), words, Anchor::Start));
+    let mut y = y;
+    for (known, words) in [(scene.lifts, NO_LIFTS), (scene.joint.has_rise, NO_RISES)] {
+        if !known {
+            y += LEADING;
+            sheet.text(Text::new(Point(MARGIN, y + 4.0), words, Anchor::Start));
+        }
+    }
     let reach = rows.iter().map(|(v, _)| (stage.turned(v, Point(0.0, 0.0)).1 / 2.0).abs());
     let half = reach.fold(8.0, f64::max);
     let middle = y + 16.0 + half;
