@@ -2,14 +2,17 @@
 //! the pixel; no text runs into another; the same drawing decodes as PNG and GIF.
 
 mod invented;
+mod marks;
 
 use std::collections::HashSet;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use invented::{advice, job, no_answer};
+use marks::{bounds, close, number, of_class, points, texts_stand_apart};
 use ribwright::advice::Advice;
 use ribwright::job::{Job, Measured, Unit};
-use ribwright::show::draw::{SCALE, Sheet, gif, pictures, removal_map, strokes};
+use ribwright::show::draw::{Album, Picture, SCALE, Sheet, View, gif, passes, removal_map};
 use roxmltree::{Document, Node};
 
 /// The jobs that every picture must cope with.
@@ -42,69 +45,31 @@ fn case(job: Job) -> (Job, Advice) {
     (job, advice)
 }
 
+/// Writes the pictures that an answer alone gives.
+fn pictures(job: &Job, advice: &Advice, dir: &Path) -> std::io::Result<Vec<PathBuf>> {
+    let album = Album { job, advice, working: None, past: &[], view: View::default() };
+    album.write(&Picture::ALL, false, dir, &|| ())
+}
+
 /// Both pictures of every case.
 fn sheets() -> Vec<Sheet> {
-    cases().iter().flat_map(|(j, a)| [removal_map(j, a), strokes(j, a)]).collect()
-}
-
-fn number(node: Node, name: &str) -> f64 {
-    node.attribute(name).and_then(|v| v.parse().ok()).unwrap_or_else(|| panic!("no {name}"))
-}
-
-fn of_class<'a>(svg: &'a Document, class: &str) -> Vec<Node<'a, 'a>> {
-    svg.descendants().filter(|n| n.attribute("class") == Some(class)).collect()
+    cases().iter().flat_map(|(j, a)| [removal_map(j, a), passes(j, a)]).collect()
 }
 
 fn words<'a>(node: Node<'a, 'a>) -> &'a str {
     node.text().unwrap_or_default()
 }
 
-/// Left, top, right, bottom of a text; letters of the embedded font reach
-/// 0.77 em above the base line and 0.24 em below it.
-fn bounds(text: Node) -> [f64; 4] {
-    let (x, y) = (number(text, "x"), number(text, "y"));
-    let (size, wide) = (number(text, "font-size"), number(text, "textLength"));
-    let start = match text.attribute("text-anchor") {
-        Some("middle") => -wide / 2.0,
-        Some("end") => -wide,
-        _ => 0.0,
-    };
-    let (up, down) = (0.77 * size, 0.24 * size);
-    match text.attribute("transform") {
-        // Turned a quarter to the left: what was right is up.
-        Some(turn) => {
-            assert!(turn.starts_with("rotate(-90 "));
-            [x - up, y - start - wide, x + down, y - start]
-        }
-        None => [x + start, y - up, x + start + wide, y + down],
-    }
-}
-
 #[test]
 fn no_text_runs_into_another_or_off_the_sheet() {
-    for sheet in sheets() {
-        let svg = sheet.svg();
-        let svg = Document::parse(&svg).expect("well-formed");
-        let texts = of_class(&svg, "text");
-        for (i, a) in texts.iter().enumerate() {
-            let [left, top, right, bottom] = bounds(*a);
-            let inside = left >= 0.0 && top >= 0.0 && right <= sheet.width;
-            assert!(inside && bottom <= sheet.height, "{} in {}", words(*a), sheet.title);
-            for b in &texts[i + 1..] {
-                let other = bounds(*b);
-                let apart = right <= other[0] || other[2] <= left;
-                let apart = apart || bottom <= other[1] || other[3] <= top;
-                assert!(apart, "{} on {} in {}", words(*a), words(*b), sheet.title);
-            }
-        }
-    }
+    sheets().iter().for_each(texts_stand_apart);
 }
 
 #[test]
 fn every_station_up_to_31_is_named_apart() {
     for (n, long) in [(7, true), (13, false), (13, true), (31, false), (31, true)] {
         let (job, advice) = case(job(n, long));
-        for sheet in [removal_map(&job, &advice), strokes(&job, &advice)] {
+        for sheet in [removal_map(&job, &advice), passes(&job, &advice)] {
             let svg = sheet.svg();
             let svg = Document::parse(&svg).expect("well-formed");
             let texts = of_class(&svg, "text");
@@ -180,10 +145,6 @@ impl Printed {
     }
 }
 
-fn close(a: f64, b: f64) {
-    assert!((a - b).abs() < 0.5, "{a} is not {b} to the pixel");
-}
-
 #[test]
 fn figures_in_the_removal_map_stand_where_the_axes_say() {
     let mut inch = job(13, false);
@@ -227,18 +188,10 @@ fn figures_in_the_removal_map_stand_where_the_axes_say() {
     }
 }
 
-/// Every point of a path, control points too.
-fn points(path: Node) -> Vec<(f64, f64)> {
-    let steps = path.attribute("d").expect("a path");
-    let numbers: Vec<f64> =
-        steps.split(|c: char| c.is_ascii_alphabetic() || c == ' ').filter_map(|n| n.parse().ok()).collect();
-    numbers.chunks(2).map(|p| (p[0], p[1])).collect()
-}
-
 #[test]
 fn strokes_lie_over_their_runs_and_edges_have_their_heights() {
     let (job, advice) = case(job(13, true));
-    let svg = strokes(&job, &advice).svg();
+    let svg = passes(&job, &advice).svg();
     let svg = Document::parse(&svg).expect("well-formed");
     let along = Printed::along(&svg);
     let bars = |class| of_class(&svg, class).into_iter().filter(Node::has_children);
@@ -278,7 +231,7 @@ fn heights_of_the_edges(svg: &Document, advice: &Advice) {
 #[test]
 fn curves_are_curves() {
     let (job, advice) = case(job(13, false));
-    for (sheet, class) in [(removal_map(&job, &advice), "end"), (strokes(&job, &advice), "after")] {
+    for (sheet, class) in [(removal_map(&job, &advice), "end"), (passes(&job, &advice), "after")] {
         let svg = sheet.svg();
         let svg = Document::parse(&svg).expect("well-formed");
         let longest = of_class(&svg, class).into_iter().filter_map(|n| n.attribute("d"));
@@ -336,7 +289,7 @@ fn png_shows_the_same_drawing() {
 #[test]
 fn png_has_its_letters_where_svg_has_them() {
     let (job, advice) = case(job(7, true));
-    for sheet in [removal_map(&job, &advice), strokes(&job, &advice)] {
+    for sheet in [removal_map(&job, &advice), passes(&job, &advice)] {
         let png = Dots::of_png(&sheet.png(2).expect("png"));
         let dark = |x: u32, y: u32| png.at(x, y)[0] < 0x60;
         let count = |[left, top, right, bottom]: [f64; 4]| {
@@ -364,7 +317,7 @@ fn png_has_its_letters_where_svg_has_them() {
 #[test]
 fn gif_shows_each_sheet_for_its_time() {
     let (job, advice) = case(job(7, false));
-    let sheets = [removal_map(&job, &advice), strokes(&job, &advice)];
+    let sheets = [removal_map(&job, &advice), passes(&job, &advice)];
     let file = gif(&sheets, 1, Duration::from_millis(1250)).expect("gif");
     let mut options = ::gif::DecodeOptions::new();
     options.set_color_output(::gif::ColorOutput::RGBA);
@@ -412,7 +365,7 @@ fn pictures_are_files_and_replace_older_ones() {
     let dir = home.path().join("new").join("folder");
     let files = pictures(&job, &advice, &dir).expect("written");
     let names: Vec<_> = files.iter().filter_map(|f| f.file_name()?.to_str()).collect();
-    assert_eq!(names, ["removal-map.svg", "removal-map.png", "strokes.svg", "strokes.png"]);
+    assert_eq!(names, ["removal-map.svg", "removal-map.png", "passes.svg", "passes.png"]);
     std::fs::write(&files[0], "x".repeat(1 << 20)).expect("written");
     advice.strokes.clear();
     assert_eq!(pictures(&job, &advice, &dir).expect("written").len(), 2);
@@ -425,7 +378,7 @@ fn names_with_marks_of_xml_stay_names() {
     let (mut job, mut advice) = case(job(3, false));
     job.title = Some("<oud> & \"co\" \u{1}".into());
     advice.stations[0].name = "a<b&c>\u{8}\"d'".into();
-    for sheet in [removal_map(&job, &advice), strokes(&job, &advice)] {
+    for sheet in [removal_map(&job, &advice), passes(&job, &advice)] {
         let svg = sheet.svg();
         let svg = Document::parse(&svg).expect("well-formed");
         assert!(of_class(&svg, "text").iter().any(|t| words(*t) == "a<b&c> \"d'"));
@@ -435,7 +388,7 @@ fn names_with_marks_of_xml_stay_names() {
 /// For a look at every picture: run with `RIBWRIGHT_LOOK` set to a folder.
 #[test]
 fn every_case_draws() {
-    let look = std::env::var_os("RIBWRIGHT_LOOK").map(std::path::PathBuf::from);
+    let look = std::env::var_os("RIBWRIGHT_LOOK").map(PathBuf::from);
     let home = tempfile::tempdir().expect("a folder");
     for (i, (job, advice)) in cases().iter().enumerate() {
         let dir = look.as_deref().unwrap_or(home.path()).join(i.to_string());

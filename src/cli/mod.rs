@@ -6,13 +6,16 @@
 
 mod advise;
 mod ask;
+mod draw;
 mod enter;
 mod history;
 pub mod number;
 mod planed;
 mod practise;
 mod progress;
+mod report;
 mod screen;
+mod study;
 mod teach;
 mod try_cut;
 
@@ -31,6 +34,8 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<planed::Planed>(),
     Entry::of::<try_cut::TryCut>(),
     Entry::of::<history::History>(),
+    Entry::of::<draw::Draw>(),
+    Entry::of::<report::Report>(),
     Entry::of::<practise::Practise>(),
     Entry::of::<teach::Teach>(),
 ];

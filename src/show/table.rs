@@ -201,7 +201,7 @@ fn strokes(job: &Job, advice: &Advice, out: &mut impl Write) -> io::Result<()> {
 }
 
 /// Common practice, no source.
-const CHECK: &str = "The last stroke is the check: one shaving that runs unbroken from end to end \
+pub(super) const CHECK: &str = "The last stroke is the check: one shaving that runs unbroken from end to end \
     shows that no hollow deeper than a shaving is left. Where it breaks there is one: note \
     between which stations it ran, and read again.";
 

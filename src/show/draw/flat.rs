@@ -4,7 +4,7 @@ use super::sheet::{Point, Step};
 
 /// Most that straight pieces may stray from the curve, pixels: far below what
 /// shows.
-const STRAY: f64 = 0.02;
+const STRAY: f64 = 0.05;
 
 /// The path's lines, unbroken from one [`Step::Move`] to the next; each ends
 /// where it began when `closed`.
