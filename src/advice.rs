@@ -16,14 +16,16 @@ pub use verdict::decide;
 pub use what_if::{WhatIf, leverage_said, what_if};
 pub use work::{Working, came_off, history, work_out};
 
-use crate::fit::SurfaceChoice;
+use crate::fit::{Start, SurfaceChoice};
 use crate::job::Job;
 
 /// How to advise.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Options {
     /// Plane, gentle curve, or by evidence.
     pub surface: SurfaceChoice,
+    /// What is known beforehand.
+    pub start: Start,
 }
 
 /// Says what to do now at a joint.

@@ -56,6 +56,7 @@
 //! order along the joint; a number that does not exist is `None`.
 
 pub mod advice;
+pub mod bowl;
 pub mod cli;
 pub mod fit;
 pub mod job;

@@ -60,7 +60,7 @@ impl From<Surface> for SurfaceChoice {
 impl Run for Advise {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         let job = job::read(&self.path).map_err(Failure::wrong)?;
-        let options = Options { surface: self.surface.into() };
+        let options = Options { surface: self.surface.into(), ..Options::default() };
         let advice = advice::advise(&job, &options);
         self.answer(&job, &advice, screen)?;
         self.draw(&job, &advice, screen)

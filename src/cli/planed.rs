@@ -50,7 +50,9 @@ impl Run for Planed {
             return Err(self.no_round());
         };
         let advised = match last.strokes.is_empty() {
-            true => Some(advice::advise(&job, &Options { surface: self.surface.into() })),
+            true => {
+                Some(advice::advise(&job, &Options { surface: self.surface.into(), ..Options::default() }))
+            }
             false => None,
         };
         if self.as_advised {

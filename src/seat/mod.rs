@@ -7,7 +7,7 @@
 mod leverage;
 pub mod press;
 mod push;
-mod wood;
+pub mod wood;
 
 use nalgebra::{DVector, Vector6};
 
