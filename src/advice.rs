@@ -2,18 +2,24 @@
 
 mod answer;
 mod forecast;
+mod lessons;
+mod open;
 mod past;
 mod reasons;
 mod unknown;
 mod verdict;
 mod what_if;
+mod whole;
 mod work;
 
 pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 pub use forecast::{Forecast, Hits};
+pub use lessons::{Lesson, Lessons, lesson};
+pub use open::{Opened, lessons, open};
 pub use past::{PastRound, past};
 pub use verdict::decide;
 pub use what_if::{WhatIf, leverage_said, what_if};
+pub use whole::{JointState, Stage, Whole, shims, whole};
 pub use work::{Working, came_off, history, work_out};
 
 use crate::fit::{Start, SurfaceChoice};

@@ -185,14 +185,14 @@ fn strokes_for(job: &Job, joint: &Joint, start: &Start, ensemble: &Ensemble) -> 
     let bend = || joint.frames.iter().map(|f| f.along_curvature);
     let beds: Vec<Bed> = job.planes.iter().map(|p| Bed::new(&arc, bend(), p.sole, p.width)).collect();
     let mut tool = |(p, bed): (usize, &Bed)| {
-        let (plane, sd) = (&job.planes[p], start.plane(p));
+        let (plane, (share, sd)) = (&job.planes[p], start.plane(p));
         let mut own = || {
             let normal: f64 = StandardNormal.sample(&mut rng);
-            plane.shaving * (1.0 + sd * normal).max(0.3)
+            plane.shaving * (share + sd * normal).max(0.3)
         };
         let shavings: Vec<f64> = (0..ensemble.heights.len()).map(|_| own()).collect();
         strokes::plan(
-            &Tool { plane: p, bed, shaving: plane.shaving, shavings, shortest: plane.shortest },
+            &Tool { plane: p, bed, shaving: plane.shaving * share, shavings, shortest: plane.shortest },
             ensemble,
         )
     };

@@ -229,6 +229,10 @@ impl<'a> Model<'a> {
             information.add_border(place, 1.0 / (sd * sd));
             log_determinant -= 2.0 * sd.ln();
         }
+        for (used, &plane) in self.layout.used.iter().enumerate() {
+            let (share, sd) = self.start.plane(plane);
+            information.pull_border(self.layout.plane(used), (share - 1.0) / (sd * sd));
+        }
         log_determinant
     }
 
@@ -240,7 +244,7 @@ impl<'a> Model<'a> {
         let mut sizes = vec![PLANE_SIZE; 3];
         sizes.extend(std::iter::repeat_n(prior.curve, self.layout.modes));
         self.poses.iter().for_each(|_| sizes.extend(pose));
-        sizes.extend(self.layout.used.iter().map(|&p| self.start.plane(p)));
+        sizes.extend(self.layout.used.iter().map(|&p| self.start.plane(p).1));
         sizes.extend(self.layout.groups.iter().zip(self.taken).map(|(_, t)| {
             let most = t.pushes.iter().fold(1.0, |m: f64, p| m.max(*p));
             STROKE_SPREAD / most.sqrt()

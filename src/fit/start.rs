@@ -12,9 +12,9 @@ pub struct Start {
     /// How far the evidence may move the waves' amplitude, the spring's, and the
     /// reading errors: standard deviations of their logarithms.
     pub spread: [f64; 3],
-    /// How far each plane's shaving may be off what the job states, as a share, one
-    /// standard deviation; planes beyond the list have the default.
-    pub planes: Vec<f64>,
+    /// Each plane's shaving as a share of what the job states, with its standard
+    /// uncertainty; planes beyond the list are as stated.
+    pub planes: Vec<(f64, f64)>,
     /// A reading this many standard deviations off what all others say is named.
     pub outlier: f64,
 }
@@ -26,9 +26,9 @@ impl Default for Start {
 }
 
 impl Start {
-    /// How far a plane's shaving may be off, as a share.
-    pub fn plane(&self, plane: usize) -> f64 {
-        self.planes.get(plane).copied().unwrap_or(PLANE_SPREAD)
+    /// A plane's shaving as a share of the stated one, with its standard uncertainty.
+    pub fn plane(&self, plane: usize) -> (f64, f64) {
+        self.planes.get(plane).copied().unwrap_or((1.0, PLANE_SPREAD))
     }
 
     /// For one round on something that is held in its place: no pose, no error of a

@@ -10,6 +10,7 @@
 
 pub mod bench;
 pub mod blank;
+pub mod chain;
 pub mod demo;
 pub mod dice;
 pub mod insight;
