@@ -5,8 +5,7 @@ use rayon::prelude::*;
 use ribwright::practice::chain::{Built, Chain, Habits, build};
 
 fn built(divided: bool, seed: u64) -> Built {
-    // Nine stations keep it fast.
-    build(&Chain { stations: 9, divided, seed, ..Chain::default() })
+    build(&Chain { divided, seed, ..Chain::default() })
 }
 
 /// Ribs look equally wide when they agree within 1 mm (common practice, no source).
@@ -20,18 +19,13 @@ fn with_divide_all_ribs_agree_within_a_millimetre() {
 }
 
 #[test]
-fn without_divide_the_last_rib_takes_all_errors() {
+fn without_divide_the_same_bowl_ends_uneven() {
     for seed in 0..3 {
         let (with, without) = (built(true, seed), built(false, seed));
         assert!(without.difference() > 1.0, "seed {seed}: {:.2} mm", without.difference());
-        // Joints are the same: only the widths differ.
+        assert!(with.difference() < without.difference() - 0.2, "seed {seed}");
+        // The joints are the same ones: only the widths differ.
         assert_eq!(with.joints, without.joints);
-        let narrowest = |b: &Built| {
-            let middle = |w: &Vec<f64>| w[4];
-            let all: Vec<f64> = b.widths.iter().map(middle).collect();
-            all.iter().position(|w| all.iter().all(|o| w <= o))
-        };
-        assert_eq!(narrowest(&without), Some(14), "seed {seed}");
     }
 }
 
@@ -80,4 +74,18 @@ fn report(what: &str, bowls: &[Built]) {
         mean(&|o| o.overcut.max(0.0)),
         bowls.iter().map(Built::difference).sum::<f64>() / bowls.len() as f64,
     );
+}
+
+/// How even bowls come out: `cargo test --test bowl_chain -- --ignored --nocapture even`.
+#[test]
+#[ignore = "a measurement"]
+fn even() {
+    let both = |s: u64| [built(true, s).difference(), built(false, s).difference()];
+    let all: Vec<[f64; 2]> = (0..16u64).into_par_iter().map(both).collect();
+    for (which, what) in ["with", "without"].into_iter().enumerate() {
+        let mut sorted: Vec<f64> = all.iter().map(|b| b[which]).collect();
+        sorted.sort_by(f64::total_cmp);
+        println!("{what} divide: {sorted:.2?}");
+    }
+    println!("by seed: {all:.2?}");
 }

@@ -10,6 +10,10 @@
 //! largest difference has: a rib left may lie anywhere between the narrowest and the
 //! widest of all without making it larger. That room is told as `free`.
 //!
+//! A joint takes more of the girth than its spacer: glue, and the gaps that stay. Where
+//! ribs were measured in their places, girths tell how much, and the joints still to
+//! come are reckoned with as much.
+//!
 //! Girths are read with errors, and edges are planed with long planes; so each
 //! girth's departure from the plan is smoothed along the joint first, see
 //! [`through`](super::through).
@@ -19,7 +23,13 @@ use crate::job::bowl::{Bowl, Girth};
 use crate::joint::Joint;
 
 use super::along_mold;
-use super::through::{Off, through};
+use super::through::{Loose, Off, through};
+
+/// A girth may be far from the plan, and what is left uneven at every rib adds up.
+const LOOSE: Loose = Loose { plane: 5.0, waves: 0.4 };
+
+/// What joints take beyond their spacers is little.
+const TAKES: Loose = Loose { plane: 0.15, waves: 0.1 };
 
 /// Where a rib's width comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -78,6 +88,8 @@ pub struct Division {
     pub sd: Vec<f64>,
     /// Every rib, from the first.
     pub ribs: Vec<RibWidths>,
+    /// What a joint takes beyond its spacer, as learned from girths and measured widths.
+    pub take: Vec<f64>,
     /// Between these the widths of ribs left may lie without the largest difference growing.
     pub free: Vec<[f64; 2]>,
     /// Edges that were measured, in order.
@@ -157,6 +169,7 @@ pub fn divide(bowl: &Bowl, after: Option<usize>, symmetric: bool) -> Result<Divi
         girth,
         sd: last.map_or(vec![0.0; plan.width.len()], |s| s.sd.clone()),
         ribs: (1..=fitted).map(|rib| plan.fitted(bowl, &smooth, rib)).collect(),
+        take: plan.take(bowl, &smooth),
         free: Vec::new(),
         moved: smooth.iter().filter(|s| s.after > 0).map(|s| plan.moved(s)).collect(),
         odd: smooth.iter().flat_map(|s| s.odd.iter().copied()).collect(),
@@ -228,7 +241,7 @@ impl<'a> Plan<'a> {
         let after = girth.after;
         let departs = |(i, g): (usize, &Option<f64>)| g.map(|g| g - self.left(after, i));
         let departs: Vec<Option<f64>> = girth.at.iter().enumerate().map(departs).collect();
-        let Some(line) = through(self.job, &departs, self.girth_sd) else {
+        let Some(line) = through(self.job, &departs, self.girth_sd, LOOSE) else {
             return Err(format!(
                 "The girth after {after} ribs was read at fewer than three stations. Read it at three at least, \
                  better at all, and write it into girth.csv."
@@ -270,12 +283,37 @@ impl<'a> Plan<'a> {
         RibWidths { source, at: (0..self.width.len()).map(one).collect() }
     }
 
+    /// What joints took beyond their spacers. Between the first and the last girth that
+    /// all ribs in between were measured, reading errors of the girths between cancel.
+    fn take(&self, bowl: &Bowl, smooth: &[Smooth]) -> Vec<f64> {
+        let none = vec![0.0; self.width.len()];
+        let measured = |rib: usize| bowl.widths[rib - 1].iter().flatten().count() > 0;
+        let (Some(last), true) = (smooth.last(), smooth.len() > 1) else { return none };
+        let Some(first) = smooth.iter().find(|s| s.after > 0 && (s.after + 1..=last.after).all(measured))
+        else {
+            return none;
+        };
+        let joints = (last.after - first.after) as f64;
+        if joints < 1.0 {
+            return none;
+        }
+        let mean = |i: usize| {
+            let widths: Option<f64> = (first.after..last.after).map(|rib| bowl.widths[rib][i]).sum();
+            Some((first.girth[i] - last.girth[i] - widths?) / joints - self.spacer)
+        };
+        let means: Vec<Option<f64>> = (0..none.len()).map(mean).collect();
+        let widths = bowl.settings.errors.width / joints.sqrt();
+        let sd = (2f64.sqrt() * self.girth_sd / joints).hypot(widths);
+        through(self.job, &means, sd, TAKES).map_or(none, |line| line.value)
+    }
+
     fn share_out(&self, division: &mut Division, symmetric: bool) -> Result<(), String> {
         let fitted = division.fitted;
         let mut left: Vec<Vec<f64>> = vec![Vec::new(); self.ribs - fitted];
         for i in 0..self.width.len() {
             let known: Vec<f64> = division.ribs.iter().map(|r| r.at[i]).collect();
-            let room = division.girth[i] - self.spacers(fitted);
+            let joints = (self.ribs - fitted.max(1)) as f64;
+            let room = division.girth[i] - self.spacers(fitted) - joints * division.take[i];
             let shares = share(&known, room, self.ribs, symmetric);
             if let Some(narrow) = shares.iter().find(|w| **w <= 0.0) {
                 return Err(format!(

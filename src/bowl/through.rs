@@ -10,8 +10,15 @@ use crate::joint::Joint;
 /// From this many standard deviations on a reading is named. Among fifteen right
 /// ones that happens once in twenty-five times.
 const NAMED: f64 = 3.0;
-/// Waves that a planed edge, or a line along it, keeps from one station to the next, mm.
-const WAVES: f64 = 0.04;
+
+/// How far a line may be from where it is expected.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Loose {
+    /// Size of a shift or a lean of the whole line, mm.
+    pub plane: f64,
+    /// How much it may differ from a gentle curve, smoothly from station to station, mm.
+    pub waves: f64,
+}
 
 /// A reading that does not go with the others.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,9 +49,9 @@ pub struct Through {
 pub const FEWEST: usize = 3;
 
 /// The line through `values` (mm, one a station of the job, `None` where not read)
-/// whose single errors are `sd`. `None` with fewer than [`FEWEST`] readings, or where
+/// whose single errors are `sd`; `loose` is how far from zero it is expected. `None` with fewer than [`FEWEST`] readings, or where
 /// they lead to no estimate.
-pub fn through(job: &Job, values: &[Option<f64>], sd: f64) -> Option<Through> {
+pub fn through(job: &Job, values: &[Option<f64>], sd: f64, loose: Loose) -> Option<Through> {
     if values.iter().flatten().count() < FEWEST {
         return None;
     }
@@ -54,7 +61,8 @@ pub fn through(job: &Job, values: &[Option<f64>], sd: f64) -> Option<Through> {
     let reading = ReadingErrors { line: sd, ..job.reading };
     let held = Job { rounds: vec![round], reading, warnings: Vec::new(), ..job.clone() };
     let mut start = Start::held(NAMED);
-    start.prior.waves.amplitude = WAVES;
+    start.prior.waves.amplitude = loose.waves;
+    start.prior.plane = loose.plane;
     let fit = fit::estimate(&held, &Joint::of(&held), &[], SurfaceChoice::Auto, &start)?;
     let off = |d: &fit::Doubt| {
         let read = values.get(d.station).copied().flatten()?;

@@ -31,6 +31,8 @@ pub struct Prior {
     pub curve: f64,
     /// The reading errors as a multiple of what the maker stated.
     pub errors: f64,
+    /// Size of the edge's own plane.
+    pub plane: f64,
     /// Standard deviation of a pose, mm at half the joint's length.
     pub pose: f64,
 }
@@ -43,13 +45,12 @@ impl Default for Prior {
             line: Field { amplitude: 1.0, length: 200.0 },
             curve: 0.5,
             errors: 1.0,
+            plane: 5.0,
             pose: 2.0,
         }
     }
 }
 
-/// Standard deviation of the edge's free plane, mm.
-const PLANE_SIZE: f64 = 5.0;
 /// A reading this many standard deviations off is weighed down.
 const DOUBT: f64 = 2.5;
 /// Poses and cuts are settled when no clearance moves more than this, mm.
@@ -241,7 +242,7 @@ impl<'a> Model<'a> {
         let arm = (self.joint.arc_length() / 2.0).max(1.0);
         let (shift, turn) = (prior.pose, prior.pose / arm);
         let pose = [shift, shift, shift, turn, turn, turn];
-        let mut sizes = vec![PLANE_SIZE; 3];
+        let mut sizes = vec![prior.plane; 3];
         sizes.extend(std::iter::repeat_n(prior.curve, self.layout.modes));
         self.poses.iter().for_each(|_| sizes.extend(pose));
         sizes.extend(self.layout.used.iter().map(|&p| self.start.plane(p).1));

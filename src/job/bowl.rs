@@ -77,7 +77,7 @@ pub struct BowlErrors {
 
 impl Default for BowlErrors {
     fn default() -> Self {
-        BowlErrors { girth: 0.5, width: 0.2, compass: 0.4, edge: 0.2 }
+        BowlErrors { girth: 0.3, width: 0.15, compass: 0.25, edge: 0.15 }
     }
 }
 

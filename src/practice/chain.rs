@@ -73,7 +73,7 @@ impl Default for Chain {
             ribs: 15,
         };
         let habits = Habits::default();
-        Chain { mold, stations: 13, divided: true, learning: true, habits, glue: 0.06, seed: 0 }
+        Chain { mold, stations: 13, divided: true, learning: true, habits, glue: 0.1, seed: 0 }
     }
 }
 
@@ -100,7 +100,7 @@ const SPACER: Spacer = Spacer { width: 1.2, height: 2.5 };
 /// What is sawn outside the planned edge, mm.
 const SAWN: f64 = 0.8;
 /// Times that an outer edge is measured and planed.
-const PASSES: usize = 4;
+const PASSES: usize = 5;
 
 /// Builds a bowl.
 pub fn build(chain: &Chain) -> Built {
@@ -160,6 +160,7 @@ impl<'a> Maker<'a> {
                 false => self.outer_edge(),
             };
             self.edge.iter_mut().zip(&width).for_each(|(e, w)| *e += w);
+            self.measure(rib, &width);
             self.built.widths.push(width);
             self.read_girth(rib);
         }
@@ -174,6 +175,13 @@ impl<'a> Maker<'a> {
         let at = (0..self.plan.len()).map(|i| Some(self.whole(i) - self.edge[i] + sd * self.dice.normal()));
         let at = at.collect();
         self.bowl.girths.push(Girth { after, at });
+    }
+
+    /// The rib measured in its place.
+    fn measure(&mut self, rib: usize, width: &[f64]) {
+        let sd = self.bowl.settings.errors.width;
+        let measured = width.iter().map(|w| Some(w + sd * self.dice.normal()));
+        self.bowl.widths[rib - 1] = measured.collect();
     }
 
     /// Fits a joint; returns the gaps that it keeps.
@@ -211,8 +219,8 @@ impl<'a> Maker<'a> {
             false => self.plan.clone(),
         };
         let errors: BowlErrors = self.bowl.settings.errors;
-        let line: Vec<f64> =
-            wanted.iter().map(|w| w + SPACER.width / 2.0 + errors.compass * self.dice.normal()).collect();
+        let mut carry = |w: &f64| w + SPACER.width / 2.0 + errors.compass * self.dice.normal();
+        let mut line: Vec<f64> = wanted.iter().map(&mut carry).collect();
         let mut width = self.sawn(&wanted);
         let job = self.bowl.joints[0].job.clone();
         for _ in 0..PASSES {
@@ -231,7 +239,12 @@ impl<'a> Maker<'a> {
                 start: &start,
             };
             let Ok(marked) = marks(&job, &marking) else { break };
-            if marked.plan.strokes.is_empty() {
+            // A distance in doubt is measured again, an edge in the next pass anyway.
+            for (_, off) in &marked.off {
+                line[off.station] =
+                    wanted[off.station] + SPACER.width / 2.0 + errors.compass * self.dice.normal();
+            }
+            if marked.plan.strokes.is_empty() && marked.off.is_empty() {
                 break;
             }
             let target: Vec<f64> = marked.stations.iter().map(|s| s.width).collect();
