@@ -6,13 +6,20 @@
 
 mod advise;
 mod ask;
+mod bowl;
+mod divide;
 mod enter;
 mod history;
+mod mark;
+mod moves;
+mod new;
 pub mod number;
 mod planed;
 mod practise;
 mod progress;
 mod screen;
+mod shim;
+mod spacer;
 mod try_cut;
 
 use std::ffi::OsString;
@@ -30,6 +37,13 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<planed::Planed>(),
     Entry::of::<try_cut::TryCut>(),
     Entry::of::<history::History>(),
+    Entry::of::<new::New>(),
+    Entry::of::<bowl::BowlState>(),
+    Entry::of::<divide::Divide>(),
+    Entry::of::<mark::Mark>(),
+    Entry::of::<spacer::Spacer>(),
+    Entry::of::<shim::Shim>(),
+    Entry::of::<moves::Moves>(),
     Entry::of::<practise::Practise>(),
 ];
 

@@ -3,6 +3,7 @@
 //! Everything arrives here in millimetres and leaves in the maker's unit;
 //! only JSON stays in millimetres.
 
+pub mod bowl;
 pub mod draw;
 mod grid;
 pub mod json;
@@ -17,7 +18,7 @@ mod units;
 mod what_if;
 mod wrap;
 
-pub use draw::pictures;
+pub use draw::{pictures, widths_pictures};
 pub use json::advice_json;
 pub(crate) use names::clean;
 pub use past::{past_json, past_text};

@@ -15,6 +15,7 @@ mod strokes;
 pub mod style;
 mod svg;
 mod text;
+mod widths;
 
 use std::fs;
 use std::io;
@@ -24,9 +25,12 @@ pub use raster::gif;
 pub use removal::removal_map;
 pub use sheet::Sheet;
 pub use strokes::strokes;
+pub use widths::widths;
 
 use crate::advice::Advice;
+use crate::bowl::divide::Division;
 use crate::job::Job;
+use crate::job::bowl::Bowl;
 
 /// Dots in PNG for a pixel of the sheet: sharp when a page is filled.
 pub const SCALE: u32 = 2;
@@ -45,6 +49,21 @@ pub fn pictures(job: &Job, advice: &Advice, dir: &Path) -> io::Result<Vec<PathBu
     if !advice.strokes.is_empty() {
         sheets.push(strokes(job, advice));
     }
+    write_sheets(&sheets, dir)
+}
+
+/// Writes the picture of a bowl's widths into a folder, made if it isn't there, as
+/// `widths.svg` and `widths.png`; files of that name are replaced.
+///
+/// # Errors
+///
+/// Those of the folder and its files.
+pub fn widths_pictures(bowl: &Bowl, division: &Division, dir: &Path) -> io::Result<Vec<PathBuf>> {
+    fs::create_dir_all(dir)?;
+    write_sheets(&[widths(bowl, division)], dir)
+}
+
+fn write_sheets(sheets: &[Sheet], dir: &Path) -> io::Result<Vec<PathBuf>> {
     let mut files = Vec::new();
     for sheet in sheets {
         files.push(save(dir, sheet.name, "svg", sheet.svg().as_bytes())?);
