@@ -34,13 +34,13 @@ fn without_divide_the_same_bowl_ends_uneven() {
 #[test]
 #[ignore = "a measurement, minutes long"]
 fn measure() {
-    for (shaving, errors) in [(1.0, 1.0), (1.3, 1.3), (1.35, 1.0), (1.0, 1.4), (0.75, 0.8)] {
+    for (shaving, errors) in [(1.0, 1.0), (1.3, 1.3)] {
         for learning in [false, true] {
             let one = |seed: u64| {
                 let habits = Habits { shaving, errors };
                 build(&Chain { habits, learning, seed, ..Chain::default() })
             };
-            let bowls: Vec<Built> = (0..12u64).into_par_iter().map(one).collect();
+            let bowls: Vec<Built> = (0..8u64).into_par_iter().map(one).collect();
             report(&format!("shaving {shaving}, errors {errors}, learning {learning}"), &bowls);
         }
     }

@@ -229,7 +229,7 @@ impl<'a> Maker<'a> {
                 Some(Mark { compass: *compass, edge, reference: 0.0 })
             };
             let measured: Vec<Option<Mark>> = line.iter().zip(&width).map(&mut mark).collect();
-            let start = Start::default();
+            let start = if self.chain.learning { self.lessons.start(&job) } else { Start::default() };
             let marking = Marking {
                 marks: &measured,
                 allowance: SPACER.width / 2.0,

@@ -105,7 +105,7 @@ fn fitted(seed: u64) -> Recipe {
 fn past() -> Vec<Vec<f64>> {
     let shape = |shift: f64, lean: f64| move |i: usize| shift + lean * (i as f64 / 6.0 - 1.0);
     let edge = |(shift, lean): (f64, f64)| (0..STATIONS).map(shape(shift, lean)).collect();
-    [(0.4, 0.2), (0.9, 0.1), (1.5, -0.3)].map(edge).to_vec()
+    [(0.2, 0.1), (0.45, 0.05), (0.75, -0.15)].map(edge).to_vec()
 }
 
 impl DemoBowl {
@@ -126,7 +126,7 @@ impl DemoBowl {
         let folder = dir.join(BOWL_DEMO);
         let style = Style { readings: 2, geometry: 1, ..Style::default() };
         write_bowl(&self.settings, &self.joints, &[], &folder, &style)?;
-        let mut dice = Dice::new(0xb0_31);
+        let mut dice = Dice::new(0xb0_32);
         let tables = [
             ("girth.csv".into(), self.girths(&mut dice)),
             ("widths.csv".into(), self.widths(&mut dice)),

@@ -28,8 +28,9 @@ pub fn division_text(
     paragraph(out, "", &verdict(bowl, division))?;
     writeln!(out)?;
     let measured = match division.measured {
-        true => format!("girth read after {} ribs", division.fitted),
-        false => "no girth read yet: everything as laid out".into(),
+        true if division.fitted == 0 => "The whole girth was read, no rib is fitted".into(),
+        true => format!("The girth was read after {} ribs", division.fitted),
+        false => "No girth was read yet: everything as laid out".into(),
     };
     let head =
         format!("{}{measured}. Lengths in {}, along the mold.", titled(s.title.as_deref()), plural(s.unit));

@@ -20,6 +20,9 @@ use crate::show::wrap::paragraph;
 /// no source).
 const ROUGH: f64 = 1.5;
 
+/// Warnings about the joint that matter for its outer edge too.
+const TOLD: [&str; 3] = ["learned", "default-plane", "extra-columns"];
+
 /// Writes the marks and the strokes down to them, at most 80 columns wide.
 ///
 /// # Errors
@@ -91,12 +94,12 @@ fn verdict(job: &Job, m: &Marks) -> String {
             job.unit.say(most)
         ),
         false if most > ROUGH => format!(
-            "Mark the edge, saw or plane it roughly to about half a millimetre outside the marks ({} are to come off at \
+            "Mark the edge, saw or plane it roughly to about half a millimetre outside the marks ({} is to come off at \
              most), measure it again, and plane as told then.",
             job.unit.say(most)
         ),
         false => format!(
-            "Mark the edge and take the strokes below, then measure it again. {} are to come off at most.",
+            "Mark the edge and take the strokes below, then measure it again. At most {} is to come off.",
             job.unit.say(most)
         ),
     }
@@ -158,7 +161,7 @@ fn warnings(job: &Job, m: &Marks, even: f64) -> Vec<Warning> {
                     girth.csv.";
         Warning::new("unchecked-widths", text)
     });
-    job.warnings.iter().filter(|w| w.code != "no-spare").cloned().chain(uneven).chain(unknown).collect()
+    job.warnings.iter().filter(|w| TOLD.contains(&w.code)).cloned().chain(uneven).chain(unknown).collect()
 }
 
 #[derive(Serialize)]

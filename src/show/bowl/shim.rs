@@ -80,7 +80,7 @@ fn one(job: &Job, shim: &Shim) -> String {
         }
     };
     format!(
-        "Shim under the outer edge from station {} to {}, {} thick at station {}, tapering to nothing at both ends. {why} \
+        "Shim under the outer edge from station {} to {}, {} thick at station {}, tapering to nothing where the rib lies down. {why} \
          Without it the next rib starts {} lower there.",
         name(shim.from),
         name(shim.to),
