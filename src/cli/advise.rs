@@ -6,9 +6,9 @@ use std::path::PathBuf;
 use clap::{Parser, ValueEnum};
 
 use super::{Failure, Run, Screen};
-use crate::advice::{self, Advice, Options};
+use crate::advice::{self, Advice, Opened, Options};
 use crate::fit::SurfaceChoice;
-use crate::job::{self, Job};
+use crate::job::Job;
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -59,8 +59,8 @@ impl From<Surface> for SurfaceChoice {
 
 impl Run for Advise {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let job = job::read(&self.path).map_err(Failure::wrong)?;
-        let options = Options { surface: self.surface.into(), ..Options::default() };
+        let Opened { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        let options = Options { surface: self.surface.into(), start };
         let advice = advice::advise(&job, &options);
         self.answer(&job, &advice, screen)?;
         self.draw(&job, &advice, screen)

@@ -6,8 +6,7 @@ use std::path::PathBuf;
 use clap::Parser;
 
 use super::{Failure, Run, Screen};
-use crate::advice::{self, Options};
-use crate::job;
+use crate::advice::{self, Opened, Options};
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -31,8 +30,8 @@ pub(super) struct History {
 
 impl Run for History {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let job = job::read(&self.path).map_err(Failure::wrong)?;
-        let rounds = advice::past(&job, &Options::default()).map_err(Failure::wrong)?;
+        let Opened { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        let rounds = advice::past(&job, &Options { start, ..Options::default() }).map_err(Failure::wrong)?;
         if self.json {
             writeln!(screen.out(), "{}", show::past_json(&job, &rounds)?)?;
         } else {

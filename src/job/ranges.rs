@@ -73,8 +73,8 @@ pub const LENGTH: Range =
     range("length from the first station to the last", 100.0, 2500.0, Measure::Length, Slip::OtherUnit);
 /// The rib's width at a station.
 pub const WIDTH: Range = range("width of a rib", 0.5, 200.0, Measure::Length, Slip::DecimalMark);
-/// The mitre of the joint face, from square.
-pub const BEVEL: Range = range("bevel", -10.0, 45.0, Measure::Angle, Slip::FromFace);
+/// The mitre of the joint face, from square: below zero towards the far rim of a shallow bowl.
+pub const BEVEL: Range = range("bevel", -30.0, 45.0, Measure::Angle, Slip::FromFace);
 /// The joint line's height over the chord.
 pub const RISE: Range = range("rise", -50.0, 500.0, Measure::Length, Slip::DecimalMark);
 /// Lean of the mold's normal at the outer line: up to twice the bevel.
