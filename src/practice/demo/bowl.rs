@@ -126,7 +126,7 @@ impl DemoBowl {
         let folder = dir.join(BOWL_DEMO);
         let style = Style { readings: 2, geometry: 1, ..Style::default() };
         write_bowl(&self.settings, &self.joints, &[], &folder, &style)?;
-        let mut dice = Dice::new(0x00b0_0032);
+        let mut dice = Dice::new(45_106);
         let tables = [
             ("girth.csv".into(), self.girths(&mut dice)),
             ("widths.csv".into(), self.widths(&mut dice)),
