@@ -59,6 +59,13 @@ fn a_new_bowl_can_be_worked_on_at_once() {
         let value: serde_json::Value = serde_json::from_slice(&json.stdout).expect("JSON alone");
         assert_eq!(value["schema"], 1);
     }
+    // Ribs and spacers together fill the half circle.
+    let division = ribwright::bowl::divide::divide(&read, None, false).expect("laid out");
+    let half = read.joints[0].job.stations.iter().filter_map(|s| s.rise).fold(0.0, f64::max);
+    let widest = division.girth.iter().copied().fold(0.0, f64::max);
+    let circle = std::f64::consts::PI * half;
+    // No station stands just where the outline is level.
+    assert!((widest / circle - 1.0).abs() < 0.006, "{widest} {circle}");
     // Nothing is overwritten.
     let again = run(&[&["new", bowl.to_str().expect("UTF-8"), "--ribs", "9"], &MM[..]].concat(), "");
     assert_eq!(again.status.code(), Some(2));
@@ -92,7 +99,8 @@ fn inches_are_inches_throughout() {
     assert!((read.settings.spacer.expect("there").width - 1.27).abs() < 1e-6);
     let widest = read.joints[0].job.stations.iter().map(|s| s.width).fold(0.0, f64::max);
     // 2 R sin(90/N), R half of 13.5 inches; no station stands just at the widest place.
-    let closed = 13.5 * 25.4 * (std::f64::consts::PI / 26.0).sin();
+    // And twelve of thirteen ribs give room to a spacer.
+    let closed = 13.5 * 25.4 * (std::f64::consts::PI / 26.0).sin() - 1.27 * 12.0 / 13.0;
     assert!((widest - closed).abs() < 0.5, "{widest} {closed}");
     // A girth of millimetres is noticed.
     put(&bowl, "girth.csv", "after,station,girth\n0,1,500\n");

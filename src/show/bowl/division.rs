@@ -55,6 +55,10 @@ fn verdict(bowl: &Bowl, d: &Division) -> String {
         false => "Measure again before you mark: a girth does not go with the others.".into(),
     };
     let sd = d.sd.iter().copied().fold(0.0, f64::max);
+    let sure = match d.measured {
+        true => format!("each share is sure to {} (one standard uncertainty)", say(sd)),
+        false => "nothing was measured yet".into(),
+    };
     let held = if worst <= s.even { "within" } else { "beyond" };
     let made = d.ribs[..d.fitted].iter().map(|r| r.at[at]);
     let (low, high) = made.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), w| (l.min(w), h.max(w)));
@@ -64,11 +68,9 @@ fn verdict(bowl: &Bowl, d: &Division) -> String {
         ""
     };
     format!(
-        "{what} All ribs then differ by {} at most (station {station}), {held} the tolerance of {}; each share is sure \
-         to {} (one standard uncertainty).{already} The same division is least in squares and in the largest difference.",
+        "{what} All ribs then differ by {} at most (station {station}), {held} the tolerance of {}; {sure}.{already} The same division is least in squares and in the largest difference.",
         say(worst),
-        say(s.even),
-        say(sd)
+        say(s.even)
     )
 }
 

@@ -36,10 +36,9 @@ pub fn laid_out_text(laid: &LaidOut, folder: &Path, out: &mut impl Write) -> io:
     let bevels = laid.joints.iter().flat_map(|j| &j.stations).map(|s| s.bevel.to_degrees());
     let (low, high) = bevels.fold((f64::MAX, f64::MIN), |(l, h), b| (l.min(b), h.max(b)));
     let text = format!(
-        "A rib is {} wide at its widest, along the mold, less {:.1} % for the spacers; bevels run from {low:.1} to \
-         {high:.1} degrees. A joint is {} long between its end stations, which stand {} inside the ends.",
+        "A rib is {} wide at its widest, along the mold{}; bevels run from {low:.1} to {high:.1} degrees. A joint is {} long between its end stations, which stand {} inside the ends.",
         say(widest),
-        100.0 * spacers(laid, widest),
+        if s.spacer.is_some() { ", spacers taken off" } else { "" },
         laid.joints.first().map_or_else(String::new, |j| say(Joint::of(j).arc_length())),
         say(0.03 * (to - from))
     );
@@ -60,10 +59,4 @@ pub fn laid_out_text(laid: &LaidOut, folder: &Path, out: &mut impl Write) -> io:
 fn arcs(job: &Job) -> Vec<f64> {
     let frames = Joint::of(job).frames;
     job.stations.iter().zip(&frames).map(|(s, f)| along_mold(s.width, f.across_curvature)).collect()
-}
-
-/// The share of a rib that its spacers take.
-fn spacers(laid: &LaidOut, widest: f64) -> f64 {
-    let ribs = laid.settings.ribs as f64;
-    laid.settings.spacer.map_or(0.0, |s| s.width * (ribs - 1.0) / ribs / widest.max(1.0))
 }
