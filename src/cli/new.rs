@@ -92,7 +92,7 @@ enum Across {
     Faceted,
 }
 
-const LENGTH: Range = ranges::LENGTH;
+const LENGTH: Range = Range { name: "length of the opening", ..ranges::LENGTH };
 const OPENING: Range = Range { name: "width of the opening", low: 60.0, high: 1000.0, ..ranges::LENGTH };
 /// The most that may come off, for a start, mm (common practice, no source).
 const SPARE: f64 = 3.0;
