@@ -20,6 +20,7 @@ mod progress;
 mod screen;
 mod shim;
 mod spacer;
+mod teach;
 mod try_cut;
 
 use std::ffi::OsString;
@@ -45,6 +46,7 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<shim::Shim>(),
     Entry::of::<moves::Moves>(),
     Entry::of::<practise::Practise>(),
+    Entry::of::<teach::Teach>(),
 ];
 
 /// A command of the program.

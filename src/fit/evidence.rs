@@ -16,13 +16,19 @@ const ENOUGH_STATIONS: usize = 5;
 /// Steps of the simplex; each costs one factorisation.
 const STEPS: u64 = 15;
 
+/// No multiplier leaves where it started by more than this many of its prior's standard
+/// deviations: readings without any error, as no maker has them, would else speak for any
+/// amplitude.
+const FURTHEST: f64 = 4.0;
+
 /// The prior with its amplitudes times the exponentials of `log`: waves, spring,
-/// reading errors.
-fn scaled(base: &Prior, log: &[f64]) -> Prior {
+/// reading errors, whose priors have the standard deviations `spread`.
+fn scaled(base: &Prior, log: &[f64], spread: &[f64; 3]) -> Prior {
+    let factor = |k: usize| log[k].clamp(-FURTHEST * spread[k], FURTHEST * spread[k]).exp();
     let mut prior = *base;
-    prior.waves.amplitude *= log[0].exp();
-    prior.spring.amplitude *= log[1].exp();
-    prior.errors *= log[2].exp();
+    prior.waves.amplitude *= factor(0);
+    prior.spring.amplitude *= factor(1);
+    prior.errors *= factor(2);
     prior
 }
 
@@ -38,7 +44,7 @@ impl CostFunction for Search<'_, '_> {
 
     fn cost(&self, log: &Vec<f64>) -> Result<f64, Error> {
         let prior: f64 = log.iter().zip(self.spread).map(|(v, sd)| 0.5 * (v / sd).powi(2)).sum();
-        let fit = self.model.log_evidence(&scaled(&self.base, log));
+        let fit = self.model.log_evidence(&scaled(&self.base, log, &self.spread));
         Ok(if fit.is_finite() { prior - fit } else { f64::MAX })
     }
 }
@@ -52,7 +58,7 @@ pub fn improve(model: &mut Model, job: &Job) -> bool {
     let spread = model.start.spread;
     let best = search(Search { model, base, spread });
     if let Some(log) = &best {
-        model.prior = scaled(&base, log);
+        model.prior = scaled(&base, log, &spread);
     }
     best.is_some()
 }

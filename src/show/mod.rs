@@ -7,6 +7,8 @@ pub mod bowl;
 pub mod draw;
 mod grid;
 pub mod json;
+mod lesson;
+mod lesson_page;
 mod names;
 mod past;
 pub mod practice;
@@ -20,6 +22,8 @@ mod wrap;
 
 pub use draw::{pictures, widths_pictures};
 pub use json::advice_json;
+pub use lesson::{answer_text, lesson_json, lesson_text, lessons_json, lessons_text};
+pub use lesson_page::lesson_page;
 pub(crate) use names::clean;
 pub use past::{past_json, past_text};
 pub use practice::practice_text;

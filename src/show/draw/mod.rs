@@ -7,6 +7,7 @@ mod axis;
 mod curve;
 mod flat;
 mod frame;
+pub mod lesson;
 mod paint;
 mod raster;
 mod removal;
