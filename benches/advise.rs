@@ -1,7 +1,7 @@
 //! What an advice costs, from a job to the strokes.
 
 use ribwright::advice::{self, Options};
-use ribwright::fit::{self, SurfaceChoice};
+use ribwright::fit::{self, Start, SurfaceChoice};
 use ribwright::job::{Job, Reading, Round, Station};
 use ribwright::joint::Joint;
 use ribwright::practice::{bench, blank};
@@ -56,7 +56,9 @@ fn estimate_of_rounds(bencher: divan::Bencher, rounds: usize) {
 
 fn bench_estimate(bencher: divan::Bencher, job: &Job) {
     let joint = Joint::of(job);
-    bencher.bench(|| fit::estimate(job, &joint, &[], SurfaceChoice::Auto).expect("an estimate"));
+    bencher.bench(|| {
+        fit::estimate(job, &joint, &[], SurfaceChoice::Auto, &Start::default()).expect("an estimate")
+    });
 }
 
 /// A joint of many stations on a parabola, whose readings lie on lines between those of thirteen.

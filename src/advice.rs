@@ -2,30 +2,38 @@
 
 mod answer;
 mod forecast;
+mod lessons;
+mod open;
 mod passes;
 mod past;
 mod reasons;
 mod unknown;
 mod verdict;
 mod what_if;
+mod whole;
 mod work;
 
 pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 pub use forecast::{Forecast, Hits};
+pub use lessons::{Lesson, Lessons, lesson};
+pub use open::{Opened, lessons, open};
 pub use passes::{passes, sliced};
 pub use past::{PastRound, past};
 pub use verdict::decide;
 pub use what_if::{WhatIf, leverage_said, what_if};
+pub use whole::{JointState, Stage, Whole, shims, whole};
 pub use work::{Working, came_off, history, work_out};
 
-use crate::fit::SurfaceChoice;
+use crate::fit::{Start, SurfaceChoice};
 use crate::job::Job;
 
 /// How to advise.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Options {
     /// Plane, gentle curve, or by evidence.
     pub surface: SurfaceChoice,
+    /// What is known beforehand.
+    pub start: Start,
 }
 
 /// Says what to do now at a joint.

@@ -20,8 +20,10 @@
 //!    the readings.
 //! 5. [`strokes`] tries whole shavings on all those draws and keeps what is safe.
 //! 6. [`seat`] pushes the rib home, now and as it will lie after the strokes.
-//! 7. [`advice`] decides: plane, stop, read again, or no answer; and says why.
-//! 8. [`show`] tells people and programs; [`cli`] is the program.
+//! 7. [`bowl`] looks at all ribs together: how wide the next ones become, where their
+//!    outer edges are marked, spacers and shims.
+//! 8. [`advice`] decides: plane, stop, read again, or no answer; and says why.
+//! 9. [`show`] tells people and programs; [`cli`] is the program.
 //!
 //! [`practice`] closes the loop on joints whose wood is known, to judge all of
 //! this. [`maths`] holds the tools that know nothing about wood.
@@ -56,6 +58,7 @@
 //! order along the joint; a number that does not exist is `None`.
 
 pub mod advice;
+pub mod bowl;
 pub mod cli;
 pub mod fit;
 pub mod job;

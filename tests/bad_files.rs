@@ -169,7 +169,7 @@ fn units_and_columns_mistaken_are_caught_by_ranges() {
             (
                 with(STATIONS, "30,6", "30,80"),
                 &[
-                    "stations.csv, row 3, column bevel: found '80'; expected a bevel from -10 to 45 degrees. Next: write it again; probably measured from the face rather than from square: then 10 degrees.",
+                    "stations.csv, row 3, column bevel: found '80'; expected a bevel from -30 to 45 degrees. Next: write it again; probably measured from the face rather than from square: then 10 degrees.",
                 ],
             ),
             (

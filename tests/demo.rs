@@ -8,7 +8,7 @@ use ribwright::advice::{
 };
 use ribwright::job::{self, Job, Stroke};
 use ribwright::joint::{Clearance, Joint, Pose};
-use ribwright::practice::demo::{Demo, SINGLE, demos, truth, write_readings};
+use ribwright::practice::demo::{BOWL_DEMO, Demo, SINGLE, demo_bowl, demos, truth, write_readings};
 use ribwright::practice::rib::{ExactPose, Wood};
 use ribwright::slice::{self, Aims};
 use serde_json::Value;
@@ -45,6 +45,35 @@ fn the_committed_files_are_what_the_code_makes() {
     }
 }
 
+/// Every file below a folder, with its bytes.
+fn tree(dir: &Path) -> Vec<(PathBuf, Vec<u8>)> {
+    let mut all = Vec::new();
+    let mut open = vec![dir.to_path_buf()];
+    while let Some(here) = open.pop() {
+        for entry in fs::read_dir(&here).unwrap() {
+            let path = entry.unwrap().path();
+            match path.is_dir() {
+                true => open.push(path),
+                false => all.push((path.strip_prefix(dir).unwrap().to_path_buf(), fs::read(&path).unwrap())),
+            }
+        }
+    }
+    all.sort();
+    all
+}
+
+#[test]
+fn the_committed_bowl_is_what_the_code_makes() {
+    let fresh = tempfile::tempdir().unwrap();
+    demo_bowl().write(fresh.path()).unwrap();
+    let (made, there) = (tree(&fresh.path().join(BOWL_DEMO)), tree(&at("demo-readings").join(BOWL_DEMO)));
+    let names = |t: &[(PathBuf, Vec<u8>)]| t.iter().map(|f| f.0.clone()).collect::<Vec<_>>();
+    assert_eq!(names(&made), names(&there));
+    for (made, there) in made.iter().zip(&there) {
+        assert!(made == there, "{} differs", made.0.display());
+    }
+}
+
 fn truth_file(name: &str) -> PathBuf {
     at("tests/truth").join(format!("{}.json", name.trim_end_matches(".csv")))
 }
@@ -64,6 +93,11 @@ fn write_all_anew() {
         write_readings(&demo, &dir).unwrap();
         fs::write(truth_file(demo.name), truth(&demo).unwrap()).unwrap();
     }
+    let bowl = dir.join(BOWL_DEMO);
+    if bowl.is_dir() {
+        fs::remove_dir_all(&bowl).unwrap();
+    }
+    demo_bowl().write(&dir).unwrap();
 }
 
 // ---------------------------------------------------------------------------

@@ -1,7 +1,7 @@
 //! Stations far closer than wood can wave: a scan of the edge instead of a
 //! dozen places. The estimate stays what it is, and an answer comes.
 
-use ribwright::fit::{Forms, SurfaceChoice, estimate};
+use ribwright::fit::{Forms, Start, SurfaceChoice, estimate};
 use ribwright::job::{Against, Job, Reading, Round, Station};
 use ribwright::joint::Joint;
 
@@ -40,7 +40,8 @@ fn scanned(stations: usize) -> Job {
 /// The edge over its plane at 21 places that all the joints share, and its uncertainty.
 fn shape(stations: usize) -> (Vec<f64>, Vec<f64>) {
     let job = scanned(stations);
-    let fit = estimate(&job, &Joint::of(&job), &[], SurfaceChoice::Plane).expect("an estimate");
+    let fit =
+        estimate(&job, &Joint::of(&job), &[], SurfaceChoice::Plane, &Start::default()).expect("an estimate");
     let few = |v: &[f64]| v.iter().copied().step_by((stations - 1) / 20).collect::<Vec<f64>>();
     let places = Forms::of(&Joint::of(&scanned(21)));
     (places.over_plane(&few(&fit.edge)), few(&fit.edge_sd))

@@ -184,6 +184,37 @@ fn the_tables_and_settings_are_read_as_shown() {
 }
 
 #[test]
+fn the_bowl_is_read_as_shown() {
+    let readme = text("README.md");
+    let dir = tempfile::tempdir().expect("a folder");
+    let joint = dir.path().join("joints/02");
+    fs::create_dir_all(&joint).expect("made");
+    let put = |name: &str, language: &str| {
+        let shown = blocks(&readme, language);
+        assert_eq!(shown.len(), 1, "{language}");
+        fs::write(dir.path().join(name), shown[0].whole()).expect("written");
+    };
+    put("bowl.toml", "toml bowl");
+    put("girth.csv", "csv girth");
+    put("widths.csv", "csv widths");
+    put("time.csv", "csv time");
+    put("joints/02/marks.csv", "csv marks");
+    let row = |i: usize| format!("{i},{},20,5,40\n", 100 * i);
+    let stations = (1..=5).map(row).collect::<String>();
+    fs::write(joint.join("stations.csv"), format!("station,along,width,bevel,rise\n{stations}"))
+        .expect("written");
+    let bowl = job::bowl::read_bowl(dir.path()).expect("sound");
+    assert!(bowl.warnings.is_empty(), "{:?}", bowl.warnings);
+    let (shown, usual) = (&bowl.settings, job::bowl::BowlSettings::default());
+    assert_eq!((shown.errors, shown.even, shown.thinnest), (usual.errors, usual.even, usual.thinnest));
+    assert_eq!(shown.spacer, Some(job::bowl::Spacer::default()));
+    assert_eq!(
+        (bowl.girths.len(), bowl.minutes.len(), bowl.joints[0].marks.iter().flatten().count()),
+        (2, 1, 2)
+    );
+}
+
+#[test]
 fn every_column_named_is_one_that_is_read() {
     let readme = text("README.md");
     let named: BTreeSet<&str> =
@@ -287,13 +318,16 @@ fn tokens(svg: &str) -> Vec<Result<f64, String>> {
     all
 }
 
-const DRAWN: [&str; 4] = ["removal-map.svg", "passes.svg", "both-edges.svg", "space.svg"];
-const DRAW: &str = "ribwright draw demo-readings/plain --into pictures";
+const DRAWN: [&str; 5] = ["removal-map.svg", "passes.svg", "both-edges.svg", "space.svg", "widths.svg"];
+const DRAW: [&str; 2] = [
+    "ribwright draw demo-readings/plain --into pictures",
+    "ribwright bowl demo-readings/bowl --pictures pictures",
+];
 
 #[test]
 fn the_pictures_are_what_the_program_draws() {
     let dir = bench();
-    run(dir.path(), DRAW);
+    DRAW.iter().for_each(|draw| drop(run(dir.path(), draw)));
     for name in DRAWN {
         let drawn = tokens(&fs::read_to_string(dir.path().join("pictures").join(name)).expect("drawn"));
         let kept = tokens(&text(&format!("demo-readings/pictures/{name}")));
@@ -341,7 +375,7 @@ fn write_the_excerpts_and_pictures_anew() {
         readme = readme.replace(&old, &format!("```console\n$ {command}\n{anew}\n```"));
     }
     fs::write(at("README.md"), readme).expect("written");
-    run(dir.path(), DRAW);
+    DRAW.iter().for_each(|draw| drop(run(dir.path(), draw)));
     for name in DRAWN {
         let to = at("demo-readings/pictures").join(name);
         fs::copy(dir.path().join("pictures").join(name), to).expect("copied");

@@ -36,8 +36,6 @@ pub struct Working {
 /// for 15 ribs 1 mm of it costs 4.8 mm of slice. So it is not closed but
 /// brought well within the tolerance.
 const LIFT_AIM: f64 = 0.36;
-/// Pushes that must remove this much more wood to be worth one push more, mm.
-const PUSH_PRICE: f64 = 0.004;
 /// Draws on which recorded strokes are replayed.
 const REPLAY_DRAWS: usize = 40;
 
@@ -66,7 +64,7 @@ struct Known {
 
 fn understand(job: &Job, taken: &[Taken], options: &Options) -> Option<Known> {
     let joint = Joint::of(job);
-    let fit = fit::estimate(job, &joint, taken, options.surface)?;
+    let fit = fit::estimate(job, &joint, taken, options.surface, &options.start)?;
     let start = *fit.poses.last()?;
     let aims = aims(job, &fit);
     let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, start).ok()?;
@@ -151,11 +149,6 @@ fn ensemble(job: &Job, joint: &Joint, fit: &Fit, slice: &Slice, chances: &Chance
 /// The plan of the plane whose strokes bring the edge furthest.
 fn best_plan(job: &Job, joint: &Joint, fit: &Fit, chances: &Chances, ensemble: &Ensemble) -> Plan {
     let arc: Vec<f64> = joint.frames.iter().map(|f| f.arc).collect();
-    let shares = joint.shares();
-    let worth = |plan: &Plan| {
-        let wood: f64 = plan.taken.iter().zip(&shares).map(|(t, s)| t * s).sum();
-        wood - PUSH_PRICE * f64::from(plan.pushes())
-    };
     let plans = job.planes.iter().enumerate().map(|(p, plane)| {
         let bed = bed(&arc, joint, plane);
         let tool = Tool {
@@ -167,7 +160,7 @@ fn best_plan(job: &Job, joint: &Joint, fit: &Fit, chances: &Chances, ensemble: &
         };
         strokes::plan(&tool, ensemble)
     });
-    plans.max_by(|a, b| worth(a).total_cmp(&worth(b))).unwrap_or_default()
+    strokes::best(plans.collect(), &joint.shares())
 }
 
 /// Most wood that may still come off at a station: the spare width less what

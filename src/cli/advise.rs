@@ -7,9 +7,9 @@ use clap::{Parser, ValueEnum};
 
 use super::progress::while_working;
 use super::{Failure, Run, Screen};
-use crate::advice::{self, Advice, Options};
+use crate::advice::{self, Advice, Opened, Options};
 use crate::fit::SurfaceChoice;
-use crate::job::{self, Job};
+use crate::job::Job;
 use crate::show;
 use crate::show::draw::{Album, Picture, View};
 
@@ -61,8 +61,8 @@ impl From<Surface> for SurfaceChoice {
 
 impl Run for Advise {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let job = job::read(&self.path).map_err(Failure::wrong)?;
-        let options = Options { surface: self.surface.into() };
+        let Opened { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        let options = Options { surface: self.surface.into(), start };
         let (advice, working) =
             while_working("working out the joint", || advice::advise_and_show(&job, &options));
         self.answer(&job, &advice, screen)?;

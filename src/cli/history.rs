@@ -7,8 +7,7 @@ use clap::Parser;
 
 use super::progress::while_working;
 use super::{Failure, Run, Screen};
-use crate::advice::{self, Options};
-use crate::job;
+use crate::advice::{self, Opened, Options};
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -32,8 +31,9 @@ pub(super) struct History {
 
 impl Run for History {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let job = job::read(&self.path).map_err(Failure::wrong)?;
-        let looked = while_working("looking back", || advice::past(&job, &Options::default()));
+        let Opened { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        let options = Options { start, ..Options::default() };
+        let looked = while_working("looking back", || advice::past(&job, &options));
         let rounds = looked.map_err(Failure::wrong)?;
         if self.json {
             writeln!(screen.out(), "{}", show::past_json(&job, &rounds)?)?;

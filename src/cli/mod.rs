@@ -6,15 +6,22 @@
 
 mod advise;
 mod ask;
+mod bowl;
+mod divide;
 mod draw;
 mod enter;
 mod history;
+mod mark;
+mod moves;
+mod new;
 pub mod number;
 mod planed;
 mod practise;
 mod progress;
 mod report;
 mod screen;
+mod shim;
+mod spacer;
 mod study;
 mod teach;
 mod try_cut;
@@ -36,6 +43,13 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<history::History>(),
     Entry::of::<draw::Draw>(),
     Entry::of::<report::Report>(),
+    Entry::of::<new::New>(),
+    Entry::of::<bowl::BowlState>(),
+    Entry::of::<divide::Divide>(),
+    Entry::of::<mark::Mark>(),
+    Entry::of::<spacer::Spacer>(),
+    Entry::of::<shim::Shim>(),
+    Entry::of::<moves::Moves>(),
     Entry::of::<practise::Practise>(),
     Entry::of::<teach::Teach>(),
 ];

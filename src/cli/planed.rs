@@ -11,7 +11,7 @@ use self::account::{Account, Told};
 use super::advise::Surface;
 use super::ask::Ask;
 use super::{Failure, Run, Screen, next_command};
-use crate::advice::{self, Advice, Options, Verdict};
+use crate::advice::{self, Advice, Opened, Options, Verdict};
 use crate::job::{self, Job, JournalError, NewStroke};
 use crate::show;
 
@@ -45,12 +45,13 @@ pub(super) struct Planed {
 
 impl Run for Planed {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let job = job::read_folder(&self.folder).map_err(Failure::wrong)?;
+        job::read_folder(&self.folder).map_err(Failure::wrong)?;
+        let Opened { job, start, .. } = advice::open(&self.folder).map_err(Failure::wrong)?;
         let Some(last) = job.rounds.last() else {
             return Err(self.no_round());
         };
         let advised = match last.strokes.is_empty() {
-            true => Some(advice::advise(&job, &Options { surface: self.surface.into() })),
+            true => Some(advice::advise(&job, &Options { surface: self.surface.into(), start })),
             false => None,
         };
         if self.as_advised {

@@ -8,8 +8,8 @@ use super::Failure;
 use super::advise::Surface;
 use super::number::number;
 use super::progress::while_working;
-use crate::advice::{self, Advice, Options, PastRound, Working};
-use crate::job::{self, Job};
+use crate::advice::{self, Advice, Opened, Options, PastRound, Working};
+use crate::job::Job;
 use crate::show::draw::{Album, View};
 
 /// Which joint, as of when, seen from where.
@@ -59,12 +59,13 @@ pub(super) struct Studied {
 impl Study {
     /// Reads the joint and works it out.
     pub(super) fn work(&self) -> Result<Studied, Failure> {
-        let job = job::read(&self.path).map_err(Failure::wrong)?;
+        let Opened { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
         let job = match self.round {
             Some(round) => until(&job, round)?,
             None => job,
         };
-        Ok(while_working("working out the joint", || studied(job, self.surface, self.view())))
+        let options = Options { surface: self.surface.into(), start };
+        Ok(while_working("working out the joint", || studied(job, &options, self.view())))
     }
 
     fn view(&self) -> View {
@@ -74,10 +75,9 @@ impl Study {
 }
 
 /// Works out a joint. One without an estimate has no past either.
-fn studied(job: Job, surface: Surface, view: View) -> Studied {
-    let options = Options { surface: surface.into() };
-    let (advice, working) = advice::advise_and_show(&job, &options);
-    let past = advice::past(&job, &options).unwrap_or_default();
+fn studied(job: Job, options: &Options, view: View) -> Studied {
+    let (advice, working) = advice::advise_and_show(&job, options);
+    let past = advice::past(&job, options).unwrap_or_default();
     Studied { job, advice, working, past, view }
 }
 

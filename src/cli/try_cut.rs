@@ -7,8 +7,8 @@ use clap::Parser;
 
 use super::number::number;
 use super::{Failure, Run, Screen};
-use crate::advice::{self, Options};
-use crate::job::{self, Job};
+use crate::advice::{self, Opened, Options};
+use crate::job::Job;
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -37,9 +37,10 @@ pub(super) struct TryCut {
 
 impl Run for TryCut {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let job = job::read(&self.path).map_err(Failure::wrong)?;
+        let Opened { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        let options = Options { start, ..Options::default() };
         let cut = cuts(&job, &self.take).map_err(Failure::wrong)?;
-        let answer = advice::what_if(&job, &cut, &Options::default()).map_err(Failure::wrong)?;
+        let answer = advice::what_if(&job, &cut, &options).map_err(Failure::wrong)?;
         if self.json {
             writeln!(screen.out(), "{}", show::what_if_json(&job, &answer)?)?;
         } else {

@@ -16,21 +16,15 @@ const ENOUGH_STATIONS: usize = 5;
 /// Steps of the simplex; each costs one factorisation.
 const STEPS: u64 = 15;
 
-/// Where the search starts, from what the job says.
-pub fn start(_job: &Job) -> Prior {
-    Prior::default()
-}
-
-/// Log-scale multipliers of waves' amplitude, spring's amplitude and reading errors,
-/// each with the standard deviation of its prior.
-const SPREAD: [f64; 3] = [0.7, 0.7, 0.25];
-
-/// No multiplier leaves the defaults by more than this many of those: readings
-/// without any error, as no maker has them, would else speak for any amplitude.
+/// No multiplier leaves where it started by more than this many of its prior's standard
+/// deviations: readings without any error, as no maker has them, would else speak for any
+/// amplitude.
 const FURTHEST: f64 = 4.0;
 
-fn scaled(base: &Prior, log: &[f64]) -> Prior {
-    let factor = |k: usize| log[k].clamp(-FURTHEST * SPREAD[k], FURTHEST * SPREAD[k]).exp();
+/// The prior with its amplitudes times the exponentials of `log`: waves, spring,
+/// reading errors, whose priors have the standard deviations `spread`.
+fn scaled(base: &Prior, log: &[f64], spread: &[f64; 3]) -> Prior {
+    let factor = |k: usize| log[k].clamp(-FURTHEST * spread[k], FURTHEST * spread[k]).exp();
     let mut prior = *base;
     prior.waves.amplitude *= factor(0);
     prior.spring.amplitude *= factor(1);
@@ -41,6 +35,7 @@ fn scaled(base: &Prior, log: &[f64]) -> Prior {
 struct Search<'m, 'a> {
     model: &'m Model<'a>,
     base: Prior,
+    spread: [f64; 3],
 }
 
 impl CostFunction for Search<'_, '_> {
@@ -48,8 +43,8 @@ impl CostFunction for Search<'_, '_> {
     type Output = f64;
 
     fn cost(&self, log: &Vec<f64>) -> Result<f64, Error> {
-        let prior: f64 = log.iter().zip(SPREAD).map(|(v, sd)| 0.5 * (v / sd).powi(2)).sum();
-        let fit = self.model.log_evidence(&scaled(&self.base, log));
+        let prior: f64 = log.iter().zip(self.spread).map(|(v, sd)| 0.5 * (v / sd).powi(2)).sum();
+        let fit = self.model.log_evidence(&scaled(&self.base, log, &self.spread));
         Ok(if fit.is_finite() { prior - fit } else { f64::MAX })
     }
 }
@@ -60,15 +55,17 @@ pub fn improve(model: &mut Model, job: &Job) -> bool {
         return false;
     }
     let base = model.prior;
-    let best = search(Search { model, base });
+    let spread = model.start.spread;
+    let best = search(Search { model, base, spread });
     if let Some(log) = &best {
-        model.prior = scaled(&base, log);
+        model.prior = scaled(&base, log, &spread);
     }
     best.is_some()
 }
 
 fn search(problem: Search) -> Option<Vec<f64>> {
-    let corner = |k: usize| (0..3).map(|j| if j == k { SPREAD[j] } else { 0.0 }).collect::<Vec<f64>>();
+    let spread = problem.spread;
+    let corner = |k: usize| (0..3).map(|j| if j == k { spread[j] } else { 0.0 }).collect::<Vec<f64>>();
     let simplex: Vec<Vec<f64>> = (0..4usize).map(|k| corner(k.wrapping_sub(1))).collect();
     let solver = NelderMead::new(simplex).with_sd_tolerance(1e-2).ok()?;
     let run = Executor::new(problem, solver).configure(|s| s.max_iters(STEPS)).run().ok()?;

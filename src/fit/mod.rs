@@ -12,6 +12,7 @@ mod layout;
 mod model;
 mod result;
 mod sight;
+mod start;
 
 use crate::job::Job;
 use crate::joint::Joint;
@@ -23,6 +24,7 @@ pub use layout::Forms;
 pub use model::Prior;
 pub use result::{Doubt, Draw, Fit};
 pub use sight::Kind;
+pub use start::Start;
 
 /// Plane, gentle curve, or by evidence.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -45,14 +47,21 @@ const CURVE_NEEDS: f64 = 1.5;
 
 /// Estimates wood and poses from all rounds of a job.
 ///
-/// `taken` is the wood that came off between the rounds, in their order.
+/// `taken` is the wood that came off between the rounds, in their order; `start`
+/// what is known beforehand.
 /// Returns `None` where there is nothing to estimate from, or numbers so far
 /// out that no estimate exists.
-pub fn estimate(job: &Job, joint: &Joint, taken: &[Taken], choice: SurfaceChoice) -> Option<Fit> {
+pub fn estimate(
+    job: &Job,
+    joint: &Joint,
+    taken: &[Taken],
+    choice: SurfaceChoice,
+    start: &Start,
+) -> Option<Fit> {
     if job.rounds.is_empty() || joint.is_empty() {
         return None;
     }
-    let mut model = Model::new(job, joint, taken, false, evidence::start(job));
+    let mut model = Model::new(job, joint, taken, false, start);
     model.settle(FROM_NOTHING).then_some(())?;
     if evidence::improve(&mut model, job) {
         model.settle(FROM_NEARBY).then_some(())?;

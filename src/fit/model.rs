@@ -11,11 +11,12 @@ use crate::maths::arrow::{Covariance, Estimate, Functional, Information, evaluat
 use crate::seat;
 
 use super::bound::{self, Term};
-use super::cuts::{PLANE_SPREAD, STROKE_SPREAD, Taken};
+use super::cuts::{STROKE_SPREAD, Taken};
 use super::field::Field;
 use super::layout::{Forms, Layout};
 use super::result::Doubt;
 use super::sight::{Scene, Sight};
+use super::start::Start;
 
 /// What is known beforehand: amplitudes and lengths, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,6 +31,10 @@ pub struct Prior {
     pub curve: f64,
     /// The reading errors as a multiple of what the maker stated.
     pub errors: f64,
+    /// Size of the edge's own plane.
+    pub plane: f64,
+    /// Standard deviation of a pose, mm at half the joint's length.
+    pub pose: f64,
 }
 
 impl Default for Prior {
@@ -40,18 +45,14 @@ impl Default for Prior {
             line: Field { amplitude: 1.0, length: 200.0 },
             curve: 0.5,
             errors: 1.0,
+            plane: 5.0,
+            pose: 2.0,
         }
     }
 }
 
-/// Standard deviation of the edge's free plane, mm.
-const PLANE_SIZE: f64 = 5.0;
-/// Standard deviation of a pose, mm at half the joint's length.
-const POSE_SIZE: f64 = 2.0;
 /// A reading this many standard deviations off is weighed down.
 const DOUBT: f64 = 2.5;
-/// A reading this many standard deviations off is named.
-const OUTLIER: f64 = 4.5;
 /// Poses and cuts are settled when no clearance moves more than this, mm.
 const SETTLED: f64 = 5e-4;
 /// Draws over which the bearings are averaged.
@@ -67,6 +68,8 @@ pub struct Model<'a> {
     pub planes: usize,
     pub forms: Forms,
     pub prior: Prior,
+    /// What was known beforehand.
+    pub start: &'a Start,
     pub taken: &'a [Taken],
     pub poses: Vec<Pose>,
     pub sights: Vec<Sight>,
@@ -81,9 +84,15 @@ pub struct Model<'a> {
 }
 
 impl<'a> Model<'a> {
-    pub fn new(job: &'a Job, joint: &'a Joint, taken: &'a [Taken], modes: bool, prior: Prior) -> Model<'a> {
+    pub fn new(
+        job: &'a Job,
+        joint: &'a Joint,
+        taken: &'a [Taken],
+        modes: bool,
+        start: &'a Start,
+    ) -> Model<'a> {
         let forms = Forms::of(joint);
-        let layout = Layout::of(job, joint, taken, if modes { forms.modes.len() } else { 0 }, &prior);
+        let layout = Layout::of(job, joint, taken, if modes { forms.modes.len() } else { 0 }, &start.prior);
         let poses = vec![Pose::default(); job.rounds.len()];
         let count = 3 * job.rounds.len() * joint.len();
         Model {
@@ -92,7 +101,8 @@ impl<'a> Model<'a> {
             joint,
             layout,
             forms,
-            prior,
+            prior: start.prior,
+            start,
             taken,
             poses,
             sights: Vec::new(),
@@ -116,7 +126,8 @@ impl<'a> Model<'a> {
             terms: self.terms.clone(),
             push: self.push.clone(),
             weights: self.weights.clone(),
-            ..Model::new(self.job, self.joint, self.taken, true, self.prior)
+            prior: self.prior,
+            ..Model::new(self.job, self.joint, self.taken, true, self.start)
         }
     }
 
@@ -129,7 +140,7 @@ impl<'a> Model<'a> {
             .sights
             .iter()
             .zip(&self.surprise)
-            .filter(|(_, surprise)| surprise.abs() > OUTLIER)
+            .filter(|(_, surprise)| surprise.abs() > self.start.outlier)
             .map(|(s, &surprise)| {
                 let expected = estimate.value(&s.functional);
                 Doubt { round: s.round, station: s.station, kind: s.kind, surprise, expected }
@@ -145,7 +156,7 @@ impl<'a> Model<'a> {
             .sights
             .iter()
             .zip(&self.surprise)
-            .filter(|(s, v)| s.seen.is_some_and(|s| s.read) && v.abs() <= OUTLIER)
+            .filter(|(s, v)| s.seen.is_some_and(|s| s.read) && v.abs() <= self.start.outlier)
             .map(|(_, v)| v * v)
             .collect();
         (squares.iter().sum::<f64>() / squares.len().max(1) as f64).sqrt()
@@ -224,17 +235,22 @@ impl<'a> Model<'a> {
             information.add_border(place, 1.0 / (sd * sd));
             log_determinant -= 2.0 * sd.ln();
         }
+        for (used, &plane) in self.layout.used.iter().enumerate() {
+            let (share, sd) = self.start.plane(plane);
+            information.pull_border(self.layout.plane(used), (share - 1.0) / (sd * sd));
+        }
         log_determinant
     }
 
     /// Prior standard deviation of each border unknown, in their order.
     fn border_sizes(&self, prior: &Prior) -> Vec<f64> {
         let arm = (self.joint.arc_length() / 2.0).max(1.0);
-        let pose = [POSE_SIZE, POSE_SIZE, POSE_SIZE, POSE_SIZE / arm, POSE_SIZE / arm, POSE_SIZE / arm];
-        let mut sizes = vec![PLANE_SIZE; 3];
+        let (shift, turn) = (prior.pose, prior.pose / arm);
+        let pose = [shift, shift, shift, turn, turn, turn];
+        let mut sizes = vec![prior.plane; 3];
         sizes.extend(std::iter::repeat_n(prior.curve, self.layout.modes));
         self.poses.iter().for_each(|_| sizes.extend(pose));
-        sizes.extend(self.layout.used.iter().map(|_| PLANE_SPREAD));
+        sizes.extend(self.layout.used.iter().map(|&p| self.start.plane(p).1));
         sizes.extend(self.layout.groups.iter().zip(self.taken).map(|(_, t)| {
             let most = t.pushes.iter().fold(1.0, |m: f64, p| m.max(*p));
             STROKE_SPREAD / most.sqrt()

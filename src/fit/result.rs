@@ -5,7 +5,7 @@ use nalgebra::{DMatrix, DVector};
 use crate::joint::Pose;
 use crate::maths::arrow::{Estimate, Functional, evaluate};
 
-use super::cuts::{PLANE_SPREAD, Taken};
+use super::cuts::Taken;
 use super::layout::{self, Layout};
 use super::model::{Model, Prior};
 use super::sight::Kind;
@@ -93,6 +93,7 @@ impl Fit {
         let lines = if layout.line { n } else { 0 };
         let line: Vec<Functional> = (0..lines).map(|i| layout.line_error_at(i, 1.0)).collect();
         let last = model.sights[3 * n * last_round..].iter().map(|s| s.functional.clone()).collect();
+        let stated: Vec<(f64, f64)> = (0..model.planes).map(|p| model.start.plane(p)).collect();
         let estimate = model.estimate?;
         let sd = |fs: &[Functional]| fs.iter().map(|f| covariance.variance(f).sqrt()).collect();
         let mean = |fs: &[Functional]| fs.iter().map(|f| estimate.value(f)).collect();
@@ -102,7 +103,7 @@ impl Fit {
             spring: mean(&springs),
             spring_sd: sd(&springs),
             line_error: mean(&line),
-            shavings: shavings(layout, &estimate, &covariance.corner, model.planes),
+            shavings: shavings(layout, &estimate, &covariance.corner, &stated),
             taken: revised(layout, &estimate, model.taken),
             poses: model.poses,
             doubts,
@@ -125,7 +126,7 @@ impl Fit {
         let (edge, spring, clearances) = (all(&self.edges), all(&self.springs), all(&self.last));
         let mut shaving = |p: usize| match self.layout.used(p) {
             Some(used) => 1.0 + outer[self.layout.plane(used)],
-            None => 1.0 + self.shavings[p].1 * normals(),
+            None => self.shavings[p].0 + self.shavings[p].1 * normals(),
         };
         let shavings = (0..self.shavings.len()).map(|p| shaving(p).clamp(0.3, 3.0)).collect();
         Draw { edge, spring, clearances: triples(&clearances), shavings }
@@ -156,10 +157,15 @@ fn revised(layout: &Layout, estimate: &Estimate, taken: &[Taken]) -> Vec<Taken> 
 }
 
 /// Each plane's shaving as a share of the stated one.
-fn shavings(layout: &Layout, estimate: &Estimate, corner: &DMatrix<f64>, planes: usize) -> Vec<(f64, f64)> {
+fn shavings(
+    layout: &Layout,
+    estimate: &Estimate,
+    corner: &DMatrix<f64>,
+    stated: &[(f64, f64)],
+) -> Vec<(f64, f64)> {
     let learned = |plane: usize| {
         let place = layout.plane(layout.used(plane)?);
         Some(((1.0 + estimate.outer[place]).clamp(0.4, 2.5), corner[(place, place)].sqrt()))
     };
-    (0..planes).map(|p| learned(p).unwrap_or((1.0, PLANE_SPREAD))).collect()
+    stated.iter().enumerate().map(|(p, known)| learned(p).unwrap_or(*known)).collect()
 }

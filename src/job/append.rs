@@ -99,6 +99,8 @@ impl Grown {
 fn used(kind: Kind, rows: &[NewRow]) -> impl Iterator<Item = &'static str> {
     let all: &'static [&'static str] = match kind {
         Kind::Strokes => &columns::STROKES,
+        Kind::Girth => &columns::GIRTH,
+        Kind::Marks => &columns::MARKS,
         _ => &columns::READINGS,
     };
     all.iter().copied().filter(|name| rows.iter().flatten().any(|(column, _)| column == name))

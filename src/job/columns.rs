@@ -11,6 +11,16 @@ pub(crate) enum Kind {
     Strokes,
     /// Stations and readings in one table.
     Single,
+    /// `girth.csv` of a bowl.
+    Girth,
+    /// `widths.csv` of a bowl.
+    Widths,
+    /// `time.csv` of a bowl.
+    Time,
+    /// `marks.csv` of a joint.
+    Marks,
+    /// The outline of a bowl's opening.
+    Outline,
 }
 
 const STATIONS: [&str; 10] = [
@@ -32,8 +42,16 @@ pub(crate) const READINGS: [&str; 9] =
 pub(crate) const STROKES: [&str; 8] =
     ["round", "plane", "from", "to", "count", "shaving_from", "shaving_to", "note"];
 
+/// In the order in which a new file gets them.
+pub(crate) const GIRTH: [&str; 4] = ["after", "station", "girth", "note"];
+/// In the order in which a new file gets them.
+pub(crate) const MARKS: [&str; 5] = ["station", "compass", "edge", "reference", "note"];
+const WIDTHS: [&str; 4] = ["rib", "station", "width", "note"];
+const TIME: [&str; 3] = ["joint", "minutes", "note"];
+const OUTLINE: [&str; 3] = ["along", "half_width", "note"];
+
 /// Columns whose cells are measured numbers, and so show the decimal mark.
-const NUMBERS: [&str; 12] = [
+const NUMBERS: [&str; 18] = [
     "along",
     "arc",
     "width",
@@ -46,6 +64,12 @@ const NUMBERS: [&str; 12] = [
     "gap",
     "lift",
     "seat",
+    "girth",
+    "compass",
+    "edge",
+    "reference",
+    "half_width",
+    "minutes",
 ];
 
 impl Kind {
@@ -56,6 +80,11 @@ impl Kind {
             Kind::Readings => READINGS.to_vec(),
             Kind::Strokes => STROKES.to_vec(),
             Kind::Single => STATIONS.iter().chain(&READINGS).copied().collect(),
+            Kind::Girth => GIRTH.to_vec(),
+            Kind::Widths => WIDTHS.to_vec(),
+            Kind::Time => TIME.to_vec(),
+            Kind::Marks => MARKS.to_vec(),
+            Kind::Outline => OUTLINE.to_vec(),
         }
     }
 
@@ -66,6 +95,11 @@ impl Kind {
             Kind::Readings => &[&["round"], &["station"], &["against"], &["overlap", "gap"]],
             Kind::Strokes => &[&["round"], &["plane"], &["from"], &["to"], &["count"]],
             Kind::Single => &[&["station"], &["along", "arc"], &["width"], &["bevel"], &["overlap", "gap"]],
+            Kind::Girth => &[&["after"], &["station"], &["girth"]],
+            Kind::Widths => &[&["rib"], &["station"], &["width"]],
+            Kind::Time => &[&["joint"], &["minutes"]],
+            Kind::Marks => &[&["station"], &["compass"], &["edge"]],
+            Kind::Outline => &[&["along"], &["half_width"]],
         }
     }
 }
@@ -80,7 +114,8 @@ pub(crate) fn is_number(name: &str) -> bool {
 
 /// Whether any table has this column.
 pub(crate) fn is_known(name: &str) -> bool {
-    [&STATIONS[..], &READINGS, &STROKES].iter().any(|list| list.contains(&name))
+    let all = [&STATIONS[..], &READINGS, &STROKES, &GIRTH, &WIDTHS, &TIME, &MARKS, &OUTLINE];
+    all.iter().any(|list| list.contains(&name))
 }
 
 /// A column's name as it is compared: `Outer Bevel` is `outer_bevel`.

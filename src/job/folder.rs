@@ -66,7 +66,7 @@ pub(crate) fn no_folder(path: &Path) -> Problem {
     )
 }
 
-fn shown(path: &Path) -> String {
+pub(crate) fn shown(path: &Path) -> String {
     path.display().to_string()
 }
 
@@ -119,7 +119,7 @@ pub(crate) enum Part {
 }
 
 impl Part {
-    fn load(path: &Path) -> Part {
+    pub fn load(path: &Path) -> Part {
         match load(path) {
             Ok(raw) => Part::There(raw),
             // A dangling link is a file that can't be read, not an absent one.
@@ -129,7 +129,7 @@ impl Part {
     }
 
     /// The bytes, if they could be loaded; a fault is reported.
-    fn raw(&self, problems: &mut Vec<Problem>) -> Option<&Raw> {
+    pub fn raw(&self, problems: &mut Vec<Problem>) -> Option<&Raw> {
         match self {
             Part::There(raw) => Some(raw),
             Part::Faulty(fault) => {

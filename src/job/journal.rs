@@ -303,7 +303,7 @@ impl Session {
 }
 
 impl Trouble {
-    fn of(self, file: &str) -> JournalError {
+    pub(super) fn of(self, file: &str) -> JournalError {
         let file = file.to_string();
         match self {
             Trouble::Character(character) => JournalError::Encoding { file, character },

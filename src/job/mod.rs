@@ -29,6 +29,7 @@
 //! what was typed until all of it is confirmed; then the round goes in at once.
 
 mod append;
+pub mod bowl;
 mod cell;
 mod columns;
 mod dates;

@@ -86,6 +86,11 @@ impl Problems {
         if list.is_empty() { Ok(()) } else { Err(Problems(list)) }
     }
 
+    /// Problems that were found before, told otherwise.
+    pub(crate) fn of(list: Vec<Problem>) -> Problems {
+        Problems(list)
+    }
+
     /// The problems, file by file.
     pub fn list(&self) -> &[Problem] {
         &self.0

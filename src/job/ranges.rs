@@ -18,6 +18,8 @@ pub enum Measure {
     Force,
     /// A share of 1.
     Share,
+    /// Parts of a hundred.
+    Percent,
     /// A whole number of something.
     Count,
 }
@@ -71,8 +73,8 @@ pub const LENGTH: Range =
     range("length from the first station to the last", 100.0, 2500.0, Measure::Length, Slip::OtherUnit);
 /// The rib's width at a station.
 pub const WIDTH: Range = range("width of a rib", 0.5, 200.0, Measure::Length, Slip::DecimalMark);
-/// The mitre of the joint face, from square.
-pub const BEVEL: Range = range("bevel", -10.0, 45.0, Measure::Angle, Slip::FromFace);
+/// The mitre of the joint face, from square: below zero towards the far rim of a shallow bowl.
+pub const BEVEL: Range = range("bevel", -30.0, 45.0, Measure::Angle, Slip::FromFace);
 /// The joint line's height over the chord.
 pub const RISE: Range = range("rise", -50.0, 500.0, Measure::Length, Slip::DecimalMark);
 /// Lean of the mold's normal at the outer line: up to twice the bevel.
@@ -117,6 +119,35 @@ pub const SHORTEST: Range = range("shortest run of a stroke", 1.0, 2000.0, Measu
 pub const ROUND: Range = range("round's number", 1.0, 999.0, Measure::Count, Slip::Unknown);
 /// Pushes of the plane over one run.
 pub const COUNT: Range = range("number of pushes", 1.0, 999.0, Measure::Count, Slip::Unknown);
+/// Ribs of a bowl.
+pub const RIBS: Range = range("number of ribs", 3.0, 99.0, Measure::Count, Slip::Unknown);
+/// Width of a spacer: what it takes of the bowl's girth.
+pub const SPACER_WIDTH: Range = range("width of a spacer", 0.2, 10.0, Measure::Length, Slip::DecimalMark);
+/// Height of a spacer, square to the mold.
+pub const SPACER_HEIGHT: Range = range("height of a spacer", 0.5, 25.0, Measure::Length, Slip::DecimalMark);
+/// How much the widths of a bowl's ribs may differ.
+pub const EVEN: Range = range("tolerance on equal width", 0.05, 20.0, Measure::Length, Slip::DecimalMark);
+/// Along the mold, from an edge to the far edge.
+pub const GIRTH: Range = range("girth", 0.0, 2000.0, Measure::Length, Slip::DecimalMark);
+/// A compass distance across a rib.
+pub const COMPASS: Range = range("compass distance", -50.0, 250.0, Measure::Length, Slip::DecimalMark);
+/// From the reference line to the present outer edge.
+pub const EDGE: Range = range("distance to the outer edge", -50.0, 250.0, Measure::Length, Slip::DecimalMark);
+/// From the joint edge to the reference line.
+pub const REFERENCE: Range =
+    range("distance of the reference line", 0.0, 200.0, Measure::Length, Slip::DecimalMark);
+/// Half the width of the bowl's opening.
+pub const HALF_WIDTH: Range = range("half width", 0.0, 500.0, Measure::Length, Slip::OtherUnit);
+/// Depth of a bowl.
+pub const DEPTH: Range = range("depth of a bowl", 20.0, 500.0, Measure::Length, Slip::OtherUnit);
+/// Moisture content of wood; the published coefficients hold from 6 to 14 %.
+pub const MOISTURE: Range = range("moisture content", 6.0, 14.0, Measure::Percent, Slip::Unknown);
+/// Minutes of work.
+pub const MINUTES: Range = range("time in minutes", 0.0, 100_000.0, Measure::Count, Slip::Unknown);
+/// How many ribs were fitted.
+pub const FITTED: Range = range("number of fitted ribs", 0.0, 99.0, Measure::Count, Slip::Unknown);
+/// A rib's or a joint's number, counted from one side of the bowl.
+pub const NUMBER: Range = range("number along the bowl", 1.0, 99.0, Measure::Count, Slip::Unknown);
 
 impl Range {
     /// Whether a value in mm, degrees or plain numbers is plausible.
@@ -136,6 +167,7 @@ impl Range {
             (Measure::Length, Unit::Inch) => " inch",
             (Measure::Angle, _) => " degrees",
             (Measure::Force, _) => " N",
+            (Measure::Percent, _) => " %",
             (Measure::Share | Measure::Count, _) => "",
         }
     }

@@ -44,36 +44,48 @@ pub(crate) fn read(raw: Option<&Raw>, problems: &mut Vec<Problem>) -> Outcome {
     let Some(raw) = raw else {
         return defaults(Some(Unit::Mm));
     };
-    let Some(text) = toml_file::text_of(&raw.bytes) else {
-        let next = "write it anew with a plain text editor, or delete it: every key is optional";
-        problems.push(Problem::new(&raw.file, "plain text, but the file holds something else", next));
+    let before = problems.len();
+    let read = open(raw, problems, |reader, table| (reader.top(table), reader.unit));
+    let Some((settings, unit)) = read else {
         return defaults(None);
+    };
+    Outcome { settings, unit, planes_known: problems.len() == before }
+}
+
+/// Reads a settings file with `then`; `None` if it can't be made out at all.
+pub(crate) fn open<T>(
+    raw: &Raw,
+    problems: &mut Vec<Problem>,
+    then: impl FnOnce(&mut Reader<'_>, &DeTable<'_>) -> T,
+) -> Option<T> {
+    let Some(text) = toml_file::text_of(&raw.bytes) else {
+        let next = "write it anew with a plain text editor, or delete it if it may be left out";
+        problems.push(Problem::new(&raw.file, "plain text, but the file holds something else", next));
+        return None;
     };
     let source = Source { file: &raw.file, text: &text };
     let (table, errors) = DeTable::parse_recoverable(&text);
     if !errors.is_empty() {
         problems.extend(errors.iter().map(|e| source.syntax(e)));
-        return defaults(None);
+        return None;
     }
-    let before = problems.len();
-    let mut reader = Reader { source, unit: None, problems };
-    let settings = reader.top(table.get_ref());
-    let (unit, planes_known) = (reader.unit, problems.len() == before);
-    Outcome { settings, unit, planes_known }
+    Some(then(&mut Reader { source, unit: None, problems }, table.get_ref()))
 }
 
-struct Reader<'a> {
-    source: Source<'a>,
-    unit: Option<Unit>,
-    problems: &'a mut Vec<Problem>,
+/// A settings file being read: its problems gather here.
+pub(crate) struct Reader<'a> {
+    /// The file's text.
+    pub source: Source<'a>,
+    /// The unit of lengths; `None` if the file didn't tell.
+    pub unit: Option<Unit>,
+    /// What was found wrong.
+    pub problems: &'a mut Vec<Problem>,
 }
 
 impl Reader<'_> {
     fn top(&mut self, table: &DeTable<'_>) -> Settings {
         let entries = toml_file::entries(table);
-        let unit = entries.iter().find(|e| e.key == "units").map(|e| self.choice(e, &UNITS));
-        self.unit = unit.unwrap_or(Some(Unit::Mm));
-        let unit = self.unit.unwrap_or_default();
+        let unit = self.units(&entries);
         let mut settings = Settings { unit, ..Settings::default() };
         for entry in &entries {
             self.top_key(entry, &mut settings);
@@ -81,17 +93,33 @@ impl Reader<'_> {
         settings
     }
 
+    /// The file's unit, noted for all its lengths.
+    pub fn units(&mut self, entries: &[Entry<'_>]) -> Unit {
+        let unit = entries.iter().find(|e| e.key == "units").map(|e| self.choice(e, &UNITS));
+        self.unit = unit.unwrap_or(Some(Unit::Mm));
+        self.unit.unwrap_or_default()
+    }
+
+    /// The kind of mold.
+    pub fn mold(&mut self, entry: &Entry<'_>) -> Mold {
+        self.choice(entry, &MOLDS).unwrap_or_default()
+    }
+
     fn top_key(&mut self, entry: &Entry<'_>, to: &mut Settings) {
         match entry.key {
             "units" => {}
             "title" => to.title = self.named(entry, "the joint's title in quotes"),
             "wood" => to.wood = self.named(entry, "the wood's name in quotes"),
-            "mold" => to.mold = self.choice(entry, &MOLDS).unwrap_or_default(),
+            "mold" => to.mold = self.mold(entry),
             "thickness" => to.thickness = self.number(entry, &ranges::THICKNESS),
             "spare" => to.spare = self.number(entry, &ranges::SPARE),
-            "reading" => self.section(entry, "[reading]", &READING, |r, e| r.reading(e, &mut to.reading)),
+            "reading" => {
+                self.section(entry, "[reading]", &READING, &TOP, |r, e| r.reading(e, &mut to.reading))
+            }
             "tolerance" => {
-                self.section(entry, "[tolerance]", &TOLERANCE, |r, e| r.tolerance(e, &mut to.tolerance));
+                self.section(entry, "[tolerance]", &TOLERANCE, &TOP, |r, e| {
+                    r.tolerance(e, &mut to.tolerance)
+                });
             }
             "planes" => self.planes(entry, &mut to.planes),
             _ => self.problems.push(self.source.unknown(entry, "at the top", &TOP, &[])),
@@ -133,7 +161,7 @@ impl Reader<'_> {
             }
             let mut plane = Plane { name: named.key.to_string(), ..Plane::default() };
             let section = format!("[planes.{}]", named.key);
-            self.section(&named, &section, &PLANE, |r, e| r.plane(e, &mut plane));
+            self.section(&named, &section, &PLANE, &TOP, |r, e| r.plane(e, &mut plane));
             to.push(plane);
         }
     }
@@ -149,11 +177,12 @@ impl Reader<'_> {
     }
 
     /// Calls `each` for every known key of a section and reports the others.
-    fn section(
+    pub fn section(
         &mut self,
         entry: &Entry<'_>,
         name: &str,
         known: &[&str],
+        top: &[&str],
         mut each: impl FnMut(&mut Self, &Entry<'_>),
     ) {
         let Some(table) = entry.value.get_ref().as_table() else {
@@ -166,26 +195,26 @@ impl Reader<'_> {
                 each(self, &inner);
             } else {
                 let here = format!("of {name}");
-                self.problems.push(self.source.unknown(&inner, &here, known, &TOP));
+                self.problems.push(self.source.unknown(&inner, &here, known, top));
             }
         }
     }
 
-    fn named(&mut self, entry: &Entry<'_>, expected: &str) -> Option<String> {
+    pub fn named(&mut self, entry: &Entry<'_>, expected: &str) -> Option<String> {
         self.noted(self.source.text(entry, expected).map(str::to_string))
     }
 
-    fn number(&mut self, entry: &Entry<'_>, range: &Range) -> Option<f64> {
+    pub fn number(&mut self, entry: &Entry<'_>, range: &Range) -> Option<f64> {
         self.noted(self.source.number(entry, range, self.unit))
     }
 
-    fn number_to(&mut self, entry: &Entry<'_>, range: &Range, place: &mut f64) {
+    pub fn number_to(&mut self, entry: &Entry<'_>, range: &Range, place: &mut f64) {
         if let Some(value) = self.number(entry, range) {
             *place = value;
         }
     }
 
-    fn choice<T: Copy>(&mut self, entry: &Entry<'_>, choices: &[(&str, T)]) -> Option<T> {
+    pub fn choice<T: Copy>(&mut self, entry: &Entry<'_>, choices: &[(&str, T)]) -> Option<T> {
         let quoted: Vec<String> = choices.iter().map(|(name, _)| format!("\"{name}\"")).collect();
         let expected = quoted.join(" or ");
         let text = self.noted(self.source.text(entry, &expected))?;
@@ -197,7 +226,7 @@ impl Reader<'_> {
         found
     }
 
-    fn noted<T>(&mut self, outcome: Result<T, Box<Problem>>) -> Option<T> {
+    pub fn noted<T>(&mut self, outcome: Result<T, Box<Problem>>) -> Option<T> {
         outcome.map_err(|problem| self.problems.push(*problem)).ok()
     }
 }

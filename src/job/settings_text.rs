@@ -54,7 +54,7 @@ fn tolerance(t: &Tolerance, unit: Unit) -> BTreeMap<&'static str, f64> {
 }
 
 /// Six decimals: far below anything that can be read, and free of binary dust.
-fn length(mm: f64, unit: Unit) -> f64 {
+pub(crate) fn length(mm: f64, unit: Unit) -> f64 {
     (mm / unit.mm() * 1e6).round() / 1e6
 }
 

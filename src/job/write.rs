@@ -98,11 +98,13 @@ pub fn write_table(job: &Job, file: &Path, style: &Style) -> Result<(), WriteErr
     sheet.save(file, sheet.single())
 }
 
-fn io_error(path: &Path, source: io::Error) -> WriteError {
+/// What the system refused.
+pub(crate) fn io_error(path: &Path, source: io::Error) -> WriteError {
     WriteError::Io { file: path.display().to_string(), source }
 }
 
-fn fresh(path: &Path, bytes: &[u8]) -> Result<(), WriteError> {
+/// A file that was not there before, safe on the disk.
+pub(crate) fn fresh(path: &Path, bytes: &[u8]) -> Result<(), WriteError> {
     let made = OpenOptions::new().write(true).create_new(true).open(path);
     let mut file = match made {
         Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {

@@ -85,6 +85,11 @@ impl Information {
         self.corner[(place, place)] += weight;
     }
 
+    /// Adds `pull` to one border unknown: its prior mean times its prior precision.
+    pub fn pull_border(&mut self, place: usize, pull: f64) {
+        self.border_rhs[place] += pull;
+    }
+
     /// Adds the observation `functional = value` with the given precision.
     pub fn add(&mut self, f: &Functional, value: f64, precision: f64) {
         self.add_raw(f, precision, precision * (value - f.offset));

@@ -36,6 +36,8 @@ pub struct Outcome {
     pub overcut: f64,
     /// How often planing took too much.
     pub overcuts: Overcuts,
+    /// Gaps left at the stations, mm.
+    pub gaps: Vec<f64>,
 }
 
 /// What a strategy wants done after a round.
@@ -49,7 +51,7 @@ pub enum Decision {
 /// Rounds after which a run is broken off.
 pub const MOST_ROUNDS: usize = 10;
 /// Spread of a push's shaving as a share.
-const SHAVING_SPREAD: f64 = 0.2;
+pub(super) const SHAVING_SPREAD: f64 = 0.2;
 
 /// Runs one task to its end with a strategy.
 ///
@@ -100,6 +102,7 @@ fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Out
     let taken = task.known.at_stations(&taken);
     let most = |f: &dyn Fn(&Clearance) -> f64| clearances.iter().map(f).fold(0.0, f64::max);
     outcome.wood = taken.iter().sum::<f64>() / taken.len() as f64;
+    outcome.gaps = clearances.iter().map(|c| c.gap.max(0.0)).collect();
     outcome.gap = most(&|c| c.gap);
     outcome.lift = most(&|c| c.lift);
     let spare = task.job.spare.unwrap_or(f64::INFINITY);
@@ -142,7 +145,7 @@ fn plane(task: &Task, edge: &mut [f64], strokes: &[Stroke], target: &[f64], dice
 }
 
 /// Values at stations, spread over the grid along straight lines.
-fn on_grid(stations: &[f64], refine: usize) -> Vec<f64> {
+pub(super) fn on_grid(stations: &[f64], refine: usize) -> Vec<f64> {
     let points = (stations.len() - 1) * refine + 1;
     let value = |i: usize| {
         let (k, part) = (i / refine, (i % refine) as f64 / refine as f64);
@@ -159,12 +162,14 @@ pub struct Advised {
     pub taken: Vec<Taken>,
     /// The last working.
     pub last: Option<Working>,
+    /// How to advise.
+    pub options: Options,
 }
 
 impl Advised {
     /// Works out the last round and decides.
     pub fn decide(&mut self, job: &Job) -> Decision {
-        let Some(w) = work_out(job, &self.taken, &Options::default()) else { return Decision::Stop };
+        let Some(w) = work_out(job, &self.taken, &self.options) else { return Decision::Stop };
         let advice = decide(job, &w);
         let strokes = strokes(&w, advice.verdict);
         let mut planed = job.clone();

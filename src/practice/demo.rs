@@ -6,10 +6,12 @@
 //! strokes are written down and do not follow the program's advice, so that the
 //! readings stay what they are when the program learns.
 
+mod bowl;
 mod trial;
 mod truth;
 mod write;
 
+pub use bowl::{BOWL_DEMO, DemoBowl, demo_bowl};
 pub use trial::{Demo, Trial};
 pub use truth::truth;
 pub use write::{SINGLE, write_readings};

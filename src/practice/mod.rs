@@ -11,6 +11,7 @@
 
 pub mod bench;
 pub mod blank;
+pub mod chain;
 pub mod demo;
 pub mod dice;
 pub mod insight;

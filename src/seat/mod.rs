@@ -8,7 +8,7 @@ mod leverage;
 pub mod press;
 mod push;
 mod seated;
-mod wood;
+pub mod wood;
 
 use nalgebra::{DVector, Vector6};
 

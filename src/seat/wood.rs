@@ -1,6 +1,6 @@
-//! How stiff the woods are that makers name.
+//! How stiff and strong the woods are that makers name, and how they move.
 
-/// A wood's stiffness at 12 % moisture content.
+/// A wood at 12 % moisture content.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Wood {
     /// Its name, in lower case.
@@ -10,19 +10,35 @@ pub struct Wood {
     /// Shear modulus over modulus of elasticity, the larger of the two along
     /// the grain; none where no published figure was at hand.
     pub shear: Option<f64>,
+    /// Modulus of rupture, MPa: the bending stress at which a dry stick breaks.
+    pub rupture: f64,
+    /// Change of a width by one per cent of moisture, as a share of it: along a
+    /// radius of the tree, and along the rings.
+    pub movement: [f64; 2],
 }
 
 /// Moduli: USDA Forest Service, Wood Handbook (FPL-GTR-190) and technology
 /// sheets (FPL-GTR-83), 12 % moisture content; black walnut read there, the
 /// others read in secondary pages that quote the Handbook, as is the shear
 /// ratio GLR/EL of sugar maple. A single rib may be a quarter off either way
-/// (from memory).
+/// (from memory). Moduli of rupture: the same sources, the same way. Movement: Wood
+/// Handbook, Table 13-5, valid from 6 to 14 % moisture content, read there.
 const WOODS: [Wood; 4] = [
-    Wood { name: "black walnut", elasticity: 11_600.0, shear: None },
-    Wood { name: "sugar maple", elasticity: 12_600.0, shear: Some(0.111) },
-    Wood { name: "yellow birch", elasticity: 13_900.0, shear: None },
-    Wood { name: "black cherry", elasticity: 10_300.0, shear: None },
+    wood("black walnut", 11_600.0, None, 101.0, [0.00190, 0.00274]),
+    wood("sugar maple", 12_600.0, Some(0.111), 109.0, [0.00165, 0.00353]),
+    wood("yellow birch", 13_900.0, None, 114.0, [0.00256, 0.00338]),
+    wood("black cherry", 10_300.0, None, 85.0, [0.00126, 0.00248]),
 ];
+
+const fn wood(
+    name: &'static str,
+    elasticity: f64,
+    shear: Option<f64>,
+    rupture: f64,
+    movement: [f64; 2],
+) -> Wood {
+    Wood { name, elasticity, shear, rupture, movement }
+}
 
 impl Wood {
     /// The wood of a name, in whatever case it is written.

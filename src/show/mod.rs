@@ -3,6 +3,7 @@
 //! Everything arrives here in millimetres and leaves in the maker's unit;
 //! only JSON stays in millimetres.
 
+pub mod bowl;
 pub mod draw;
 mod grid;
 pub mod json;
@@ -20,6 +21,7 @@ mod units;
 mod what_if;
 mod wrap;
 
+pub use draw::widths_pictures;
 pub use json::advice_json;
 pub use lesson::{answer_text, lesson_json, lesson_text, lessons_json, lessons_text};
 pub use lesson_page::lesson_page;

@@ -59,6 +59,19 @@ impl Plan {
     }
 }
 
+/// Pushes that must remove this much more wood to be worth one push more, mm.
+const PUSH_PRICE: f64 = 0.004;
+
+/// The plan that brings the edge furthest for its pushes, of those of several planes;
+/// `shares` are the stations' shares of the joint.
+pub fn best(plans: Vec<Plan>, shares: &[f64]) -> Plan {
+    let worth = |plan: &Plan| {
+        let wood: f64 = plan.taken.iter().zip(shares).map(|(t, s)| t * s).sum();
+        wood - PUSH_PRICE * f64::from(plan.pushes())
+    };
+    plans.into_iter().max_by(|a, b| worth(a).total_cmp(&worth(b))).unwrap_or_default()
+}
+
 /// Plans strokes of one plane.
 ///
 /// At each station no more whole shavings than the slice is thick; of the runs

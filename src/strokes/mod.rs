@@ -50,7 +50,7 @@ fn add_run(runs: &mut Vec<(usize, usize, u32)>, from: usize, to: usize) {
 
 mod ensemble;
 
-pub use ensemble::{Ensemble, Plan, Tool, plan};
+pub use ensemble::{Ensemble, Plan, Tool, best, plan};
 
 #[cfg(test)]
 mod tests {

@@ -48,7 +48,7 @@ const STEP: f64 = 0.05;
 const LINE_ERROR: f64 = 0.5;
 
 /// Works a recipe through all its rounds.
-pub(super) fn work(recipe: &Recipe) -> Demo {
+pub(in crate::practice::demo) fn work(recipe: &Recipe) -> Demo {
     let known = KnownJoint::new(&recipe.mold, recipe.joint, recipe.stations, REFINE);
     let [shift, taper, turn] = recipe.plane;
     let job = super::usual(&known, recipe);

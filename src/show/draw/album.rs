@@ -189,14 +189,21 @@ impl Album<'_> {
     fn write_one(&self, picture: Picture, films: bool, dir: &Path) -> io::Result<Vec<PathBuf>> {
         let mut files = Vec::new();
         if let Some(sheet) = self.still(picture) {
-            files.push(save(dir, &sheet.name, "svg", sheet.svg().as_bytes())?);
-            files.push(save(dir, &sheet.name, "png", &sheet.png(SCALE)?)?);
+            files.extend(save_still(&sheet, dir)?);
         }
         if let Some(moving) = self.film(picture).filter(|_| films) {
             files.push(save(dir, moving.name, "gif", &film(&moving.frames, 1)?)?);
         }
         Ok(files)
     }
+}
+
+/// Writes a picture as SVG and PNG.
+pub(super) fn save_still(sheet: &Sheet, dir: &Path) -> io::Result<Vec<PathBuf>> {
+    Ok(vec![
+        save(dir, &sheet.name, "svg", sheet.svg().as_bytes())?,
+        save(dir, &sheet.name, "png", &sheet.png(SCALE)?)?,
+    ])
 }
 
 fn save(dir: &Path, name: &str, kind: &str, content: &[u8]) -> io::Result<PathBuf> {

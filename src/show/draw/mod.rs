@@ -22,6 +22,7 @@ mod space;
 pub mod style;
 mod svg;
 mod text;
+mod widths;
 
 pub use album::{Album, Film, Picture};
 pub use both_edges::both_edges;
@@ -32,6 +33,24 @@ pub use removal::removal_map;
 pub use scene::{Scene, Shown};
 pub use sheet::Sheet;
 pub use space::{View, exaggeration, motion, space};
+pub use widths::widths;
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+use crate::bowl::divide::Division;
+use crate::job::bowl::Bowl;
 
 /// Dots in PNG for a pixel of the sheet: sharp when a page is filled.
 pub const SCALE: u32 = 2;
+
+/// Writes the picture of a bowl's widths into a folder, made if it isn't there, as
+/// `widths.svg` and `widths.png`; files of that name are replaced.
+///
+/// # Errors
+///
+/// Those of the folder and its files.
+pub fn widths_pictures(bowl: &Bowl, division: &Division, dir: &Path) -> io::Result<Vec<PathBuf>> {
+    std::fs::create_dir_all(dir)?;
+    album::save_still(&widths(bowl, division), dir)
+}

@@ -1,0 +1,65 @@
+//! A joint opened as the program works on it: alone, or as one of a bowl.
+
+use std::path::Path;
+
+use rayon::prelude::*;
+
+use crate::fit::Start;
+use crate::job::bowl::{Bowl, BowlJoint, bowl_of, read_bowl};
+use crate::job::{self, Job, Problems, Warning};
+
+use super::Options;
+use super::lessons::{Lesson, Lessons, lesson};
+
+/// A joint with what is known around it.
+#[derive(Debug, Clone)]
+pub struct Opened {
+    /// The joint; its warnings say what was learned from earlier ones.
+    pub job: Job,
+    /// Where its estimate starts.
+    pub start: Start,
+    /// The bowl it belongs to, if it can be read, and its number there.
+    pub bowl: Option<(Bowl, usize)>,
+}
+
+/// Reads a joint's folder or single table. If the folder stands in a bowl's, the
+/// earlier joints are worked out first, and this one starts from what they taught.
+///
+/// # Errors
+///
+/// Every problem of the joint's files at once. Problems elsewhere in the bowl are a
+/// warning: the joint can be worked on without.
+pub fn open(path: &Path) -> Result<Opened, Problems> {
+    let mut job = job::read(path)?;
+    let Some((folder, number)) = bowl_of(path) else {
+        return Ok(Opened { job, start: Start::default(), bowl: None });
+    };
+    let bowl = match read_bowl(&folder) {
+        Ok(bowl) => bowl,
+        Err(problems) => {
+            job.warnings.push(unread(&folder, &problems));
+            return Ok(Opened { job, start: Start::default(), bowl: None });
+        }
+    };
+    let lessons = lessons(&bowl).before(number);
+    let start = lessons.start(&job);
+    job.warnings.extend(lessons.said(&job).map(|text| Warning::new("learned", text)));
+    Ok(Opened { job, start, bowl: Some((bowl, number)) })
+}
+
+fn unread(folder: &Path, problems: &Problems) -> Warning {
+    let first = problems.list().first().map(ToString::to_string).unwrap_or_default();
+    let text = format!(
+        "The bowl around this joint can't be read, so nothing is learned from earlier joints: {first} \
+         `ribwright bowl {}` tells all that is wrong there.",
+        folder.display()
+    );
+    Warning::new("bowl-unread", text)
+}
+
+/// What each joint of a bowl taught.
+pub fn lessons(bowl: &Bowl) -> Lessons {
+    let one = |j: &BowlJoint| lesson(j.number, &j.job, &Options::default());
+    let list: Vec<Option<Lesson>> = bowl.joints.par_iter().map(one).collect();
+    Lessons::of(list.into_iter().flatten().collect())
+}

@@ -1,0 +1,230 @@
+//! Where the work on a whole bowl stands.
+
+use rayon::prelude::*;
+
+use crate::bowl::divide::{Division, divide};
+use crate::bowl::moisture::{Movement, movement};
+use crate::bowl::shim::{self, OtherSpring, Shims};
+use crate::job::bowl::{Bowl, BowlJoint};
+use crate::job::{Job, Warning};
+
+use super::answer::{Advice, Verdict};
+use super::lessons::Lessons;
+use super::open::{Opened, lessons};
+use super::verdict::lifts_read;
+use super::{Options, advise, history, past, reasons, unknown, work_out};
+
+/// How far a joint is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stage {
+    /// No round was read.
+    Waiting,
+    /// In work.
+    InWork,
+    /// Fitted by its last round, or left behind for a later joint.
+    Done,
+}
+
+/// One joint in numbers. Lengths in mm; `None` where a number does not exist.
+#[derive(Debug, Clone)]
+pub struct JointState {
+    /// Its number.
+    pub number: usize,
+    /// How far it is.
+    pub stage: Stage,
+    /// Rounds read.
+    pub rounds: usize,
+    /// Pushes of planes.
+    pub strokes: u32,
+    /// What the advice says now.
+    pub verdict: Option<Verdict>,
+    /// Why.
+    pub reason: String,
+    /// Widest gap as estimated after the last round.
+    pub gap: Option<f64>,
+    /// Widest lift.
+    pub lift: Option<f64>,
+    /// Wood taken at the station that lost most.
+    pub wood: Option<f64>,
+    /// What the spare width leaves there.
+    pub spare: Option<f64>,
+    /// Each plane's shaving as learned, with its standard uncertainty.
+    pub shavings: Vec<(String, f64, f64)>,
+    /// Minutes of work, if noted.
+    pub minutes: Option<f64>,
+    /// Stations at which the outer edge was marked.
+    pub marked: usize,
+}
+
+/// A whole bowl.
+#[derive(Debug, Clone)]
+pub struct Whole {
+    /// The joints, in order.
+    pub joints: Vec<JointState>,
+    /// The girth shared out, or what is missing for it.
+    pub division: Result<Division, String>,
+    /// What all joints taught.
+    pub lessons: Lessons,
+    /// How the widest rib moves with moisture, or what is missing for that.
+    pub movement: Result<Movement, String>,
+    /// What comes next.
+    pub next: String,
+    /// What else the maker should know.
+    pub warnings: Vec<Warning>,
+}
+
+/// Works out where the work on a bowl stands.
+pub fn whole(bowl: &Bowl) -> Whole {
+    let lessons = lessons(bowl);
+    let mut joints: Vec<JointState> = bowl.joints.par_iter().map(|j| state(bowl, j, &lessons)).collect();
+    let last = joints.iter().rposition(|j| j.rounds > 0);
+    joints[..last.unwrap_or(0)].iter_mut().filter(|j| j.rounds > 0).for_each(|j| j.stage = Stage::Done);
+    let division = divide(bowl, None, false);
+    let widest = division.iter().flat_map(|d| d.next()).copied().fold(0.0, f64::max);
+    let movement = movement(&bowl.settings, widest);
+    let next = next(bowl, &joints);
+    let mut warnings = bowl.warnings.clone();
+    warnings.extend(behind(bowl, &joints, division.as_ref().ok()));
+    Whole { joints, division, lessons, movement, next, warnings }
+}
+
+fn state(bowl: &Bowl, joint: &BowlJoint, lessons: &Lessons) -> JointState {
+    let job = &joint.job;
+    let noted = || bowl.minutes.iter().filter(|m| m.0 == joint.number);
+    let mut state = JointState {
+        number: joint.number,
+        stage: Stage::Waiting,
+        rounds: job.rounds.len(),
+        strokes: job.rounds.iter().flat_map(|r| &r.strokes).map(|s| s.count).sum(),
+        verdict: None,
+        reason: String::new(),
+        gap: None,
+        lift: None,
+        wood: None,
+        spare: job.spare,
+        shavings: Vec::new(),
+        minutes: noted().next().map(|_| noted().map(|m| m.1).sum()),
+        marked: joint.marks.iter().flatten().count(),
+    };
+    if !job.rounds.is_empty() {
+        state.work_out(job, &lessons.before(joint.number));
+    }
+    state
+}
+
+impl JointState {
+    fn work_out(&mut self, job: &Job, lessons: &Lessons) {
+        let options = Options { start: lessons.start(job), ..Options::default() };
+        let Advice { verdict, reason, .. } = advise(job, &options);
+        self.stage = if verdict == Verdict::Fitted { Stage::Done } else { Stage::InWork };
+        (self.verdict, self.reason) = (Some(verdict), reason);
+        let Ok(rounds) = past(job, &options) else { return };
+        let Some(last) = rounds.last() else { return };
+        [self.gap, self.lift] = last.estimated;
+        let most: f64 = rounds.iter().filter_map(|r| r.wood).map(|w| w.1).sum();
+        self.wood = (self.strokes > 0).then_some(most);
+        self.spare = job.spare.map(|s| s - most);
+        let learned = job.planes.iter().zip(&last.shavings);
+        self.shavings = learned.map(|(p, s)| (p.name.clone(), s.0, s.1)).collect();
+    }
+}
+
+/// What comes next, in a sentence or two.
+fn next(bowl: &Bowl, joints: &[JointState]) -> String {
+    let folder = |n: usize| format!("{}/joints/{n:02}", bowl.folder.display());
+    let Some(now) = joints.iter().rev().find(|j| j.rounds > 0) else {
+        let first = joints.first().map_or(1, |j| j.number);
+        return format!(
+            "Fit rib {first}, set rib {} in its place, and read round 1: ribwright enter {}",
+            first + 1,
+            folder(first)
+        );
+    };
+    if now.stage != Stage::Done {
+        let reason = &now.reason;
+        return format!(
+            "Joint {} is in work. {reason} Details: ribwright advise {}",
+            now.number,
+            folder(now.number)
+        );
+    }
+    let rib = now.number + 1;
+    if rib >= bowl.settings.ribs {
+        return "Every joint is fitted. Trim the last rib's outer edge to the rim.".into();
+    }
+    let read = bowl.girths.iter().any(|g| g.after == now.number);
+    if now.marked == 0 {
+        let girth = if read {
+            ""
+        } else {
+            " (first read the girth that rib is to share, and write it into girth.csv)"
+        };
+        return format!(
+            "Joint {} is fitted. Mark the outer edge of rib {rib}{girth}: compass and edge at each station into \
+             marks.csv, then ribwright mark {}",
+            now.number,
+            folder(now.number)
+        );
+    }
+    format!(
+        "Joint {} is fitted and rib {rib} marked. Plane to the marks (ribwright mark {}), read the girth after rib \
+         {rib}, bend the spacer (ribwright spacer {}), and begin joint {rib}.",
+        now.number,
+        folder(now.number),
+        folder(rib)
+    )
+}
+
+/// Girths that lag behind the joints.
+fn behind(bowl: &Bowl, joints: &[JointState], division: Option<&Division>) -> Option<Warning> {
+    let done = joints.iter().rev().find(|j| j.stage == Stage::Done)?.number;
+    let division = division?;
+    (done > division.fitted).then(|| {
+        let told = match division.measured {
+            true => format!("the last girth was read after rib {}", division.fitted),
+            false => "no girth was read yet".into(),
+        };
+        let text = format!(
+            "Joint {done} is fitted, but {told}. Read the girth from the outer edge of rib {} to the far rim at each \
+             station, and write it into {}/girth.csv.",
+            done + 1,
+            bowl.folder.display()
+        );
+        Warning::new("girth-behind", text)
+    })
+}
+
+/// Finds where a joint's rib needs shims, with what other joints of its bowl say.
+///
+/// # Errors
+/// What the readings lack, as a sentence with the next step.
+pub fn shims(opened: &Opened, thinnest: f64) -> Result<Shims, String> {
+    let (job, options) = (&opened.job, Options { start: opened.start.clone(), ..Options::default() });
+    let own = fit(job, &options)?;
+    let others: Vec<OtherSpring> = match &opened.bowl {
+        None => Vec::new(),
+        Some((bowl, number)) => {
+            let other = |j: &BowlJoint| {
+                let fit = fit(&j.job, &Options::default()).ok()?;
+                Some((j.number, fit.spring.iter().zip(&fit.spring_sd).map(|(f, sd)| f - sd).collect()))
+            };
+            let others: Vec<&BowlJoint> = bowl.joints.iter().filter(|j| j.number != *number).collect();
+            others.par_iter().filter_map(|j| other(j)).collect()
+        }
+    };
+    Ok(shim::shims(job, &own, &others, thinnest))
+}
+
+fn fit(job: &Job, options: &Options) -> Result<crate::fit::Fit, String> {
+    if let Some(missing) = unknown::missing(job) {
+        return Err(reasons::sentence(&missing));
+    }
+    let none = || reasons::sentence(&unknown::no_estimate());
+    if !lifts_read(job) {
+        return Err(
+            "No lifts were read, and only they tell whether the rib stands off: read them in the next round."
+                .into(),
+        );
+    }
+    work_out(job, &history(job, options), options).map(|w| w.fit).ok_or_else(none)
+}

@@ -1,0 +1,256 @@
+//! The outer edge's marks, and the strokes from the present edge down to them.
+//!
+//! At each station a compass carries the distance from a reference line on the rib
+//! to the line on the mold over to the rib. The lines lie in the middle of the
+//! spacers, so half a spacer is left off. Marks so made have errors; the edge that is
+//! planed through them is gently curved, so that is what is laid through them, by the
+//! kernel that fits joints. Then, as at a joint: draws of edge and marks that agree
+//! with what was measured, and strokes that are safe on nearly all of them.
+
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::SeedableRng;
+use rand_distr::{Distribution, StandardNormal};
+
+use crate::fit::Start;
+use crate::job::Job;
+use crate::job::bowl::{BowlErrors, Mark};
+use crate::joint::Joint;
+use crate::sole::Bed;
+use crate::strokes::{self, Ensemble, Plan, Tool};
+
+use super::along_mold;
+use super::through::{Loose, Off, Through, through};
+
+/// What to mark and how.
+#[derive(Debug, Clone, Copy)]
+pub struct Marking<'a> {
+    /// What was measured; one entry a station.
+    pub marks: &'a [Option<Mark>],
+    /// Left off for the spacer, mm.
+    pub allowance: f64,
+    /// Widths that the rib should have, along the mold, mm, if the bowl tells them.
+    pub wanted: Option<&'a [f64]>,
+    /// Mark at those widths instead of at the lines on the mold.
+    pub by_widths: bool,
+    /// How exact the measuring is.
+    pub errors: BowlErrors,
+    /// What is known of the planes beforehand.
+    pub start: &'a Start,
+}
+
+/// One station's mark. Lengths in mm; `None` where nothing was measured.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MarkStation {
+    /// The mark as the compass gives it, from the reference line, spacer left off.
+    pub compass: Option<f64>,
+    /// Where to mark, from the reference line: the gently curved edge.
+    pub mark: Option<f64>,
+    /// Standard uncertainty of the mark.
+    pub sd: f64,
+    /// The rib's width there, from the joint edge, along the mold.
+    pub width: f64,
+    /// The width that it should have.
+    pub wanted: Option<f64>,
+    /// What is to come off the present outer edge.
+    pub remove: Option<f64>,
+    /// Standard uncertainty of that.
+    pub remove_sd: f64,
+    /// What the strokes take.
+    pub now: f64,
+}
+
+/// What was measured of a station.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Measure {
+    /// From the reference line to the line on the mold.
+    Compass,
+    /// From the reference line to the present outer edge.
+    Edge,
+}
+
+/// The marks of a rib's outer edge.
+#[derive(Debug, Clone)]
+pub struct Marks {
+    /// One entry a station.
+    pub stations: Vec<MarkStation>,
+    /// Distances that don't go with the others, as measured.
+    pub off: Vec<(Measure, Off)>,
+    /// Whether the edge is gently curved.
+    pub curved: bool,
+    /// Strokes down to the marks; none while a distance is in doubt.
+    pub plan: Plan,
+    /// The present edge over the marks, mm.
+    pub height: Vec<f64>,
+    /// Stations (index) where the edge is already below its mark, beyond the error.
+    pub short: Vec<usize>,
+}
+
+/// A line on the mold lies near the width wanted (an assumption, no source); without one
+/// it may be anywhere.
+const LINE: [Loose; 2] = [Loose { plane: 0.15, waves: 0.04 }, Loose { plane: 5.0, waves: 0.04 }];
+/// An edge as it is sawn.
+const SAWN: Loose = Loose { plane: 5.0, waves: 0.25 };
+/// How much deeper than its marks an edge may be planed, mm: on simulated bowls ribs then
+/// come out as wide as wanted in the mean, without it half a millimetre wider.
+const SLACK: f64 = 0.18;
+/// Draws of edge and marks.
+const DRAWS: usize = 100;
+
+/// Lays the marks of a rib's outer edge and plans the strokes down to them.
+///
+/// # Errors
+/// What is missing, as a sentence with the next step.
+pub fn marks(job: &Job, marking: &Marking<'_>) -> Result<Marks, String> {
+    let joint = Joint::of(job);
+    let laid = Laid::out(job, &joint, marking)?;
+    let ensemble = laid.ensemble(job);
+    let off = laid.off();
+    let doubtful = |o: &(Measure, Off)| o.0 == Measure::Edge || !marking.by_widths;
+    let plan = match off.iter().any(doubtful) {
+        true => Plan::default(),
+        false => strokes_for(job, &joint, marking.start, &ensemble),
+    };
+    let count = laid.base.len();
+    Ok(Marks {
+        stations: (0..count).map(|i| laid.station(i, &plan)).collect(),
+        off,
+        curved: laid.line.curved,
+        short: (0..count).filter(|&i| laid.height(i) < -2.0 * laid.sd(i)).collect(),
+        plan,
+        height: ensemble.mean,
+    })
+}
+
+/// Everything that the stations' figures come from; widths from the joint edge, mm.
+struct Laid<'a> {
+    marking: &'a Marking<'a>,
+    /// What departures are counted from: the width wanted, or as laid out.
+    base: Vec<f64>,
+    /// The lines on the mold, spacer left off, over the base.
+    line: Through,
+    /// The present edge over the base.
+    edge: Through,
+}
+
+impl<'a> Laid<'a> {
+    fn out(job: &Job, joint: &Joint, marking: &'a Marking<'a>) -> Result<Laid<'a>, String> {
+        let plan =
+            job.stations.iter().zip(&joint.frames).map(|(s, f)| along_mold(s.width, f.across_curvature));
+        let base = marking.wanted.map_or_else(|| plan.collect(), <[f64]>::to_vec);
+        if marking.by_widths && marking.wanted.is_none() {
+            return Err("There is no girth to tell how wide the rib should be: read it first.".into());
+        }
+        let over = |of: &dyn Fn(&Mark) -> f64| -> Vec<Option<f64>> {
+            let one = |(m, b): (&Option<Mark>, &f64)| m.map(|m| m.reference + of(&m) - b);
+            marking.marks.iter().zip(&base).map(one).collect()
+        };
+        let few = || {
+            String::from(
+                "Marks at fewer than three stations determine no edge. Measure compass and edge at three stations \
+                 at least, better at all, and write them into marks.csv.",
+            )
+        };
+        let loose = LINE[usize::from(marking.wanted.is_none())];
+        let [compass, edge] = [marking.errors.compass, marking.errors.edge];
+        let line = through(job, &over(&|m| m.compass - marking.allowance), compass, loose).ok_or_else(few)?;
+        let edge = through(job, &over(&|m| m.edge), edge, SAWN).ok_or_else(few)?;
+        Ok(Laid { marking, base, line, edge })
+    }
+
+    /// Where the edge is to be, over the base.
+    fn target(&self, i: usize) -> f64 {
+        if self.marking.by_widths { 0.0 } else { self.line.value[i] }
+    }
+
+    fn height(&self, i: usize) -> f64 {
+        self.edge.value[i] - self.target(i)
+    }
+
+    fn mark_sd(&self, i: usize) -> f64 {
+        if self.marking.by_widths { 0.0 } else { self.line.sd[i] }
+    }
+
+    fn sd(&self, i: usize) -> f64 {
+        self.mark_sd(i).hypot(self.edge.sd[i])
+    }
+
+    /// Distances in doubt, as the maker measured them.
+    fn off(&self) -> Vec<(Measure, Off)> {
+        let measured = |measure: Measure, off: &Off, left_off: f64| {
+            let reference = self.marking.marks[off.station].map_or(0.0, |m| m.reference);
+            let shift = self.base[off.station] - reference + left_off;
+            (measure, Off { read: off.read + shift, expected: off.expected + shift, ..*off })
+        };
+        let lines = self.line.off.iter().map(|o| measured(Measure::Compass, o, self.marking.allowance));
+        lines.chain(self.edge.off.iter().map(|o| measured(Measure::Edge, o, 0.0))).collect()
+    }
+
+    fn station(&self, i: usize, plan: &Plan) -> MarkStation {
+        let mark = self.marking.marks[i];
+        let width = self.base[i] + self.target(i);
+        MarkStation {
+            compass: mark.map(|m| m.compass - self.marking.allowance),
+            mark: mark.map(|m| width - m.reference),
+            sd: self.mark_sd(i),
+            width,
+            wanted: self.marking.wanted.map(|w| w[i]),
+            remove: mark.map(|_| self.height(i).max(0.0)),
+            remove_sd: self.sd(i),
+            now: plan.taken.get(i).copied().unwrap_or(0.0),
+        }
+    }
+
+    /// Edges over marks that agree with what was measured.
+    fn ensemble(&self, job: &Job) -> Ensemble {
+        let mut rng = ChaCha8Rng::seed_from_u64(0x0a3a);
+        let mut one = || {
+            let edge = self.edge.draw(|| StandardNormal.sample(&mut rng));
+            let line = self.line.draw(|| StandardNormal.sample(&mut rng));
+            let target = |i: usize| if self.marking.by_widths { 0.0 } else { line[i] };
+            edge.iter().enumerate().map(|(i, e)| e - target(i)).collect::<Vec<f64>>()
+        };
+        let heights: Vec<Vec<f64>> = (0..DRAWS).map(|_| one()).collect();
+        let remove = heights.iter().map(|d| d.iter().map(|h| h.max(0.0)).collect()).collect();
+        let mean: Vec<f64> = (0..self.base.len()).map(|i| self.height(i)).collect();
+        Ensemble {
+            most: vec![f64::INFINITY; mean.len()],
+            mean,
+            heights,
+            remove,
+            slack: SLACK,
+            overcut: job.tolerance.overcut,
+        }
+    }
+}
+
+/// The strokes of the plane that brings the edge furthest.
+fn strokes_for(job: &Job, joint: &Joint, start: &Start, ensemble: &Ensemble) -> Plan {
+    let arc = outer_arc(joint);
+    let mut rng = ChaCha8Rng::seed_from_u64(0x0a3b);
+    let bend = || joint.frames.iter().map(|f| f.along_curvature);
+    let beds: Vec<Bed> = job.planes.iter().map(|p| Bed::new(&arc, bend(), p.sole, p.width)).collect();
+    let mut tool = |(p, bed): (usize, &Bed)| {
+        let (plane, (share, sd)) = (&job.planes[p], start.plane(p));
+        let mut own = || {
+            let normal: f64 = StandardNormal.sample(&mut rng);
+            plane.shaving * (share + sd * normal).max(0.3)
+        };
+        let shavings: Vec<f64> = (0..ensemble.heights.len()).map(|_| own()).collect();
+        strokes::plan(
+            &Tool { plane: p, bed, shaving: plane.shaving * share, shavings, shortest: plane.shortest },
+            ensemble,
+        )
+    };
+    let plans: Vec<Plan> = beds.iter().enumerate().map(&mut tool).collect();
+    strokes::best(plans, &joint.shares())
+}
+
+/// Length along the outer edge from the first station, mm: straight from station to station.
+fn outer_arc(joint: &Joint) -> Vec<f64> {
+    let mut arc = vec![0.0; joint.len()];
+    for i in 1..joint.len() {
+        let step = (joint.frames[i].outer - joint.frames[i - 1].outer).norm();
+        arc[i] = arc[i - 1] + step.max(1e-3);
+    }
+    arc
+}

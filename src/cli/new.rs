@@ -1,0 +1,220 @@
+//! `ribwright new`: a bowl laid out from a few answers.
+
+use std::path::PathBuf;
+
+use clap::{Parser, ValueEnum};
+
+use super::ask::Ask;
+use super::number::number;
+use super::spacer::length;
+use super::{Failure, Run, Screen};
+use crate::bowl::layout::{Wanted, lay_out};
+use crate::bowl::shape::Outline;
+use crate::job::bowl::{BowlSettings, Spacer, read_outline, write_bowl};
+use crate::job::ranges::{self, Range, Slip};
+use crate::job::{Mold, Plane, Style, Unit, typed_length};
+use crate::show;
+
+const EXAMPLE: &str = "\
+Example:
+  ribwright new my-bowl --ribs 15 --length 480 --width 348
+  ribwright new my-bowl --ribs 13 --outline demo-readings/bowl/outline.csv --depth 110
+  ribwright new my-bowl --ribs 11 --length 19 --width 13.5 --units inch --mold faceted
+
+What is left out and needed is asked for; from a pipe a line answers each question.";
+
+/// Lay out a bowl's folder: settings, and joints with regular geometry filled in
+///
+/// From the number of ribs, the outline of the opening (its length and width, or a table
+/// of along and half_width) and the depth (left out: a round bowl), every joint gets
+/// stations with rises, widths and bevels, so that readings can begin at once. Nothing
+/// that is there is overwritten.
+#[derive(Debug, Parser)]
+#[command(name = "new", after_help = EXAMPLE)]
+pub(super) struct New {
+    /// The folder to make
+    folder: PathBuf,
+    /// Ribs from rim to rim
+    #[arg(long)]
+    ribs: Option<usize>,
+    /// Length of the opening from end to end
+    #[arg(long, value_name = "LENGTH", value_parser = number)]
+    length: Option<f64>,
+    /// Largest width of the opening from rim to rim
+    #[arg(long, value_name = "LENGTH", value_parser = number)]
+    width: Option<f64>,
+    /// From the neck end to the widest place; left out: 0.58 of the length
+    #[arg(long, value_name = "LENGTH", value_parser = number)]
+    widest: Option<f64>,
+    /// A table of along and half_width, in place of length and width
+    #[arg(long, value_name = "TABLE", conflicts_with_all = ["length", "width", "widest"])]
+    outline: Option<PathBuf>,
+    /// Depth at the widest place; left out: half the width, a round bowl
+    #[arg(long, value_name = "LENGTH", value_parser = number)]
+    depth: Option<f64>,
+    /// Stations of each joint
+    #[arg(long, default_value_t = 13)]
+    stations: usize,
+    /// The unit of all lengths, here and in the files
+    #[arg(long, value_enum, default_value_t = Units::Mm)]
+    units: Units,
+    /// The mold across a rib
+    #[arg(long, value_enum, default_value_t = Across::Round)]
+    mold: Across,
+    /// The ribs' wood
+    #[arg(long)]
+    wood: Option<String>,
+    /// The ribs' thickness
+    #[arg(long, value_name = "LENGTH", value_parser = number)]
+    thickness: Option<f64>,
+    /// Width of the spacers; left out: none
+    #[arg(long, value_name = "LENGTH", value_parser = number)]
+    spacer: Option<f64>,
+    /// Height of the spacers; left out: 2.5 mm
+    #[arg(long, value_name = "LENGTH", value_parser = number)]
+    spacer_height: Option<f64>,
+    /// The bowl's title
+    #[arg(long)]
+    title: Option<String>,
+}
+
+/// Units, as the command takes them.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Units {
+    Mm,
+    Inch,
+}
+
+/// Kinds of mold, as the command takes them.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Across {
+    Round,
+    Faceted,
+}
+
+const LENGTH: Range = Range { name: "length of the opening", ..ranges::LENGTH };
+const OPENING: Range = Range { name: "width of the opening", low: 60.0, high: 1000.0, ..ranges::LENGTH };
+/// The most that may come off, for a start, mm (common practice, no source).
+const SPARE: f64 = 3.0;
+
+impl Run for New {
+    fn run(self, screen: &mut Screen) -> Result<(), Failure> {
+        let unit = match self.units {
+            Units::Mm => Unit::Mm,
+            Units::Inch => Unit::Inch,
+        };
+        if !(3..=60).contains(&self.stations) {
+            return Err(Failure::wrong(
+                "--stations: expected 3 to 60, ten to fifteen on a bowl of ordinary size",
+            ));
+        }
+        let ribs = self.ribs(screen)?;
+        let outline = self.opening(unit, screen)?;
+        let wanted = Wanted {
+            settings: self.settings(unit, ribs)?,
+            outline,
+            depth: length("--depth", self.depth, &ranges::DEPTH, unit)?,
+            stations: self.stations,
+            plane: Plane::default(),
+            spare: SPARE,
+        };
+        let laid = lay_out(&wanted).map_err(Failure::wrong)?;
+        let style = Style { geometry: 2, ..Style::default() };
+        write_bowl(&laid.settings, &laid.joints, &[], &self.folder, &style).map_err(Failure::wrong)?;
+        show::bowl::laid_out_text(&laid, &self.folder, screen.out())?;
+        Ok(())
+    }
+}
+
+impl New {
+    fn settings(&self, unit: Unit, ribs: usize) -> Result<BowlSettings, Failure> {
+        let width = length("--spacer", self.spacer, &ranges::SPACER_WIDTH, unit)?;
+        let height = length("--spacer-height", self.spacer_height, &ranges::SPACER_HEIGHT, unit)?;
+        let usual = Spacer::default();
+        let spacer = width.map(|width| Spacer { width, height: height.unwrap_or(usual.height) });
+        Ok(BowlSettings {
+            title: self.title.clone(),
+            unit,
+            mold: match self.mold {
+                Across::Round => Mold::Round,
+                Across::Faceted => Mold::Faceted,
+            },
+            ribs,
+            wood: self.wood.clone(),
+            thickness: length("--thickness", self.thickness, &ranges::THICKNESS, unit)?,
+            spacer,
+            ..BowlSettings::default()
+        })
+    }
+
+    fn ribs(&self, screen: &mut Screen) -> Result<usize, Failure> {
+        let fits = |ribs: &usize| ranges::RIBS.holds(*ribs as f64);
+        let expected = "expected 3 to 99 ribs, from rim to rim";
+        if let Some(ribs) = self.ribs {
+            return if fits(&ribs) { Ok(ribs) } else { Err(Failure::wrong(format!("--ribs: {expected}"))) };
+        }
+        ask(screen, "--ribs", "How many ribs, from rim to rim? ", |text| {
+            text.parse().ok().filter(fits).ok_or_else(|| format!("'{text}': {expected}."))
+        })
+    }
+
+    fn opening(&self, unit: Unit, screen: &mut Screen) -> Result<Outline, Failure> {
+        if let Some(file) = &self.outline {
+            let points = read_outline(file, unit).map_err(Failure::wrong)?;
+            return Ok(Outline::through(&points));
+        }
+        let long =
+            needed(screen, "--length", "How long is the opening, end to end? ", self.length, &LENGTH, unit)?;
+        let wide = needed(
+            screen,
+            "--width",
+            "How wide is it at its widest, rim to rim? ",
+            self.width,
+            &OPENING,
+            unit,
+        )?;
+        let within = Range {
+            name: "place between a third and four fifths of the length",
+            low: long / 3.0,
+            high: 0.8 * long,
+            slip: Slip::Unknown,
+            ..ranges::LENGTH
+        };
+        let widest = length("--widest", self.widest, &within, unit)?.unwrap_or(0.58 * long);
+        Ok(Outline::Numbers { length: long, half_width: wide / 2.0, widest })
+    }
+}
+
+/// A length that must be known, mm: from the command line, or asked for.
+fn needed(
+    screen: &mut Screen,
+    option: &str,
+    question: &str,
+    given: Option<f64>,
+    range: &Range,
+    unit: Unit,
+) -> Result<f64, Failure> {
+    match length(option, given, range, unit)? {
+        Some(mm) => Ok(mm),
+        None => ask(screen, option, question, |text| typed_length(text, range, unit)),
+    }
+}
+
+/// Asks until the answer can be read; the end of the input names the option.
+fn ask<T>(
+    screen: &mut Screen,
+    option: &str,
+    question: &str,
+    read: impl Fn(&str) -> Result<T, String>,
+) -> Result<T, Failure> {
+    let mut ask = Ask::new(screen)?;
+    loop {
+        let Some(line) = ask.line(question)? else {
+            return Err(Failure::wrong(format!("the input ended before an answer: give {option}")));
+        };
+        match read(&line) {
+            Ok(value) => return Ok(value),
+            Err(why) => ask.say(&why)?,
+        }
+    }
+}

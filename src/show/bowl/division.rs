@@ -1,0 +1,271 @@
+//! The girth shared out.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::{station_table, titled, warnings_out, warnings_text};
+use crate::bowl::divide::{Division, OddGirth, Source};
+use crate::job::bowl::Bowl;
+use crate::job::{Unit, Warning};
+use crate::show::grid::Grid;
+use crate::show::json::mm;
+use crate::show::units::{cell, plural};
+use crate::show::wrap::paragraph;
+
+/// Writes the division of a bowl's girth, at most 80 columns wide, lengths in its unit.
+///
+/// # Errors
+///
+/// Those of the stream.
+pub fn division_text(
+    bowl: &Bowl,
+    division: &Division,
+    symmetric: bool,
+    out: &mut impl Write,
+) -> io::Result<()> {
+    let s = &bowl.settings;
+    paragraph(out, "", &verdict(bowl, division))?;
+    writeln!(out)?;
+    let measured = match division.measured {
+        true if division.fitted == 0 => "The whole girth was read, no rib is fitted".into(),
+        true => format!("The girth was read after {} ribs", division.fitted),
+        false => "No girth was read yet: everything as laid out".into(),
+    };
+    let head =
+        format!("{}{measured}. Lengths in {}, along the mold.", titled(s.title.as_deref()), plural(s.unit));
+    paragraph(out, "", &head)?;
+    table(bowl, division, out)?;
+    paragraph(out, "", "free: a rib left may lie anywhere in there without the largest difference growing")?;
+    ribs(bowl, division, symmetric, out)?;
+    moved(bowl, division, out)?;
+    warnings_text(&warnings(bowl, division), out)
+}
+
+/// What to do, how sure, and how it stands against the tolerance.
+fn verdict(bowl: &Bowl, d: &Division) -> String {
+    let s = &bowl.settings;
+    let say = |mm: f64| s.unit.say(mm);
+    let (at, worst) = d.worst();
+    let station = &s.stations[at];
+    let rib = d.fitted + 1;
+    let what = match d.odd.is_empty() {
+        true if rib < s.ribs => format!("Make rib {rib} as wide as the column next says."),
+        true => format!("Rib {rib} is the last: it takes what is left."),
+        false => "Measure again before you mark: a girth does not go with the others.".into(),
+    };
+    let sd = d.sd.iter().copied().fold(0.0, f64::max);
+    let sure = match d.measured {
+        true => format!("each share is sure to {} (one standard uncertainty)", say(sd)),
+        false => "nothing was measured yet".into(),
+    };
+    let held = if worst <= s.even { "within" } else { "beyond" };
+    let made = d.ribs[..d.fitted].iter().map(|r| r.at[at]);
+    let (low, high) = made.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), w| (l.min(w), h.max(w)));
+    let already = if worst > s.even && high - low > s.even {
+        " The ribs fitted differ by that already; no division can mend it."
+    } else {
+        ""
+    };
+    format!(
+        "{what} All ribs then differ by {} at most (station {station}), {held} the tolerance of {}; {sure}.{already} The same division is least in squares and in the largest difference.",
+        say(worst),
+        say(s.even)
+    )
+}
+
+fn table(bowl: &Bowl, d: &Division, out: &mut impl Write) -> io::Result<()> {
+    let unit = bowl.settings.unit;
+    let value = |v: f64| cell(Some(v), unit);
+    let row = |i: usize| {
+        let (planned, next) = (d.plan[i], d.next()[i]);
+        vec![
+            cell(d.read[i], unit),
+            value(d.girth[i]),
+            value(planned),
+            value(next),
+            signed(next - planned, unit),
+            value(d.free[i][0]),
+            value(d.free[i][1]),
+            value(d.difference(i)),
+        ]
+    };
+    let grid = Grid {
+        groups: vec![(0, " girth left "), (5, " free ")],
+        heads: vec!["read", "smoothed", "laid out", "next", "shared out", "from", "to", "differ"],
+        rows: (0..d.girth.len()).map(row).collect(),
+    };
+    station_table(&bowl.settings.stations, &grid, out)
+}
+
+pub(super) fn signed(mm: f64, unit: Unit) -> String {
+    let text = cell(Some(mm), unit);
+    if mm > 0.0 && !text.trim_start_matches(['0', '.']).is_empty() { format!("+{text}") } else { text }
+}
+
+/// Every rib left, where they are not all alike.
+fn ribs(bowl: &Bowl, d: &Division, symmetric: bool, out: &mut impl Write) -> io::Result<()> {
+    if !symmetric || d.fitted == 0 {
+        return Ok(());
+    }
+    writeln!(out, "\nSymmetric about the middle rib; widths of the ribs left:")?;
+    let unit = bowl.settings.unit;
+    for (k, rib) in d.ribs.iter().enumerate().skip(d.fitted) {
+        let at: Vec<String> = rib.at.iter().map(|w| cell(Some(*w), unit)).collect();
+        paragraph(out, &format!("rib {:2}: ", k + 1), &at.join("  "))?;
+    }
+    Ok(())
+}
+
+fn moved(bowl: &Bowl, d: &Division, out: &mut impl Write) -> io::Result<()> {
+    let unit = bowl.settings.unit;
+    let taken = d.take.iter().sum::<f64>() / d.take.len().max(1) as f64;
+    if let Some(last) = d.moved.last() {
+        let (low, high) = last.at.iter().fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(*v), h.max(*v)));
+        let text = format!(
+            "The outer edge of rib {} lies {} to {} past its line (towards the far rim; negative: short of it); the {} \
+             ribs left share that out.",
+            last.rib,
+            signed(low, unit),
+            signed(high, unit),
+            bowl.settings.ribs - d.fitted
+        );
+        writeln!(out)?;
+        paragraph(out, "", &text)?;
+    }
+    if taken.abs() > 0.005 {
+        let text = format!(
+            "So far a joint took {} beyond its spacer (glue, gaps); the joints left are reckoned with as much.",
+            unit.say(taken)
+        );
+        paragraph(out, "", &text)?;
+    }
+    Ok(())
+}
+
+fn warnings(bowl: &Bowl, d: &Division) -> Vec<Warning> {
+    let odd = d.odd.iter().map(|o| odd_girth(bowl, o));
+    let plan = d.ribs[..d.fitted].iter().filter(|r| r.source == Source::Plan).count();
+    let unmeasured = (plan > 0).then(|| {
+        let text = format!(
+            "The widths of {plan} fitted ribs are taken as laid out: they were not measured. Measure them in their \
+             places and write them into widths.csv, or read the girth after every rib."
+        );
+        Warning::new("unmeasured-ribs", text)
+    });
+    let none = (!d.measured).then(|| {
+        let text = "No girth was read. Lay a strip of paper along the mold from rim to rim at each station, and write its \
+                    length into girth.csv, with after = 0; after each rib again from its outer edge.";
+        Warning::new("no-girth", text)
+    });
+    bowl.warnings.iter().cloned().chain(odd).chain(unmeasured).chain(none).collect()
+}
+
+fn odd_girth(bowl: &Bowl, odd: &OddGirth) -> Warning {
+    let say = |mm: f64| bowl.settings.unit.say(mm);
+    let text = format!(
+        "The girth of {} at station {} after {} ribs does not go with the others, which say about {}. Measure it again \
+         and correct girth.csv; until then it hardly counts.",
+        say(odd.off.read),
+        bowl.settings.stations[odd.off.station],
+        odd.after,
+        say(odd.off.expected)
+    );
+    Warning::new("odd-girth", text)
+}
+
+#[derive(Serialize)]
+struct Out<'a> {
+    schema: u32,
+    fitted: usize,
+    ribs: usize,
+    measured: bool,
+    symmetric: bool,
+    even_mm: Option<f64>,
+    difference_mm: Option<f64>,
+    worst_station: &'a str,
+    within: bool,
+    stations: Vec<StationOut<'a>>,
+    widths: Vec<RibOut>,
+    moved: Vec<MovedOut>,
+    warnings: Vec<super::WarningOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct StationOut<'a> {
+    station: &'a str,
+    girth_read_mm: Option<f64>,
+    girth_mm: Option<f64>,
+    laid_out_mm: Option<f64>,
+    next_mm: Option<f64>,
+    sd_mm: Option<f64>,
+    joint_takes_mm: Option<f64>,
+    free_from_mm: Option<f64>,
+    free_to_mm: Option<f64>,
+    difference_mm: Option<f64>,
+    spread_mm: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct RibOut {
+    rib: usize,
+    source: &'static str,
+    widths_mm: Vec<Option<f64>>,
+}
+
+#[derive(Serialize)]
+struct MovedOut {
+    rib: usize,
+    past_its_line_mm: Vec<Option<f64>>,
+}
+
+/// The word for where a width comes from.
+pub(super) fn source_word(source: Source) -> &'static str {
+    match source {
+        Source::Measured => "measured",
+        Source::Girths => "girths",
+        Source::Plan => "laid out",
+        Source::Share => "share",
+    }
+}
+
+/// The division as pretty-printed JSON, lengths in mm, without a newline at its end.
+///
+/// # Errors
+///
+/// Only if it cannot be written as JSON, which no valid division causes.
+pub fn division_json(bowl: &Bowl, d: &Division, symmetric: bool) -> serde_json::Result<String> {
+    let (at, worst) = d.worst();
+    let station = |i: usize| StationOut {
+        station: &bowl.settings.stations[i],
+        girth_read_mm: mm(d.read[i]),
+        girth_mm: mm(d.girth[i]),
+        laid_out_mm: mm(d.plan[i]),
+        next_mm: mm(d.next()[i]),
+        sd_mm: mm(d.sd[i]),
+        joint_takes_mm: mm(d.take[i]),
+        free_from_mm: mm(d.free[i][0]),
+        free_to_mm: mm(d.free[i][1]),
+        difference_mm: mm(d.difference(i)),
+        spread_mm: mm(d.spread(i)),
+    };
+    let all = |values: &[f64]| values.iter().map(|v| mm(*v)).collect();
+    let warnings = warnings(bowl, d);
+    serde_json::to_string_pretty(&Out {
+        schema: 1,
+        fitted: d.fitted,
+        ribs: bowl.settings.ribs,
+        measured: d.measured,
+        symmetric,
+        even_mm: mm(bowl.settings.even),
+        difference_mm: mm(worst),
+        worst_station: &bowl.settings.stations[at],
+        within: worst <= bowl.settings.even,
+        stations: (0..d.girth.len()).map(station).collect(),
+        widths: (d.ribs.iter().enumerate())
+            .map(|(k, r)| RibOut { rib: k + 1, source: source_word(r.source), widths_mm: all(&r.at) })
+            .collect(),
+        moved: d.moved.iter().map(|m| MovedOut { rib: m.rib, past_its_line_mm: all(&m.at) }).collect(),
+        warnings: warnings_out(&warnings),
+    })
+}

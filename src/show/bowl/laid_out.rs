@@ -1,0 +1,62 @@
+//! A bowl that was laid out.
+
+use std::io::{self, Write};
+use std::path::Path;
+
+use crate::bowl::along_mold;
+use crate::bowl::layout::LaidOut;
+use crate::job::Job;
+use crate::joint::Joint;
+use crate::show::wrap::paragraph;
+
+/// Writes what was laid out and what comes next.
+///
+/// # Errors
+///
+/// Those of the stream.
+pub fn laid_out_text(laid: &LaidOut, folder: &Path, out: &mut impl Write) -> io::Result<()> {
+    let s = &laid.settings;
+    let say = |mm: f64| s.unit.say(mm);
+    let (half, at) = laid.shape.outline.widest();
+    let widest = laid.joints.iter().flat_map(arcs).fold(0.0, f64::max);
+    let [from, to] = laid.shape.outline.ends();
+    let text = format!(
+        "Laid out a bowl of {} ribs in {}: {} long, {} wide at {} from the neck end, {} deep; {} joints with {} stations \
+         each.",
+        s.ribs,
+        folder.display(),
+        say(to - from),
+        say(2.0 * half),
+        say(at - from),
+        say(laid.shape.ratio * half),
+        laid.joints.len(),
+        s.stations.len()
+    );
+    paragraph(out, "", &text)?;
+    let bevels = laid.joints.iter().flat_map(|j| &j.stations).map(|s| s.bevel.to_degrees());
+    let (low, high) = bevels.fold((f64::MAX, f64::MIN), |(l, h), b| (l.min(b), h.max(b)));
+    let text = format!(
+        "A rib is {} wide at its widest, along the mold{}; bevels run from {low:.1} to {high:.1} degrees. A joint is {} long between its end stations, which stand {} inside the ends.",
+        say(widest),
+        if s.spacer.is_some() { ", spacers taken off" } else { "" },
+        laid.joints.first().map_or_else(String::new, |j| say(Joint::of(j).arc_length())),
+        say(0.03 * (to - from))
+    );
+    paragraph(out, "", &text)?;
+    let text = "This is the regular shape; a real mold differs. Where you measure other widths, rises or bevels, write \
+                them into the joints' stations.csv.";
+    paragraph(out, "", text)?;
+    writeln!(out)?;
+    paragraph(
+        out,
+        "",
+        "Next: mark the stations on the mold, read the whole girth from rim to rim at each of them, write it into girth.csv (after, station, girth; after = 0), and see",
+    )?;
+    writeln!(out, "  ribwright divide {}", folder.display())?;
+    writeln!(out, "  ribwright enter {}/joints/01", folder.display())
+}
+
+fn arcs(job: &Job) -> Vec<f64> {
+    let frames = Joint::of(job).frames;
+    job.stations.iter().zip(&frames).map(|(s, f)| along_mold(s.width, f.across_curvature)).collect()
+}

@@ -1,0 +1,230 @@
+//! Where the work on a bowl stands.
+
+use std::io::{self, Write};
+
+use serde::Serialize;
+
+use super::division::source_word;
+use super::{titled, warnings_out, warnings_text};
+use crate::advice::{JointState, Stage, Whole};
+use crate::bowl::divide::Division;
+use crate::job::bowl::Bowl;
+use crate::show::grid::Grid;
+use crate::show::json::{mm, verdict_word};
+use crate::show::units::{MISSING, cell, plural};
+use crate::show::wrap::paragraph;
+
+/// Writes where the work stands, at most 80 columns wide, lengths in the bowl's unit.
+///
+/// # Errors
+///
+/// Those of the stream.
+pub fn whole_text(bowl: &Bowl, whole: &Whole, out: &mut impl Write) -> io::Result<()> {
+    let done = whole.joints.iter().filter(|j| j.stage == Stage::Done).count();
+    paragraph(out, "", &format!("Next: {}", whole.next))?;
+    writeln!(out)?;
+    let s = &bowl.settings;
+    let head = format!(
+        "{}{} ribs, {done} of {} joints fitted. Lengths in {}.",
+        titled(s.title.as_deref()),
+        s.ribs,
+        s.ribs - 1,
+        plural(s.unit)
+    );
+    paragraph(out, "", &head)?;
+    joints(bowl, whole, out)?;
+    widths(bowl, whole, out)?;
+    learned(bowl, whole, out)?;
+    if let Ok(movement) = &whole.movement {
+        paragraph(out, "", &super::moves::movement_said(movement, s.unit, s.even))?;
+    }
+    warnings_text(&whole.warnings, out)
+}
+
+fn stage_word(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Waiting => "waiting",
+        Stage::InWork => "in work",
+        Stage::Done => "fitted",
+    }
+}
+
+fn joints(bowl: &Bowl, whole: &Whole, out: &mut impl Write) -> io::Result<()> {
+    let begun: Vec<&JointState> = whole.joints.iter().filter(|j| j.stage != Stage::Waiting).collect();
+    if begun.is_empty() {
+        return Ok(());
+    }
+    let unit = bowl.settings.unit;
+    let row = |j: &&JointState| {
+        vec![
+            stage_word(j.stage).to_owned(),
+            j.rounds.to_string(),
+            j.strokes.to_string(),
+            cell(j.gap, unit),
+            cell(j.lift, unit),
+            cell(j.wood, unit),
+            cell(j.spare, unit),
+            j.minutes.map_or(MISSING.to_owned(), |m| format!("{m:.0}")),
+        ]
+    };
+    let grid = Grid {
+        groups: vec![(3, " widest "), (5, " wood ")],
+        heads: vec!["", "rounds", "strokes", "gap", "lift", "taken", "left", "min"],
+        rows: begun.iter().map(row).collect(),
+    };
+    let names = begun.iter().map(|j| format!("{:5}", j.number));
+    let names: Vec<String> = ["joint".to_owned()].into_iter().chain(names).collect();
+    writeln!(out)?;
+    grid.write(&names, out)
+}
+
+/// The ribs' widths against the mean, over the stations.
+fn widths(bowl: &Bowl, whole: &Whole, out: &mut impl Write) -> io::Result<()> {
+    writeln!(out)?;
+    let division = match &whole.division {
+        Ok(division) => division,
+        Err(why) => return paragraph(out, "", why),
+    };
+    let unit = bowl.settings.unit;
+    let off = offsets(division);
+    let row = |k: usize| {
+        let (low, high) = range(&off[k]);
+        let mean = off[k].iter().sum::<f64>() / off[k].len().max(1) as f64;
+        let signed = |v| super::division::signed(v, unit);
+        vec![source_word(division.ribs[k].source).to_owned(), signed(low), signed(mean), signed(high)]
+    };
+    // Shares are alike: one line stands for all of them.
+    let shown = (division.fitted + 1).min(off.len());
+    let grid = Grid {
+        groups: vec![(1, " over the mean width ")],
+        heads: vec!["", "least", "mean", "most"],
+        rows: (0..shown).map(row).collect(),
+    };
+    let name = |k: usize| match k < division.fitted {
+        true => format!("{:3}", k + 1),
+        false => format!("{}-{}", k + 1, off.len()),
+    };
+    let names: Vec<String> = ["rib".to_owned()].into_iter().chain((0..shown).map(name)).collect();
+    grid.write(&names, out)?;
+    let (at, worst) = division.worst();
+    let text = format!(
+        "At each station against the mean of all ribs, shares included. They differ by {} at most (station {}; tolerance \
+         {}).",
+        unit.say(worst),
+        bowl.settings.stations[at],
+        unit.say(bowl.settings.even)
+    );
+    paragraph(out, "", &text)
+}
+
+/// Each rib's width over the mean of all at each station, mm.
+pub(in crate::show) fn offsets(d: &Division) -> Vec<Vec<f64>> {
+    let mean = |i: usize| d.ribs.iter().map(|r| r.at[i]).sum::<f64>() / d.ribs.len().max(1) as f64;
+    let means: Vec<f64> = (0..d.girth.len()).map(mean).collect();
+    d.ribs.iter().map(|r| r.at.iter().zip(&means).map(|(w, m)| w - m).collect()).collect()
+}
+
+fn range(values: &[f64]) -> (f64, f64) {
+    values.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(*v), h.max(*v)))
+}
+
+fn learned(bowl: &Bowl, whole: &Whole, out: &mut impl Write) -> io::Result<()> {
+    writeln!(out)?;
+    let said = bowl.joints.last().and_then(|j| whole.lessons.said(&j.job));
+    let said = said.map(|s| {
+        s.replacen("Starts from what", "What", 1).replacen(
+            " taught:",
+            " taught, and the next one starts from:",
+            1,
+        )
+    });
+    paragraph(
+        out,
+        "",
+        &said.unwrap_or_else(|| "Nothing was learned yet: a second round at a joint will teach.".into()),
+    )
+}
+
+#[derive(Serialize)]
+struct Out<'a> {
+    schema: u32,
+    ribs: usize,
+    next: &'a str,
+    joints: Vec<JointOut<'a>>,
+    widths: Option<WidthsOut>,
+    moisture_moves_mm: Option<f64>,
+    warnings: Vec<super::WarningOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct JointOut<'a> {
+    joint: usize,
+    stage: &'static str,
+    verdict: Option<&'static str>,
+    reason: &'a str,
+    rounds: usize,
+    strokes: u32,
+    gap_mm: Option<f64>,
+    lift_mm: Option<f64>,
+    wood_mm: Option<f64>,
+    spare_left_mm: Option<f64>,
+    minutes: Option<f64>,
+    marked: usize,
+    shavings: Vec<ShavingOut<'a>>,
+}
+
+#[derive(Serialize)]
+struct ShavingOut<'a> {
+    plane: &'a str,
+    shaving_mm: Option<f64>,
+    sd_mm: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct WidthsOut {
+    fitted: usize,
+    difference_mm: Option<f64>,
+    ribs: Vec<Vec<Option<f64>>>,
+}
+
+/// Where the work stands as pretty-printed JSON, lengths in mm, without a newline at its end.
+///
+/// # Errors
+///
+/// Only if it cannot be written as JSON, which no valid bowl causes.
+pub fn whole_json(bowl: &Bowl, whole: &Whole) -> serde_json::Result<String> {
+    let widths = whole.division.as_ref().ok().map(|d| WidthsOut {
+        fitted: d.fitted,
+        difference_mm: mm(d.worst().1),
+        ribs: d.ribs.iter().map(|r| r.at.iter().map(|w| mm(*w)).collect()).collect(),
+    });
+    serde_json::to_string_pretty(&Out {
+        schema: 1,
+        ribs: bowl.settings.ribs,
+        next: &whole.next,
+        joints: whole.joints.iter().map(joint_out).collect(),
+        widths,
+        moisture_moves_mm: mm(whole.movement.as_ref().ok().map(|m| m.counts())),
+        warnings: warnings_out(&whole.warnings),
+    })
+}
+
+fn joint_out(j: &JointState) -> JointOut<'_> {
+    JointOut {
+        joint: j.number,
+        stage: stage_word(j.stage),
+        verdict: j.verdict.map(verdict_word),
+        reason: &j.reason,
+        rounds: j.rounds,
+        strokes: j.strokes,
+        gap_mm: mm(j.gap),
+        lift_mm: mm(j.lift),
+        wood_mm: mm(j.wood),
+        spare_left_mm: mm(j.spare),
+        minutes: j.minutes,
+        marked: j.marked,
+        shavings: (j.shavings.iter())
+            .map(|(plane, value, sd)| ShavingOut { plane, shaving_mm: mm(*value), sd_mm: mm(*sd) })
+            .collect(),
+    }
+}
