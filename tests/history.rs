@@ -21,19 +21,17 @@ fn json(path: &str) -> Value {
 /// (mean over the stations, mm), and whether planes cut as deep as stated.
 fn followed(recipe: &Recipe, seed: u64, cuts: f64) -> (Job, Vec<f64>) {
     let mut task = recipe.task(seed);
+    // The maker believes the plane takes what the job states; it really takes `cuts` times that.
     let stated = task.job.planes[0].shaving;
-    // The maker believes the plane takes `stated`; it really takes `cuts` times that.
-    task.job.planes[0].shaving = stated * cuts;
+    task.truth.planes[0].shaving = stated * cuts;
     let mut advised = Advised::default();
     let mut edges: Vec<f64> = Vec::new();
     let mut kept = task.job.clone();
     bench::run(&task, seed, &mut |job, wood| {
         let edge = task.known.at_stations(&wood.edge);
         edges.push(edge.iter().sum::<f64>() / edge.len() as f64);
-        let mut told = job.clone();
-        told.planes[0].shaving = stated;
-        kept = told.clone();
-        let decision = advised.decide(&told);
+        kept = job.clone();
+        let decision = advised.decide(job);
         if let (Decision::Take(strokes, _), Some(round)) = (&decision, kept.rounds.last_mut()) {
             round.strokes.clone_from(strokes);
         }
