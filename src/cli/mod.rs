@@ -6,8 +6,10 @@
 
 mod advise;
 mod ask;
+mod completions;
 mod enter;
 mod history;
+mod man;
 pub mod number;
 mod planed;
 mod practise;
@@ -33,6 +35,8 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<history::History>(),
     Entry::of::<practise::Practise>(),
     Entry::of::<teach::Teach>(),
+    Entry::of::<completions::Completions>(),
+    Entry::of::<man::Manual>(),
 ];
 
 /// A command of the program.
