@@ -2,6 +2,7 @@
 
 use super::Decimal;
 use super::dates;
+use super::problem::printable;
 
 /// Which decimal mark a cell shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -80,10 +81,10 @@ pub(crate) fn parse(cell: &str, how: Reading) -> Result<f64, Fault> {
     if let Some(fault) = dates::date(&text) {
         return Err(fault);
     }
-    if text.contains('/') {
-        return fraction(&text, how.fractions);
-    }
-    decimal(&text, how.decimal)
+    let value =
+        if text.contains('/') { fraction(&text, how.fractions)? } else { decimal(&text, how.decimal)? };
+    // A zero without its minus.
+    Ok(value + 0.0)
 }
 
 /// The text without white space around it, with plain minus, slash and fractions.
@@ -129,7 +130,7 @@ fn decimal(text: &str, mark: Decimal) -> Result<f64, Fault> {
     if let Some(at) = body.find(|c: char| c.is_alphabetic() && !"eE".contains(c)) {
         let behind = body[at..].trim();
         return Err(Fault::new(
-            format!("a number alone, without '{behind}'"),
+            format!("a number alone, without '{}'", printable(behind)),
             "write the number alone; the unit of all lengths is set by units in joint.toml",
         ));
     }

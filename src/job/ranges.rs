@@ -130,6 +130,13 @@ impl Range {
         if self.measure == Measure::Length { unit.mm() } else { 1.0 }
     }
 
+    /// Whether a length out of range would be in range in the other unit; `raw` as
+    /// the file has it.
+    pub(crate) fn in_other_unit(&self, raw: f64, unit: Unit) -> bool {
+        let other = if unit == Unit::Mm { Unit::Inch } else { Unit::Mm };
+        self.measure == Measure::Length && !self.holds(raw * unit.mm()) && self.holds(raw * other.mm())
+    }
+
     fn unit_name(&self, unit: Unit) -> &'static str {
         match (self.measure, unit) {
             (Measure::Length, Unit::Mm) => " mm",
@@ -220,9 +227,12 @@ fn looks_like_a_day(value: f64) -> bool {
     value.fract() == 0.0 && (20_000.0..80_000.0).contains(&value)
 }
 
-/// At most three decimals, without trailing zeros.
+/// At most three decimals, without trailing zeros; of what is less than that two
+/// digits that count, so that it does not become 0.
 pub(crate) fn short(value: f64) -> String {
-    trimmed(format!("{value:.3}"))
+    let small = value.abs() < 0.01 && value.abs() > 1e-9;
+    let decimals = if small { (2.0 - value.abs().log10()).floor() as usize } else { 3 };
+    trimmed(format!("{value:.decimals$}"))
 }
 
 /// The same number without zeros at its end, and without a minus before 0.

@@ -3,6 +3,7 @@
 use toml::de::DeTable;
 
 use super::ranges::{self, Range};
+use super::suggest::nearest;
 use super::table::Raw;
 use super::toml_file::{self, Entry, Source};
 use super::{Mold, Plane, Problem, ReadingErrors, Tolerance, Unit, Warning};
@@ -191,7 +192,11 @@ impl Reader<'_> {
         let text = self.noted(self.source.text(entry, &expected))?;
         let found = choices.iter().find(|(name, _)| *name == text).map(|(_, value)| *value);
         if found.is_none() {
-            let next = format!("write {expected}");
+            let near = nearest(text, choices.iter().map(|(name, _)| *name));
+            let next = match near {
+                Some(near) => format!("write \"{near}\" if that was meant"),
+                None => format!("write {expected}"),
+            };
             self.problems.push(self.source.problem(entry, expected, next));
         }
         found

@@ -1,10 +1,13 @@
 //! The stations of a joint, from `stations.csv` or from the rows of a single table.
 
+use std::collections::HashMap;
+
 use super::cell::Sheet;
 use super::columns::Kind;
+use super::problem::printable;
 use super::ranges::{self, Range};
 use super::table::Row;
-use super::{Measured, Station, Unit};
+use super::{Measured, Station, Unit, Warning};
 
 /// What the table says about the stations.
 #[derive(Debug)]
@@ -41,21 +44,33 @@ pub(crate) fn read(sheet: &mut Sheet<'_>, kind: Kind) -> Stations {
     Stations { names, list: list.into_iter().flatten().collect(), measured }
 }
 
+/// More than anyone reads at; what is beyond it is another kind of file.
+const MOST_STATIONS: usize = 100_000;
+
 type Named<'a> = (&'a Row, String);
 
 /// One row a station, in order: the first of its name.
 fn named_rows<'a>(sheet: &mut Sheet<'a>, kind: Kind) -> Vec<Named<'a>> {
     let table = sheet.table;
     let mut first: Vec<Named<'a>> = Vec::new();
+    let mut rows: HashMap<&str, &Row> = HashMap::new();
     for row in &table.rows {
         let name = table.cell(row, "station");
         if !usable(sheet, row, name) {
             continue;
         }
-        match first.iter().find(|(_, n)| n == name) {
-            None => first.push((row, name.to_string())),
-            Some((earlier, _)) if kind == Kind::Single => same_again(sheet, earlier, row),
-            Some((earlier, _)) => {
+        match rows.get(name) {
+            None if first.len() == MOST_STATIONS => {
+                let next = "check that it is the right table, and keep the stations that you read at";
+                sheet.wrong(row, "station", format!("at most {MOST_STATIONS} stations"), next);
+                break;
+            }
+            None => {
+                rows.insert(name, row);
+                first.push((row, name.to_string()));
+            }
+            Some(earlier) if kind == Kind::Single => same_again(sheet, earlier, row),
+            Some(earlier) => {
                 let expected = format!("a name of its own; row {} has the same", earlier.number);
                 sheet.wrong(row, "station", expected, "rename one of the two stations, or delete one row");
             }
@@ -83,7 +98,7 @@ fn same_again(sheet: &mut Sheet<'_>, earlier: &Row, row: &Row) {
     for column in GEOMETRY {
         let (first, now) = (table.cell(earlier, column), table.cell(row, column));
         if !now.is_empty() && first != now {
-            let expected = format!("'{first}' as for this station in row {}", earlier.number);
+            let expected = format!("'{}' as for this station in row {}", printable(first), earlier.number);
             sheet.wrong(row, column, expected, "correct one of the two, or leave this cell empty");
         }
     }
@@ -124,6 +139,12 @@ fn grows(sheet: &mut Sheet<'_>, rows: &[Named<'_>], list: &[Option<Station>], me
     let known: Vec<(&Row, f64)> =
         rows.iter().zip(list).filter_map(|((row, _), s)| Some((*row, s.as_ref()?.along))).collect();
     let back: Vec<&[(&Row, f64)]> = known.windows(2).filter(|w| w[1].1 <= w[0].1).collect();
+    if let Some(last) = back.last().filter(|_| back.len() > 1) {
+        if let Some(other) = exchanged(sheet).or_else(|| (back.len() + 1 == known.len()).then_some("")) {
+            shrinks(sheet, last[1].0, column, other);
+            return;
+        }
+    }
     for pair in &back {
         let expected =
             format!("more than in row {}, since {column} grows from station to station", pair[0].0.number);
@@ -135,6 +156,58 @@ fn grows(sheet: &mut Sheet<'_>, rows: &[Named<'_>], list: &[Option<Station>], me
     }
 }
 
+/// One word for a column of places that doesn't grow at all: it was exchanged with
+/// the `other`, or, where there is none, the stations stand the other way round.
+fn shrinks(sheet: &mut Sheet<'_>, row: &Row, column: &str, other: &str) {
+    let expected = format!("{column} to grow from station to station");
+    let next = match other {
+        "" => "put the rows in the opposite order, so that they run from the neck end to the tail end, \
+               or measure from the other end"
+            .to_string(),
+        other => format!(
+            "swap the names '{column}' and '{other}' in the header row if the two were exchanged; \
+             '{other}' grows as '{column}' should"
+        ),
+    };
+    sheet.wrong(row, column, expected, next);
+}
+
+/// The column that grows as a column of places should.
+fn exchanged(sheet: &Sheet<'_>) -> Option<&'static str> {
+    let values = |name: &str| -> Vec<f64> {
+        let cells = sheet.table.rows.iter().map(|row| sheet.table.cell(row, name));
+        cells.filter_map(|cell| cell.replace(',', ".").parse().ok()).collect()
+    };
+    let grows = |name: &&str| {
+        let values = values(name);
+        values.len() == sheet.table.rows.len() && values.windows(2).all(|w| w[0] < w[1])
+    };
+    ["width", "rise", "bevel"].into_iter().find(grows)
+}
+
+/// The widest rib that is likely, mm, and the steepest bevel, radians. Common
+/// practice, no source.
+const WIDE: f64 = 80.0;
+const STEEP: f64 = 0.35;
+
+/// Columns in range that look exchanged: wide ribs of little rise, steep bevels on
+/// a narrow rib.
+pub(crate) fn exchange(stations: &Stations, file: &str) -> Option<Warning> {
+    let most = |of: fn(&Station) -> f64| stations.list.iter().map(of).fold(0.0, f64::max);
+    let [width, bevel] = [most(|s| s.width), most(|s| s.bevel)];
+    let rise = most(|s| s.rise.unwrap_or(f64::INFINITY));
+    let (a, b) = match () {
+        () if width > WIDE && width > 2.0 * rise => ("width", "rise"),
+        () if bevel > STEEP && width < bevel.to_degrees() && width < 15.0 => ("bevel", "width"),
+        () => return None,
+    };
+    let text = format!(
+        "{file}: the columns '{a}' and '{b}' look exchanged. If they are, swap their names in the header \
+         row; if not, go on."
+    );
+    Some(Warning::new("exchanged-columns", text))
+}
+
 fn whole_length(sheet: &mut Sheet<'_>, row: &Row, column: &str, length: f64) {
     let Some(unit) = sheet.unit else { return };
     let range: Range = ranges::LENGTH;
@@ -143,6 +216,7 @@ fn whole_length(sheet: &mut Sheet<'_>, row: &Row, column: &str, length: f64) {
         let unit_name = if unit == Unit::Mm { "mm" } else { "inch" };
         let next = range.advice(raw, unit);
         let problem = sheet.table.problem(row, column, range.in_words(unit), next);
+        let problem = problem.other_unit(range.in_other_unit(raw, unit));
         sheet.problems.push(problem.found(format!("{} {unit_name} in all", ranges::short(raw))));
     }
 }

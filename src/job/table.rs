@@ -3,9 +3,12 @@
 use super::columns::{self, Kind, ONE_OF};
 use super::dialect::{self, Decimal, Delimiter, Dialect, LineEnd};
 use super::grid::{self, Fault, Record};
-use super::problem::printable;
+use super::problem::{MOST, printable};
 use super::suggest::{listed, nearest};
 use super::{Encoding, Problem, Warning, decode, marks};
+
+/// No spreadsheet has more columns.
+const MOST_COLUMNS: usize = 20_000;
 
 /// A file's name and bytes.
 #[derive(Debug, Clone)]
@@ -65,24 +68,31 @@ impl Table {
             problems.push(empty(&raw.file));
             return None;
         };
-        let mut table = Table::lay_out(raw, text, &records, header_at);
+        let columns = records[header_at].cells.len();
+        if columns > MOST_COLUMNS {
+            let next = "check that it is the right file, and delete the columns that nothing stands in";
+            let expected = format!("a table of at most {MOST_COLUMNS} columns, not {columns}");
+            problems.push(Problem::new(&raw.file, expected, next).row(header_at + 1));
+            return None;
+        }
+        let mut table = Table::lay_out(raw, text, records, header_at);
         table.dialect.encoding = encoding;
         table.dialect.delimiter = delimiter;
         table.dialect.sep_line = sep_line;
-        table.check(kind, &records, header_at, problems).then_some(table)
+        table.check(kind, header_at + 1, problems).then_some(table)
     }
 
-    fn lay_out(raw: &Raw, text: String, records: &[Record], header_at: usize) -> Table {
-        let row = |(i, r): (usize, &Record)| Row { number: i + 1, cells: r.cells.clone() };
-        let below = records.iter().enumerate().skip(header_at + 1);
-        let header = &records[header_at];
+    fn lay_out(raw: &Raw, text: String, records: Vec<Record>, header_at: usize) -> Table {
+        let row = |(i, r): (usize, Record)| Row { number: i + 1, cells: r.cells };
+        let mut below = records.into_iter().enumerate().skip(header_at);
+        let header = below.next().map(|(_, header)| header).unwrap_or_default();
         Table {
             file: raw.file.clone(),
             dialect: Dialect { line_end: LineEnd::at(&text[header.end..]), ..Dialect::default() },
             mark_seen: false,
             header_end: header.end,
-            names: header.cells.clone(),
             columns: header.cells.iter().map(|c| columns::plain(c)).collect(),
+            names: header.cells,
             rows: below.filter(|(_, r)| !r.is_blank()).map(row).collect(),
             extra: Vec::new(),
             text,
@@ -91,16 +101,10 @@ impl Table {
 
     /// Checks header, row lengths and decimal marks; false if cells can't be
     /// assigned to columns.
-    fn check(
-        &mut self,
-        kind: Kind,
-        records: &[Record],
-        header_at: usize,
-        problems: &mut Vec<Problem>,
-    ) -> bool {
+    fn check(&mut self, kind: Kind, header_row: usize, problems: &mut Vec<Problem>) -> bool {
         let before = problems.len();
-        self.header_problems(kind, header_at + 1, &records[header_at].cells, problems);
-        self.note_extra(kind, &records[header_at].cells);
+        self.header_problems(kind, header_row, problems);
+        self.note_extra(kind);
         let named = problems.len() == before;
         let (mark, trouble) = marks::decimal_mark(self);
         self.mark_seen = mark.is_some();
@@ -114,10 +118,10 @@ impl Table {
         named && sound && trouble.is_none()
     }
 
-    fn header_problems(&self, kind: Kind, row: usize, names: &[String], problems: &mut Vec<Problem>) {
+    fn header_problems(&self, kind: Kind, row: usize, problems: &mut Vec<Problem>) {
         let known = kind.known();
         if !self.columns.iter().any(|c| known.contains(&c.as_str())) {
-            problems.push(self.no_header(row, names, kind));
+            problems.push(self.no_header(row, kind));
             return;
         }
         let missing = kind.required().iter().filter(|any| !any.iter().any(|n| self.has(n)));
@@ -153,9 +157,9 @@ impl Table {
         Problem::new(&self.file, expected, next).row(row.number).column(column).found(self.cell(row, column))
     }
 
-    fn no_header(&self, row: usize, names: &[String], kind: Kind) -> Problem {
+    fn no_header(&self, row: usize, kind: Kind) -> Problem {
         let known = kind.known();
-        let seen = names.join(&self.dialect.delimiter.char().to_string());
+        let seen = self.names.join(&self.dialect.delimiter.char().to_string());
         let next = "write the columns' names in the first row";
         Problem::new(&self.file, format!("a header row with names such as {}", known.join(", ")), next)
             .row(row)
@@ -167,7 +171,9 @@ impl Table {
         let strangers: Vec<&str> = named().filter(|n| !known.contains(&columns::plain(n).as_str())).collect();
         let near = any.iter().find_map(|n| Some((nearest(n, strangers.iter().copied())?, n)));
         let next = match near {
-            Some((near, name)) => format!("rename the column '{near}' to '{name}' if it is that"),
+            Some((near, name)) => {
+                format!("rename the column '{}' to '{name}' if it is that", printable(near))
+            }
             None => format!("add the column '{}' to the header row, with its cells", any[0]),
         };
         let expected = format!("a column {}; the columns here are {}", any.join(" or "), listed(named()));
@@ -184,15 +190,19 @@ impl Table {
         Problem::new(&self.file, format!("either {a} or {b}, not both"), next).row(row).column(b)
     }
 
-    fn note_extra(&mut self, kind: Kind, names: &[String]) {
+    fn note_extra(&mut self, kind: Kind) {
         let known = kind.known();
+        let names = &self.names;
+        let mut used = vec![false; names.len()];
+        for row in &self.rows {
+            used.iter_mut().zip(&row.cells).for_each(|(used, cell)| *used |= !cell.is_empty());
+        }
         let stranger = |i: &usize| !known.contains(&self.columns[*i].as_str());
-        let used = |i: &usize| self.rows.iter().any(|r| r.cells.get(*i).is_some_and(|c| !c.is_empty()));
         let named = |i: usize| match names[i].as_str() {
             "" => format!("the nameless column {}", i + 1),
             name => format!("'{}'", printable(name)),
         };
-        let wanted = |i: &usize| stranger(i) && (!names[*i].is_empty() || used(i));
+        let wanted = |i: &usize| stranger(i) && (!names[*i].is_empty() || used[*i]);
         self.extra = (0..names.len()).filter(wanted).map(named).collect();
     }
 
@@ -217,7 +227,7 @@ impl Table {
             let beyond = row.cells.get(width..).unwrap_or_default();
             beyond.iter().any(|c| !c.is_empty()) || !(harmless || beyond.is_empty())
         };
-        self.rows.iter().filter(too_long).map(|row| self.too_long(row)).collect()
+        self.rows.iter().filter(too_long).take(MOST).map(|row| self.too_long(row)).collect()
     }
 
     fn too_long(&self, row: &Row) -> Problem {
@@ -281,5 +291,5 @@ fn quotes(file: &str, records: &[Record]) -> Vec<Problem> {
         };
         Some(Problem::new(file, expected, next).row(i + 1).found(r.cells.join(" ")))
     };
-    records.iter().enumerate().filter_map(problem).collect()
+    records.iter().enumerate().filter_map(problem).take(MOST).collect()
 }

@@ -89,7 +89,13 @@ impl Source<'_> {
     /// A text in quotes.
     pub fn text<'a>(&self, entry: &Entry<'a>, expected: &str) -> Result<&'a str, Box<Problem>> {
         match entry.value.get_ref() {
-            DeValue::String(text) => Ok(text.as_ref()),
+            DeValue::String(text) if is_one_line(text) => Ok(text.as_ref()),
+            DeValue::String(_) => {
+                let next = "shorten it, and write it in one line";
+                Err(self
+                    .problem(entry, format!("{expected}, at most {LONGEST} characters on one line"), next)
+                    .into())
+            }
             _ => Err(self.problem(entry, expected, "put the text in double quotes").into()),
         }
     }
@@ -108,12 +114,21 @@ impl Source<'_> {
             let next = "write a plain number with a decimal point, without quotes";
             return Err(self.problem(entry, range.in_words(shown), next).into());
         };
-        let value: f64 = raw * range.scale(shown);
+        let value: f64 = raw * range.scale(shown) + 0.0;
         if range.holds(value) || (unit.is_none() && value.is_finite()) {
             return Ok(value);
         }
-        Err(self.problem(entry, range.in_words(shown), range.advice(raw, shown)).into())
+        let problem = self.problem(entry, range.in_words(shown), range.advice(raw, shown));
+        Err(problem.other_unit(range.in_other_unit(raw, shown)).into())
     }
+}
+
+/// The most characters of a text such as the title.
+const LONGEST: usize = 200;
+
+/// Nothing that would break a line or steer a terminal where it is shown.
+fn is_one_line(text: &str) -> bool {
+    text.chars().count() <= LONGEST && !text.chars().any(char::is_control)
 }
 
 fn listing(section: &str, known: &[&str]) -> String {

@@ -1,5 +1,10 @@
 //! How stiff the woods are that makers name.
 
+use strsim::damerau_levenshtein;
+
+/// What goes before many a wood's name.
+const COLOURS: [&str; 2] = ["black", "yellow"];
+
 /// A wood's stiffness at 12 % moisture content.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Wood {
@@ -29,6 +34,17 @@ impl Wood {
     pub fn named(name: &str) -> Option<Wood> {
         let name = name.trim().to_lowercase();
         WOODS.into_iter().find(|w| w.name == name)
+    }
+
+    /// Known names that share a word with this one, or nearly: `maple`, `walnutt`.
+    pub fn like(name: &str) -> Vec<&'static str> {
+        let name = name.to_lowercase();
+        let words = || name.split(|c: char| !c.is_alphabetic()).filter(|w| w.len() > 3);
+        // A slip in every fourth letter at most.
+        let same = |a: &str, b: &str| damerau_levenshtein(a, b) <= b.len() / 4;
+        let alike =
+            |known: &&str| known.split(' ').any(|k| words().any(|w| same(w, k) && !COLOURS.contains(&k)));
+        Wood::names().filter(alike).collect()
     }
 
     /// The names that are known.
