@@ -106,7 +106,8 @@ impl Sheet<'_> {
             Ok(n) if range.holds(f64::from(n)) => Cell::Value(n),
             _ => {
                 let expected = format!("{}, without decimals", range.in_words(Unit::Mm));
-                self.wrong(row, column, expected, "write a whole number");
+                let next = format!("write a whole number from {} to {}", range.low, range.high);
+                self.wrong(row, column, expected, next);
                 Cell::Bad
             }
         }

@@ -55,7 +55,10 @@ impl Kind {
             Kind::Stations => STATIONS.to_vec(),
             Kind::Readings => READINGS.to_vec(),
             Kind::Strokes => STROKES.to_vec(),
-            Kind::Single => STATIONS.iter().chain(&READINGS).copied().collect(),
+            Kind::Single => {
+                let more = READINGS.iter().filter(|n| !STATIONS.contains(n));
+                STATIONS.iter().chain(more).copied().collect()
+            }
         }
     }
 

@@ -259,10 +259,11 @@ impl Files {
 /// The folder says inches, and its lengths are millimetres.
 fn in_mm(file: String, first: &Problem, count: usize) -> Problem {
     let expected = format!(
-        "the unit of all lengths in this folder; {count} of them, such as '{}' for {} in {}, can only be millimetres",
+        "the unit of all lengths in this folder; {count} of them, such as '{}' for {} in row {} of {STATIONS}, \
+         can only be millimetres",
         first.found.as_deref().unwrap_or_default(),
         first.column.as_deref().unwrap_or_default(),
-        first.file,
+        first.row.unwrap_or_default(),
     );
     let next =
         "write units = \"mm\", or leave the key out; if it is in inches after all, correct those lengths";

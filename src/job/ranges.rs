@@ -171,6 +171,14 @@ impl Range {
         if !likely.is_empty() {
             return format!("write it again; probably {}", likely.join(", or "));
         }
+        if self.slip == Slip::DecimalMark && unit == Unit::Mm && value > self.high && self.holds(value / 10.0)
+        {
+            return format!("write it again; probably {} mm, ten times less", short(value / 10.0));
+        }
+        let metres = value * 1000.0;
+        if self.slip == Slip::OtherUnit && unit == Unit::Mm && value < self.low && self.holds(metres) {
+            return format!("write it again; probably metres ({} mm): write millimetres", short(metres));
+        }
         if value < 0.0 && self.slip == Slip::Standing {
             return format!(
                 "read it again: a {} is 0 where nothing stands off and never below; leave the cell empty if it was not read",

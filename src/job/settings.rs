@@ -53,7 +53,10 @@ pub(crate) fn read(raw: Option<&Raw>, problems: &mut Vec<Problem>) -> Outcome {
     let source = Source { file: &raw.file, text: &text };
     let (table, errors) = DeTable::parse_recoverable(&text);
     if !errors.is_empty() {
-        problems.extend(errors.iter().map(|e| source.syntax(e)));
+        let mut found: Vec<Problem> = errors.iter().map(|e| source.syntax(e)).collect();
+        // One line may break more than one rule; the first says enough.
+        found.dedup_by_key(|problem| problem.row);
+        problems.extend(found);
         return defaults(None);
     }
     let before = problems.len();
@@ -195,6 +198,7 @@ impl Reader<'_> {
             let near = nearest(text, choices.iter().map(|(name, _)| *name));
             let next = match near {
                 Some(near) => format!("write \"{near}\" if that was meant"),
+                None if entry.key == "units" => format!("write {expected}, and all lengths in that unit"),
                 None => format!("write {expected}"),
             };
             self.problems.push(self.source.problem(entry, expected, next));

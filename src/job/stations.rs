@@ -30,18 +30,29 @@ pub(crate) fn read(sheet: &mut Sheet<'_>, kind: Kind) -> Stations {
     let measured = if sheet.table.has("arc") { Measured::Arc } else { Measured::Along };
     let before = sheet.problems.len();
     let rows = named_rows(sheet, kind);
-    let sure = !rows.is_empty() && sheet.problems.len() == before;
+    let mut sure = !rows.is_empty() && sheet.problems.len() == before;
+    let mut list = Vec::new();
     if rows.is_empty() {
         nothing_there(sheet);
-    }
-    let list: Vec<Option<Station>> =
-        rows.iter().map(|(row, name)| station(sheet, row, name, measured)).collect();
-    grows(sheet, &rows, &list, measured);
-    for column in OPTIONAL {
-        all_or_none(sheet, &rows, column);
+    } else if whole_column(sheet, &rows, place_column(measured)) {
+        sure = false;
+    } else {
+        list = all(sheet, &rows, measured);
     }
     let names = sure.then(|| rows.into_iter().map(|(_, name)| name).collect());
-    Stations { names, list: list.into_iter().flatten().collect(), measured }
+    Stations { names, list, measured }
+}
+
+/// The stations, each cell checked.
+fn all(sheet: &mut Sheet<'_>, rows: &[Named<'_>], measured: Measured) -> Vec<Station> {
+    let read: Vec<(Option<f64>, Option<Station>)> =
+        rows.iter().map(|(row, name)| station(sheet, row, name, measured)).collect();
+    let places: Vec<Option<f64>> = read.iter().map(|(along, _)| *along).collect();
+    grows(sheet, rows, &places, place_column(measured));
+    for column in OPTIONAL {
+        all_or_none(sheet, rows, column);
+    }
+    read.into_iter().filter_map(|(_, station)| station).collect()
 }
 
 /// More than anyone reads at; what is beyond it is another kind of file.
@@ -110,7 +121,12 @@ fn nothing_there(sheet: &mut Sheet<'_>) {
     sheet.problems.push(problem);
 }
 
-fn station(sheet: &mut Sheet<'_>, row: &Row, name: &str, measured: Measured) -> Option<Station> {
+fn station(
+    sheet: &mut Sheet<'_>,
+    row: &Row,
+    name: &str,
+    measured: Measured,
+) -> (Option<f64>, Option<Station>) {
     let place = place_column(measured);
     let along = sheet.number(row, place, &ranges::ALONG);
     let along = sheet.needed(row, place, "the station's place along the joint", along);
@@ -122,8 +138,12 @@ fn station(sheet: &mut Sheet<'_>, row: &Row, name: &str, measured: Measured) -> 
     let outer_bevel = sheet.angle(row, "outer_bevel", &ranges::OUTER_BEVEL).value();
     let inner_bevel = sheet.angle(row, "inner_bevel", &ranges::INNER_BEVEL).value();
     let out_of_plane = sheet.number(row, "out_of_plane", &ranges::OUT_OF_PLANE).value();
-    let (along, width, bevel, name) = (along?, width?, bevel?, name.to_string());
-    Some(Station { name, along, width, bevel, rise, outer_bevel, inner_bevel, out_of_plane })
+    let name = name.to_string();
+    let whole = || {
+        let (along, width, bevel) = (along?, width?, bevel?);
+        Some(Station { name, along, width, bevel, rise, outer_bevel, inner_bevel, out_of_plane })
+    };
+    (along, whole())
 }
 
 fn place_column(measured: Measured) -> &'static str {
@@ -134,55 +154,52 @@ fn place_column(measured: Measured) -> &'static str {
 }
 
 /// Places grow from row to row, and the whole length is plausible.
-fn grows(sheet: &mut Sheet<'_>, rows: &[Named<'_>], list: &[Option<Station>], measured: Measured) {
-    let column = place_column(measured);
+fn grows(sheet: &mut Sheet<'_>, rows: &[Named<'_>], places: &[Option<f64>], column: &str) {
     let known: Vec<(&Row, f64)> =
-        rows.iter().zip(list).filter_map(|((row, _), s)| Some((*row, s.as_ref()?.along))).collect();
+        rows.iter().zip(places).filter_map(|((row, _), along)| Some((*row, (*along)?))).collect();
     let back: Vec<&[(&Row, f64)]> = known.windows(2).filter(|w| w[1].1 <= w[0].1).collect();
-    if let Some(last) = back.last().filter(|_| back.len() > 1) {
-        if let Some(other) = exchanged(sheet).or_else(|| (back.len() + 1 == known.len()).then_some("")) {
-            shrinks(sheet, last[1].0, column, other);
-            return;
-        }
-    }
     for pair in &back {
         let expected =
             format!("more than in row {}, since {column} grows from station to station", pair[0].0.number);
         let next = "correct the place, or put the stations in order from the neck end to the tail end";
         sheet.wrong(pair[1].0, column, expected, next);
     }
-    if let (true, [first, .., last]) = (back.is_empty() && known.len() == list.len(), known.as_slice()) {
+    if let (true, [first, .., last]) = (back.is_empty() && known.len() == rows.len(), known.as_slice()) {
         whole_length(sheet, last.0, column, last.1 - first.1);
     }
 }
 
-/// One word for a column of places that doesn't grow at all: it was exchanged with
-/// the `other`, or, where there is none, the stations stand the other way round.
-fn shrinks(sheet: &mut Sheet<'_>, row: &Row, column: &str, other: &str) {
-    let expected = format!("{column} to grow from station to station");
-    let next = match other {
-        "" => "put the rows in the opposite order, so that they run from the neck end to the tail end, \
-               or measure from the other end"
-            .to_string(),
-        other => format!(
+/// Says in one word that a column of places doesn't grow because it was exchanged
+/// with another, or because the stations stand the other way round.
+fn whole_column(sheet: &mut Sheet<'_>, rows: &[Named<'_>], column: &str) -> bool {
+    let Some(places) = plain_numbers(sheet, rows, column) else { return false };
+    let back = places.windows(2).filter(|w| w[1] <= w[0]).count();
+    if back < 2 {
+        return false;
+    }
+    let grows = |name: &&str| {
+        let values = plain_numbers(sheet, rows, name);
+        values.is_some_and(|v| v.windows(2).all(|w| w[0] < w[1]))
+    };
+    let next = match ["width", "rise", "bevel"].into_iter().find(grows) {
+        Some(other) => format!(
             "swap the names '{column}' and '{other}' in the header row if the two were exchanged; \
              '{other}' grows as '{column}' should"
         ),
+        None if back + 1 == places.len() => {
+            "put the rows in the opposite order, so that they run from the neck end to the tail end"
+                .to_string()
+        }
+        None => return false,
     };
-    sheet.wrong(row, column, expected, next);
+    sheet.wrong(rows[1].0, column, format!("{column} to grow from station to station"), next);
+    true
 }
 
-/// The column that grows as a column of places should.
-fn exchanged(sheet: &Sheet<'_>) -> Option<&'static str> {
-    let values = |name: &str| -> Vec<f64> {
-        let cells = sheet.table.rows.iter().map(|row| sheet.table.cell(row, name));
-        cells.filter_map(|cell| cell.replace(',', ".").parse().ok()).collect()
-    };
-    let grows = |name: &&str| {
-        let values = values(name);
-        values.len() == sheet.table.rows.len() && values.windows(2).all(|w| w[0] < w[1])
-    };
-    ["width", "rise", "bevel"].into_iter().find(grows)
+/// A column's cells as numbers, if all are.
+fn plain_numbers(sheet: &Sheet<'_>, rows: &[Named<'_>], column: &str) -> Option<Vec<f64>> {
+    let cell = |(row, _): &Named<'_>| sheet.table.cell(row, column).replace(',', ".").parse().ok();
+    rows.iter().map(cell).collect()
 }
 
 /// The widest rib that is likely, mm, and the steepest bevel, radians. Common

@@ -106,6 +106,10 @@ impl Table {
         self.header_problems(kind, header_row, problems);
         self.note_extra(kind);
         let named = problems.len() == before;
+        if !self.columns.iter().any(|c| columns::is_known(c)) {
+            // Without names nothing else can be judged.
+            return false;
+        }
         let (mark, trouble) = marks::decimal_mark(self);
         self.mark_seen = mark.is_some();
         self.dialect.decimal = mark.unwrap_or_default();
@@ -124,11 +128,29 @@ impl Table {
             problems.push(self.no_header(row, kind));
             return;
         }
+        if let Some(file) = self.of_another_file(kind) {
+            let expected = format!("the columns of this table, but here are those of {file}");
+            let next = format!("put this table into {file}, and the right one in its place");
+            problems.push(Problem::new(&self.file, expected, next).row(row));
+            return;
+        }
         let missing = kind.required().iter().filter(|any| !any.iter().any(|n| self.has(n)));
         problems.extend(missing.map(|any| self.missing(row, any, &known)));
         problems.extend(known.iter().filter(|n| self.places(n) > 1).map(|n| self.twice(row, n)));
         let both = ONE_OF.iter().filter(|(a, b)| self.has(a) && self.has(b));
         problems.extend(both.map(|(a, b)| self.both(row, a, b)));
+    }
+
+    /// The file that has the columns which stand here, if it is not this one.
+    fn of_another_file(&self, kind: Kind) -> Option<&'static str> {
+        let complete = |k: Kind| k.required().iter().all(|any| any.iter().any(|n| self.has(n)));
+        let tables = [
+            (Kind::Stations, "stations.csv"),
+            (Kind::Readings, "readings.csv"),
+            (Kind::Strokes, "strokes.csv"),
+        ];
+        let other = |(k, _): &(Kind, _)| kind != Kind::Single && *k != kind && complete(*k);
+        tables.into_iter().find(|t| !complete(kind) && other(t)).map(|(_, file)| file)
     }
 
     fn places(&self, name: &str) -> usize {
@@ -160,7 +182,11 @@ impl Table {
     fn no_header(&self, row: usize, kind: Kind) -> Problem {
         let known = kind.known();
         let seen = self.names.join(&self.dialect.delimiter.char().to_string());
-        let next = "write the columns' names in the first row";
+        let lone = self.names.len() == 1 && known.iter().filter(|n| seen.contains(*n)).count() > 2;
+        let next = match lone {
+            true => "save the table with commas, semicolons or tabs between the cells",
+            false => "write the columns' names in the first row",
+        };
         Problem::new(&self.file, format!("a header row with names such as {}", known.join(", ")), next)
             .row(row)
             .found(seen)
@@ -174,7 +200,10 @@ impl Table {
             Some((near, name)) => {
                 format!("rename the column '{}' to '{name}' if it is that", printable(near))
             }
-            None => format!("add the column '{}' to the header row, with its cells", any[0]),
+            None if strangers.is_empty() => {
+                format!("add the column '{}' to the header row, with its cells", any[0])
+            }
+            None => format!("give the column that holds it the name '{}', or add it with its cells", any[0]),
         };
         let expected = format!("a column {}; the columns here are {}", any.join(" or "), listed(named()));
         Problem::new(&self.file, expected, next).row(row).column(any[0])
@@ -253,9 +282,11 @@ pub(crate) fn text_of(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(String,
         problems.push(empty(&raw.file));
         return None;
     }
-    if decoded.is_none() {
+    let page = |text: &str| text.trim_start().starts_with('<');
+    if decoded.as_ref().is_none_or(|(text, _)| page(text)) {
         let next = "open it in the program that wrote it and save it as CSV text";
         problems.push(Problem::new(&raw.file, "plain text, but the file holds something else", next));
+        return None;
     }
     decoded
 }

@@ -7,7 +7,8 @@ use ribwright::advice::{self, Options};
 use ribwright::job::{self, Job};
 use ribwright::show;
 
-const STATIONS: &[u8] = b"station,along,width,bevel,rise\n1,0,4,5,10\n2,120,30,6,160\n3,240,32,6,170\n4,360,5,4,20\n";
+const STATIONS: &[u8] =
+    b"station,along,width,bevel,rise\n1,0,4,5,10\n2,120,30,6,160\n3,240,32,6,170\n4,360,5,4,20\n";
 const READINGS: &[u8] = b"round,station,against,overlap,lift\n1,1,neighbour,0,0.1\n1,2,neighbour,-0.3,0\n\
 1,3,neighbour,-0.2,0.2\n1,4,neighbour,0,0.1\n";
 
