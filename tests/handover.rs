@@ -100,6 +100,10 @@ fn files(folder: &str, all: &mut BTreeSet<String>) {
 
 #[test]
 fn the_package_lacks_nothing() {
+    if Path::new(env!("CARGO_MANIFEST_DIR")).join("Cargo.toml.orig").exists() {
+        println!("this is an unpacked package, which can't be packed again: not tried");
+        return;
+    }
     let output = Command::new(env!("CARGO"))
         .args(["package", "--list", "--allow-dirty", "--offline"])
         .current_dir(env!("CARGO_MANIFEST_DIR"))
