@@ -77,7 +77,7 @@ fn unique<T>(list: Vec<T>, key: fn(&T) -> &String) -> Vec<T> {
 }
 
 fn job_in(unit: Unit) -> impl Strategy<Value = Job> {
-    let parts = (vec(station(unit), 2..6), vec(plane(), 1..3), option::of(".{0,12}"), any::<bool>());
+    let parts = (vec(station(unit), 2..6), vec(plane(), 1..3), option::of("[^\\p{Cc}]{0,12}"), any::<bool>());
     parts.prop_flat_map(move |(stations, planes, title, arc)| {
         let (mut stations, planes) = (unique(stations, |s| &s.name), unique(planes, |p| &p.name));
         let mut steps = 0;

@@ -8,7 +8,7 @@ use clap::Parser;
 use super::number::number;
 use super::{Failure, Run, Screen};
 use crate::advice::{self, Options};
-use crate::job::ranges::SPARE;
+use crate::job::ranges::OVERLAP;
 use crate::job::{self, Job};
 use crate::show;
 
@@ -70,8 +70,8 @@ fn one(job: &Job, take: &str) -> Result<(usize, usize, f64), String> {
         return Err(format!("--take {take}: wood only comes off; expected an amount above 0"));
     }
     let mm = amount * job.unit.mm();
-    if !SPARE.holds(mm) {
-        let most = SPARE.high / job.unit.mm();
+    if !OVERLAP.holds(mm) {
+        let most = OVERLAP.high / job.unit.mm();
         return Err(format!(
             "--take {take}: expected an amount of at most {most:.2}; check the decimal mark"
         ));

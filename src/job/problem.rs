@@ -117,6 +117,9 @@ pub(crate) const MOST: usize = 1000;
 /// So many lines are told of one kind of problem; more are counted.
 const TOLD: usize = 3;
 
+/// So many lines are told in all.
+const MOST_LINES: usize = 50;
+
 /// Problems of one kind: the same file and column, the same words but for numbers.
 type Kind<'a> = (&'a str, Option<&'a str>, String);
 
@@ -145,12 +148,15 @@ impl Problems {
             let alike = &kinds[&kind(problem)];
             // A line that only says 'once more' saves nothing.
             let told = if alike.len() <= TOLD + 1 { alike.len() } else { TOLD };
-            let place = alike.iter().position(|p| std::ptr::eq(*p, problem)).unwrap_or(0);
-            if place < told {
+            if alike[..told].iter().any(|p| std::ptr::eq(*p, problem)) {
                 lines.push(problem.to_string());
-            } else if place == told {
+            } else if std::ptr::eq(alike[told], problem) {
                 lines.push(more(&alike[told..]));
             }
+        }
+        if lines.len() > MOST_LINES + 1 {
+            let rest = lines.split_off(MOST_LINES).len();
+            lines.push(format!("And {rest} more like these; mend what is told, then ask again."));
         }
         if self.0.len() >= MOST {
             lines.push(format!("Only the first {MOST} problems were looked at."));

@@ -93,7 +93,7 @@ pub const SEAT: Range = range("seat", 0.0, 20.0, Measure::Length, Slip::Standing
 /// The rib's thickness.
 pub const THICKNESS: Range = range("thickness of a rib", 0.3, 10.0, Measure::Length, Slip::DecimalMark);
 /// The most that may come off at any station.
-pub const SPARE: Range = range("spare width", 0.0, 30.0, Measure::Length, Slip::DecimalMark);
+pub const SPARE: Range = range("spare width", 0.01, 30.0, Measure::Length, Slip::DecimalMark);
 /// Standard deviation of one reading.
 pub const READING_SD: Range =
     range("standard deviation of a reading", 0.001, 5.0, Measure::Length, Slip::DecimalMark);

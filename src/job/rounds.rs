@@ -71,9 +71,9 @@ fn lines<'a>(sheet: &mut Sheet<'a>, kind: Kind, names: Option<&[String]>) -> (Ve
             continue;
         };
         let place = line.station.map(|station| (line.round, station));
-        match place.and_then(|place| rows.insert(place, row.number)) {
-            Some(earlier) => twice(sheet, row, earlier),
-            None => lines.push(line),
+        match place.map(|place| *rows.entry(place).or_insert(row.number)) {
+            Some(earlier) if earlier != row.number => twice(sheet, row, earlier),
+            _ => lines.push(line),
         }
     }
     (lines, sound)
@@ -104,8 +104,8 @@ fn exchanged(sheet: &mut Sheet<'_>, lines: &[Line<'_>]) {
     sheet.problems.retain(|p| !told(p));
     let expected = format!("no lift below 0, and here are {}, while no {column} is below 0", lifts.len());
     let next = format!(
-        "swap the names '{column}' and 'lift' in the header row if the two were exchanged; \
-                        else read those lifts again"
+        "swap the names '{column}' and 'lift' in the header row if the two were exchanged; else read \
+         those lifts again"
     );
     sheet.wrong(first, "lift", expected, next);
 }

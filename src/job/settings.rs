@@ -29,6 +29,9 @@ const READING: [&str; 4] = ["gap_sd", "line_sd", "lift_sd", "seat_sd"];
 const TOLERANCE: [&str; 5] = ["gap", "lift", "confidence", "overcut", "force"];
 const PLANE: [&str; 4] = ["sole", "width", "shaving", "shortest"];
 
+/// No settings are larger, bytes.
+const LARGEST: usize = 100_000;
+
 /// What could be read, and the unit if it is known beyond doubt.
 pub(crate) struct Outcome {
     /// The settings, defaults where something was wrong.
@@ -45,6 +48,11 @@ pub(crate) fn read(raw: Option<&Raw>, problems: &mut Vec<Problem>) -> Outcome {
     let Some(raw) = raw else {
         return defaults(Some(Unit::Mm));
     };
+    if raw.bytes.len() > LARGEST {
+        let next = "check that it is the right file, or delete it: every key is optional";
+        problems.push(Problem::new(&raw.file, "settings of at most 100 kB", next));
+        return defaults(None);
+    }
     let Some(text) = toml_file::text_of(&raw.bytes) else {
         let next = "write it anew with a plain text editor, or delete it: every key is optional";
         problems.push(Problem::new(&raw.file, "plain text, but the file holds something else", next));
