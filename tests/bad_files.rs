@@ -573,7 +573,7 @@ fn settings_are_checked() {
             (
                 "spare = \"three\"\n".to_string(),
                 &[
-                    "joint.toml, line 1, key spare: found '\"three\"'; expected a spare width from 0 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
+                    "joint.toml, line 1, key spare: found '\"three\"'; expected a spare width from 0.01 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
                 ],
             ),
             (
@@ -627,7 +627,7 @@ fn settings_are_checked() {
             (
                 "spare = -1\nthickness = 0\n[reading]\ngap_sd = 0\nlift_sd = -0.1\n".to_string(),
                 &[
-                    "joint.toml, line 1, key spare: found '-1'; expected a spare width from 0 to 30 mm. Next: check the number and write it again.",
+                    "joint.toml, line 1, key spare: found '-1'; expected a spare width from 0.01 to 30 mm. Next: check the number and write it again.",
                     "joint.toml, line 2, key thickness: found '0'; expected a thickness of a rib from 0.3 to 10 mm. Next: check the number and write it again.",
                     "joint.toml, line 4, key gap_sd: found '0'; expected a standard deviation of a reading from 0.001 to 5 mm. Next: check the number and write it again.",
                     "joint.toml, line 5, key lift_sd: found '-0.1'; expected a standard deviation of a reading from 0.001 to 5 mm. Next: check the number and write it again.",
@@ -674,13 +674,13 @@ fn settings_are_checked() {
             (
                 "spare = \"1/8\"\n".to_string(),
                 &[
-                    "joint.toml, line 1, key spare: found '\"1/8\"'; expected a spare width from 0 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
+                    "joint.toml, line 1, key spare: found '\"1/8\"'; expected a spare width from 0.01 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
                 ],
             ),
             (
                 "spare = 0x3\n".to_string(),
                 &[
-                    "joint.toml, line 1, key spare: found '0x3'; expected a spare width from 0 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
+                    "joint.toml, line 1, key spare: found '0x3'; expected a spare width from 0.01 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
                 ],
             ),
         ],

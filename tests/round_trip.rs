@@ -42,7 +42,7 @@ fn reading(unit: Unit) -> impl Strategy<Value = Reading> {
 }
 
 fn round(unit: Unit, stations: usize, planes: usize) -> impl Strategy<Value = Round> {
-    let stroke = (0..planes, 0..stations, 0..stations, 1..20_u32, any::<bool>()).prop_map(
+    let stroke = (0..planes, 0..stations, 0..stations, 1..12_u32, any::<bool>()).prop_map(
         |(plane, a, b, count, seen)| {
             let (from, to) = (a.min(b), a.max(b));
             Stroke { plane, from, to, count, shaving: seen.then_some((from, to)) }
