@@ -52,9 +52,9 @@ impl Sheet<'_> {
     /// Reports a number out of its range; `raw` as the file has it.
     fn out_of_range(&mut self, row: &Row, column: &str, range: &Range, raw: f64) {
         let unit = self.unit.unwrap_or_default();
-        self.wrong(row, column, range.in_words(unit), range.advice(raw, unit));
-        if let Some(problem) = self.problems.last_mut().filter(|p| p.row == Some(row.number)) {
-            problem.other_unit = range.in_other_unit(raw, unit);
+        if !self.full() {
+            let problem = self.table.problem(row, column, range.in_words(unit), range.advice(raw, unit));
+            self.problems.push(problem.other_unit(range.in_other_unit(raw, unit)));
         }
     }
 

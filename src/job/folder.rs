@@ -200,7 +200,9 @@ impl Files {
     fn one_unit(&self, unit: Option<Unit>, mut problems: Vec<Problem>) -> Vec<Problem> {
         let place = |p: &Problem| p.other_unit && matches!(p.column.as_deref(), Some("along" | "arc"));
         let count = problems.iter().filter(|p| p.other_unit).count();
-        let Some(first) = problems.iter().find(|p| place(p)).cloned() else {
+        // One or two may be slips in a folder that is what it says.
+        let enough = unit == Some(Unit::Mm) || count > 2;
+        let Some(first) = problems.iter().find(|p| place(p) && enough).cloned() else {
             return problems;
         };
         problems.retain(|p| !p.other_unit);

@@ -7,7 +7,7 @@ use super::ranges;
 use super::rounds::station_index;
 use super::suggest::did_you_mean;
 use super::table::Row;
-use super::{Plane, Stroke, Unit};
+use super::{Plane, Stroke};
 
 /// What the other files say, as far as it is known.
 pub(crate) struct Known<'a> {
@@ -47,10 +47,11 @@ fn plausible(sheet: &mut Sheet<'_>, row: &Row, taken: &mut Vec<f64>, stroke: &St
     if deepest <= most {
         return true;
     }
+    let say = |mm| sheet.unit.unwrap_or_default().say(mm);
     let expected = format!(
         "strokes that together take at most {} of wood in one round, not {}",
-        Unit::Mm.say(most),
-        Unit::Mm.say(deepest)
+        say(most),
+        say(deepest)
     );
     let next = "correct the number of pushes, or the plane's shaving in joint.toml";
     sheet.wrong(row, "count", expected, next);
