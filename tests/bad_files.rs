@@ -368,19 +368,19 @@ fn readings_are_checked() {
             (
                 with(READINGS, "1,1,line", "0,1,line"),
                 &[
-                    "readings.csv, row 2, column round: found '0'; expected a round's number from 1 to 999, without decimals. Next: write a whole number.",
+                    "readings.csv, row 2, column round: found '0'; expected a round's number from 1 to 999, without decimals. Next: write a whole number from 1 to 999.",
                 ],
             ),
             (
                 with(READINGS, "1,1,line", "one,1,line"),
                 &[
-                    "readings.csv, row 2, column round: found 'one'; expected a round's number from 1 to 999, without decimals. Next: write a whole number.",
+                    "readings.csv, row 2, column round: found 'one'; expected a round's number from 1 to 999, without decimals. Next: write a whole number from 1 to 999.",
                 ],
             ),
             (
                 with(READINGS, "1,1,line", "1.5,1,line"),
                 &[
-                    "readings.csv, row 2, column round: found '1.5'; expected a round's number from 1 to 999, without decimals. Next: write a whole number.",
+                    "readings.csv, row 2, column round: found '1.5'; expected a round's number from 1 to 999, without decimals. Next: write a whole number from 1 to 999.",
                 ],
             ),
             (
@@ -510,13 +510,13 @@ fn strokes_are_checked() {
             (
                 with(STROKES, "1,3,2", "1,3,0"),
                 &[
-                    "strokes.csv, row 2, column count: found '0'; expected a number of pushes from 1 to 999, without decimals. Next: write a whole number.",
+                    "strokes.csv, row 2, column count: found '0'; expected a number of pushes from 1 to 999, without decimals. Next: write a whole number from 1 to 999.",
                 ],
             ),
             (
                 with(STROKES, "1,3,2", "1,3,2.5"),
                 &[
-                    "strokes.csv, row 2, column count: found '2.5'; expected a number of pushes from 1 to 999, without decimals. Next: write a whole number.",
+                    "strokes.csv, row 2, column count: found '2.5'; expected a number of pushes from 1 to 999, without decimals. Next: write a whole number from 1 to 999.",
                 ],
             ),
             (
@@ -573,13 +573,13 @@ fn settings_are_checked() {
             (
                 "spare = \"three\"\n".to_string(),
                 &[
-                    "joint.toml, line 1, key spare: found '\"three\"'; expected a spare width from 0 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
+                    "joint.toml, line 1, key spare: found '\"three\"'; expected a spare width from 0.01 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
                 ],
             ),
             (
                 "spare = 3,5\n".to_string(),
                 &[
-                    "joint.toml, line 1: found 'spare = 3,5'; expected lines such as spare = 3.0 or [section] (unexpected key or value, expected newline, `#`). Next: write numbers with a decimal point here, such as 0.1.",
+                    "joint.toml, line 1: found 'spare = 3,5'; expected lines such as spare = 3.0 or [section]. Next: write numbers with a decimal point here, such as 0.1.",
                 ],
             ),
             (
@@ -591,7 +591,7 @@ fn settings_are_checked() {
             (
                 "units = \"cm\"\n".to_string(),
                 &[
-                    "joint.toml, line 1, key units: found '\"cm\"'; expected \"mm\" or \"inch\". Next: write \"mm\" or \"inch\".",
+                    "joint.toml, line 1, key units: found '\"cm\"'; expected \"mm\" or \"inch\". Next: write \"mm\" or \"inch\", and all lengths in that unit.",
                 ],
             ),
             (
@@ -627,7 +627,7 @@ fn settings_are_checked() {
             (
                 "spare = -1\nthickness = 0\n[reading]\ngap_sd = 0\nlift_sd = -0.1\n".to_string(),
                 &[
-                    "joint.toml, line 1, key spare: found '-1'; expected a spare width from 0 to 30 mm. Next: check the number and write it again.",
+                    "joint.toml, line 1, key spare: found '-1'; expected a spare width from 0.01 to 30 mm. Next: check the number and write it again.",
                     "joint.toml, line 2, key thickness: found '0'; expected a thickness of a rib from 0.3 to 10 mm. Next: check the number and write it again.",
                     "joint.toml, line 4, key gap_sd: found '0'; expected a standard deviation of a reading from 0.001 to 5 mm. Next: check the number and write it again.",
                     "joint.toml, line 5, key lift_sd: found '-0.1'; expected a standard deviation of a reading from 0.001 to 5 mm. Next: check the number and write it again.",
@@ -668,25 +668,19 @@ fn settings_are_checked() {
             (
                 "units = \"inch\"\nthickness = 1.6\n".to_string(),
                 &[
-                    "joint.toml, line 2, key thickness: found '1.6'; expected a thickness of a rib from 0.012 to 0.394 inch. Next: write it again; probably millimetres, while the folder's units are inches.",
-                    "stations.csv, row 2, column width: found '12.5'; expected a width of a rib from 0.02 to 7.874 inch. Next: write it again; probably millimetres, while the folder's units are inches.",
-                    "stations.csv, row 3, column along: found '120'; expected a place along the joint from -118.11 to 118.11 inch. Next: write it again; probably millimetres, while the folder's units are inches.",
-                    "stations.csv, row 3, column width: found '30'; expected a width of a rib from 0.02 to 7.874 inch. Next: write it again; probably millimetres, while the folder's units are inches.",
-                    "stations.csv, row 4, column along: found '300'; expected a place along the joint from -118.11 to 118.11 inch. Next: write it again; probably millimetres, while the folder's units are inches.",
-                    "stations.csv, row 4, column width: found '18'; expected a width of a rib from 0.02 to 7.874 inch. Next: write it again; probably millimetres, while the folder's units are inches.",
-                    "readings.csv, row 4, column overlap: found '1.2'; expected an overlap from -0.984 to 0.984 inch. Next: write it again; probably millimetres, while the folder's units are inches.",
+                    "joint.toml, key units: found 'inch'; expected the unit of all lengths in this folder; 7 of them, such as '120' for along in row 3 of stations.csv, can only be millimetres. Next: write units = \"mm\", or leave the key out; if it is in inches after all, correct those lengths.",
                 ],
             ),
             (
                 "spare = \"1/8\"\n".to_string(),
                 &[
-                    "joint.toml, line 1, key spare: found '\"1/8\"'; expected a spare width from 0 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
+                    "joint.toml, line 1, key spare: found '\"1/8\"'; expected a spare width from 0.01 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
                 ],
             ),
             (
                 "spare = 0x3\n".to_string(),
                 &[
-                    "joint.toml, line 1, key spare: found '0x3'; expected a spare width from 0 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
+                    "joint.toml, line 1, key spare: found '0x3'; expected a spare width from 0.01 to 30 mm. Next: write a plain number with a decimal point, without quotes.",
                 ],
             ),
         ],

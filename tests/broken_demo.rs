@@ -193,7 +193,7 @@ fn settings(text: &str) -> Vec<Fault> {
     let key = |word: &str, said: &str| line(text, word) + said;
     vec![
         // The tables of the folder no longer fit.
-        fault("wrong unit", file, with(own, other), &["stations.csv, row ", "column ", "inch"]),
+        fault("wrong unit", file, with(own, other), &["stations.csv", "along", "units", "inch"]),
         fault("unknown unit", file, with(own, "\"cubit\""), &[&key("units", "units"), "cubit"]),
         fault(
             "unknown key",

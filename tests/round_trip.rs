@@ -42,7 +42,7 @@ fn reading(unit: Unit) -> impl Strategy<Value = Reading> {
 }
 
 fn round(unit: Unit, stations: usize, planes: usize) -> impl Strategy<Value = Round> {
-    let stroke = (0..planes, 0..stations, 0..stations, 1..20_u32, any::<bool>()).prop_map(
+    let stroke = (0..planes, 0..stations, 0..stations, 1..12_u32, any::<bool>()).prop_map(
         |(plane, a, b, count, seen)| {
             let (from, to) = (a.min(b), a.max(b));
             Stroke { plane, from, to, count, shaving: seen.then_some((from, to)) }
@@ -77,7 +77,7 @@ fn unique<T>(list: Vec<T>, key: fn(&T) -> &String) -> Vec<T> {
 }
 
 fn job_in(unit: Unit) -> impl Strategy<Value = Job> {
-    let parts = (vec(station(unit), 2..6), vec(plane(), 1..3), option::of(".{0,12}"), any::<bool>());
+    let parts = (vec(station(unit), 2..6), vec(plane(), 1..3), option::of("[^\\p{Cc}]{0,12}"), any::<bool>());
     parts.prop_flat_map(move |(stations, planes, title, arc)| {
         let (mut stations, planes) = (unique(stations, |s| &s.name), unique(planes, |p| &p.name));
         let mut steps = 0;

@@ -7,10 +7,12 @@
 mod advise;
 mod ask;
 mod bowl;
+mod completions;
 mod divide;
 mod draw;
 mod enter;
 mod history;
+mod man;
 mod mark;
 mod moves;
 mod new;
@@ -52,6 +54,8 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<moves::Moves>(),
     Entry::of::<practise::Practise>(),
     Entry::of::<teach::Teach>(),
+    Entry::of::<completions::Completions>(),
+    Entry::of::<man::Manual>(),
 ];
 
 /// A command of the program.

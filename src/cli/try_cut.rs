@@ -9,6 +9,7 @@ use super::number::number;
 use super::{Failure, Run, Screen};
 use crate::advice::{self, Opened, Options};
 use crate::job::Job;
+use crate::job::ranges::OVERLAP;
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -69,8 +70,15 @@ fn one(job: &Job, take: &str) -> Result<(usize, usize, f64), String> {
     if amount <= 0.0 {
         return Err(format!("--take {take}: wood only comes off; expected an amount above 0"));
     }
+    let mm = amount * job.unit.mm();
+    if !OVERLAP.holds(mm) {
+        let most = OVERLAP.high / job.unit.mm();
+        return Err(format!(
+            "--take {take}: expected an amount of at most {most:.2}; check the decimal mark"
+        ));
+    }
     let (from, to) = run(job, stations.trim()).map_err(|why| format!("--take {take}: {why}"))?;
-    Ok((from.min(to), from.max(to), amount * job.unit.mm()))
+    Ok((from.min(to), from.max(to), mm))
 }
 
 /// A station's name, or two with a dash between them. A name may hold dashes

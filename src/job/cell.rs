@@ -1,6 +1,7 @@
 //! Cells of a table to values inside: mm, radians, counts, yes and no.
 
 use super::number::{self, Reading};
+use super::problem::MOST;
 use super::ranges::{Measure, Range};
 use super::table::{Row, Table};
 use super::{Problem, Unit};
@@ -37,8 +38,24 @@ pub(crate) struct Sheet<'a> {
 impl Sheet<'_> {
     /// Reports a problem with one cell.
     pub fn wrong(&mut self, row: &Row, column: &str, expected: impl Into<String>, next: impl Into<String>) {
-        let problem = self.table.problem(row, column, expected, next);
-        self.problems.push(problem);
+        if !self.full() {
+            let problem = self.table.problem(row, column, expected, next);
+            self.problems.push(problem);
+        }
+    }
+
+    /// Nothing more is noted.
+    pub fn full(&self) -> bool {
+        self.problems.len() >= MOST
+    }
+
+    /// Reports a number out of its range; `raw` as the file has it.
+    fn out_of_range(&mut self, row: &Row, column: &str, range: &Range, raw: f64) {
+        let unit = self.unit.unwrap_or_default();
+        if !self.full() {
+            let problem = self.table.problem(row, column, range.in_words(unit), range.advice(raw, unit));
+            self.problems.push(problem.other_unit(range.in_other_unit(raw, unit)));
+        }
     }
 
     /// A length in mm or an angle in degrees.
@@ -54,7 +71,7 @@ impl Sheet<'_> {
                 Cell::Bad
             }
             Ok(raw) if self.unit.is_some() && !range.holds(raw * range.scale(unit)) => {
-                self.wrong(row, column, range.in_words(unit), range.advice(raw, unit));
+                self.out_of_range(row, column, range, raw);
                 Cell::Bad
             }
             Ok(raw) => Cell::Value(raw * range.scale(unit)),
@@ -89,7 +106,8 @@ impl Sheet<'_> {
             Ok(n) if range.holds(f64::from(n)) => Cell::Value(n),
             _ => {
                 let expected = format!("{}, without decimals", range.in_words(Unit::Mm));
-                self.wrong(row, column, expected, "write a whole number");
+                let next = format!("write a whole number from {} to {}", range.low, range.high);
+                self.wrong(row, column, expected, next);
                 Cell::Bad
             }
         }

@@ -79,7 +79,10 @@ impl Kind {
             Kind::Stations => STATIONS.to_vec(),
             Kind::Readings => READINGS.to_vec(),
             Kind::Strokes => STROKES.to_vec(),
-            Kind::Single => STATIONS.iter().chain(&READINGS).copied().collect(),
+            Kind::Single => {
+                let more = READINGS.iter().filter(|n| !STATIONS.contains(n));
+                STATIONS.iter().chain(more).copied().collect()
+            }
             Kind::Girth => GIRTH.to_vec(),
             Kind::Widths => WIDTHS.to_vec(),
             Kind::Time => TIME.to_vec(),

@@ -78,13 +78,25 @@ fn unreadable(file: &str, error: &io::Error) -> Problem {
         ErrorKind::PermissionDenied => {
             ("a file that may be read, but permission is denied", "give yourself permission to read it")
         }
-        _ => ("a file that can be read", "check the disk and the path, and try again"),
-    };
-    let expected = match error.kind() {
-        ErrorKind::NotFound | ErrorKind::PermissionDenied => expected.to_string(),
-        _ => format!("{expected} ({error})"),
+        ErrorKind::NotADirectory => {
+            ("a folder before the last '/', but a file stands there", "check the spelling of the path")
+        }
+        _ if in_a_circle(error) => (
+            "a file, but here are links that lead in a circle",
+            "remove the links, and put the file itself there",
+        ),
+        _ => {
+            let expected = format!("a file that can be read ({error})");
+            return Problem::new(file, expected, "check the disk and the path, and try again");
+        }
     };
     Problem::new(file, expected, next)
+}
+
+/// Links lead to each other; the standard library has no stable name for it.
+fn in_a_circle(error: &io::Error) -> bool {
+    let code = if cfg!(target_os = "linux") { 40 } else { 62 };
+    cfg!(unix) && error.raw_os_error() == Some(code)
 }
 
 /// The bytes of one file.
@@ -95,15 +107,17 @@ fn load(path: &Path) -> Result<Raw, Problems> {
         return Err(Problem::new(file, "a file, but this is a folder", "rename or remove the folder").into());
     }
     if !about.is_file() {
-        return Err(Problem::new(file, "a plain file", "copy it to a plain file first").into());
-    }
-    if about.len() > LARGEST {
-        let next = "check that it is the right file";
-        return Err(Problem::new(file, "a table of at most 16 MiB", next).into());
+        let expected = "a plain file, but this is a pipe or a device";
+        return Err(Problem::new(file, expected, "copy it to a plain file first").into());
     }
     let mut bytes = Vec::new();
     let open = fs::File::open(path).map_err(|e| unreadable(&file, &e))?;
-    open.take(LARGEST).read_to_end(&mut bytes).map_err(|e| unreadable(&file, &e))?;
+    open.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|e| unreadable(&file, &e))?;
+    // What a file says of its own size isn't always so.
+    if about.len().max(bytes.len() as u64) > LARGEST {
+        let next = "check that it is the right file";
+        return Err(Problem::new(file, "a table of at most 16 MiB", next).into());
+    }
     Ok(Raw { file, bytes })
 }
 
@@ -177,8 +191,28 @@ impl Files {
         let mut problems = Vec::new();
         let outcome = self.settings(&mut problems);
         let told = self.tables(&outcome, &mut problems);
-        Problems::none_in(problems)?;
+        Problems::none_in(self.one_unit(outcome.unit, problems))?;
         Ok(assemble(outcome.settings, told, false))
+    }
+
+    /// Where the places along the joint, and so all lengths, are in the other unit,
+    /// that is one problem, not one for each cell.
+    fn one_unit(&self, unit: Option<Unit>, mut problems: Vec<Problem>) -> Vec<Problem> {
+        let place = |p: &Problem| p.other_unit && matches!(p.column.as_deref(), Some("along" | "arc"));
+        let count = problems.iter().filter(|p| p.other_unit).count();
+        // One or two may be slips in a folder that is what it says.
+        let enough = unit == Some(Unit::Mm) || count > 2;
+        let Some(first) = problems.iter().find(|p| place(p) && enough).cloned() else {
+            return problems;
+        };
+        problems.retain(|p| !p.other_unit);
+        if unit == Some(Unit::Inch) {
+            let file = shown(&self.folder.join(SETTINGS));
+            problems.insert(0, in_mm(file, &first, count));
+        } else {
+            problems.insert(0, first);
+        }
+        problems
     }
 
     fn settings(&self, problems: &mut Vec<Problem>) -> Outcome {
@@ -201,7 +235,9 @@ impl Files {
         if let Some(table) = self.stations.table(Kind::Stations, problems) {
             let sheet = &mut Sheet { table: &table, unit, problems };
             told.warnings.extend(table.extra_warning());
-            told.stations = Some(stations::read(sheet, Kind::Stations));
+            let stations = stations::read(sheet, Kind::Stations);
+            told.warnings.extend(stations::exchange(&stations, &table.file));
+            told.stations = Some(stations);
         }
         let names = told.stations.as_ref().and_then(|s| s.names.as_deref());
         let mut count = matches!(self.readings, Part::Absent).then_some(0);
@@ -220,6 +256,20 @@ impl Files {
         }
         told
     }
+}
+
+/// The folder says inches, and its lengths are millimetres.
+fn in_mm(file: String, first: &Problem, count: usize) -> Problem {
+    let expected = format!(
+        "the unit of all lengths in this folder; {count} of them, such as '{}' for {} in row {} of {STATIONS}, \
+         can only be millimetres",
+        first.found.as_deref().unwrap_or_default(),
+        first.column.as_deref().unwrap_or_default(),
+        first.row.unwrap_or_default(),
+    );
+    let next =
+        "write units = \"mm\", or leave the key out; if it is in inches after all, correct those lengths";
+    Problem::new(file, expected, next).column("units").found("inch")
 }
 
 fn no_stations(folder: &Path) -> Problem {
@@ -258,6 +308,7 @@ fn single(path: &Path) -> Result<Job, Problems> {
     let mut sheet = Sheet { table: &table, unit: Some(Unit::Mm), problems: &mut problems };
     let stations = stations::read(&mut sheet, Kind::Single);
     let mut warnings: Vec<Warning> = table.extra_warning().into_iter().collect();
+    warnings.extend(stations::exchange(&stations, &table.file));
     let read = rounds::read(&mut sheet, Kind::Single, stations.names.as_deref(), &mut warnings);
     Problems::none_in(problems)?;
     let told = Told { stations: Some(stations), rounds: read.list, strokes: Vec::new(), warnings };

@@ -74,6 +74,9 @@ fn doubtful(table: &Table, seen: &Seen<'_>, mark: Decimal) -> Problem {
         printable(cell),
         mark.name()
     );
-    let next = format!("write one more decimal ({cell}0) if it is a decimal mark, else leave the mark out");
+    let next = format!(
+        "write one more decimal ({}0) if it is a decimal mark, else leave the mark out",
+        printable(cell)
+    );
     table.problem(seen.row, seen.column, expected, next)
 }

@@ -2,6 +2,7 @@
 
 use super::Decimal;
 use super::dates;
+use super::problem::printable;
 
 /// Which decimal mark a cell shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -77,13 +78,44 @@ pub(crate) fn parse(cell: &str, how: Reading) -> Result<f64, Fault> {
             break;
         }
     }
-    if let Some(fault) = dates::date(&text) {
+    if let Some(fault) = dates::date(&text).or_else(|| slip(&text)) {
         return Err(fault);
     }
-    if text.contains('/') {
-        return fraction(&text, how.fractions);
-    }
-    decimal(&text, how.decimal)
+    let value =
+        if text.contains('/') { fraction(&text, how.fractions)? } else { decimal(&text, how.decimal)? };
+    // A zero without its minus.
+    Ok(value + 0.0)
+}
+
+/// What stands where a number should, and what to do about it, for the usual slips.
+fn slip(text: &str) -> Option<Fault> {
+    let letters = |c: char| "OoIl".contains(c);
+    let (expected, next) = match text {
+        _ if text.starts_with('#') => (
+            "a number, not what a spreadsheet shows in place of one",
+            "make the column wider or mend the formula in the spreadsheet, and save the table again",
+        ),
+        _ if text.starts_with('=') => {
+            ("a number, not a formula", "save the table with the values, or write the number itself")
+        }
+        _ if text.contains('±') => (
+            "a number alone",
+            "write the number alone; how sure readings are is said under [reading] in joint.toml",
+        ),
+        _ if text.ends_with('"') => {
+            ("a number in mm", "if lengths are in inches, set units = \"inch\" in joint.toml")
+        }
+        _ if text.contains(letters) && decimal(&as_digits(text), Decimal::Point).is_ok() => {
+            ("a number, but a letter stands among the digits", "write 0 and 1 as digits, not as letters")
+        }
+        _ => return None,
+    };
+    Some(Fault::new(expected, next))
+}
+
+/// Letters that look like digits as those digits.
+fn as_digits(text: &str) -> String {
+    text.replace(['O', 'o'], "0").replace(['I', 'l'], "1").replace(',', ".")
 }
 
 /// The text without white space around it, with plain minus, slash and fractions.
@@ -129,7 +161,7 @@ fn decimal(text: &str, mark: Decimal) -> Result<f64, Fault> {
     if let Some(at) = body.find(|c: char| c.is_alphabetic() && !"eE".contains(c)) {
         let behind = body[at..].trim();
         return Err(Fault::new(
-            format!("a number alone, without '{behind}'"),
+            format!("a number alone, without '{}'", printable(behind)),
             "write the number alone; the unit of all lengths is set by units in joint.toml",
         ));
     }

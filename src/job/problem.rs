@@ -1,5 +1,6 @@
 //! What is wrong with a file: where, what stands there, what was expected, what next.
 
+use std::collections::HashMap;
 use std::fmt;
 
 /// One thing that is wrong in one file.
@@ -18,12 +19,14 @@ pub struct Problem {
     pub expected: String,
     /// What to do now.
     pub next: String,
+    /// A length that is out of range, and would be in range in the other unit.
+    pub other_unit: bool,
 }
 
 impl Problem {
     pub(crate) fn new(file: impl Into<String>, expected: impl Into<String>, next: impl Into<String>) -> Self {
-        let (file, expected, next) = (file.into(), expected.into(), next.into());
-        Problem { file, row: None, column: None, found: None, expected, next }
+        let [file, expected, next] = [file.into(), expected.into(), next.into()].map(harmless);
+        Problem { file, row: None, column: None, found: None, expected, next, other_unit: false }
     }
 
     pub(crate) fn row(mut self, row: usize) -> Self {
@@ -32,7 +35,12 @@ impl Problem {
     }
 
     pub(crate) fn column(mut self, column: impl Into<String>) -> Self {
-        self.column = Some(column.into());
+        self.column = Some(harmless(column.into()));
+        self
+    }
+
+    pub(crate) fn other_unit(mut self, so: bool) -> Self {
+        self.other_unit = so;
         self
     }
 
@@ -49,6 +57,11 @@ pub(crate) fn printable(text: &str) -> String {
         out.push('…');
     }
     out
+}
+
+/// The text, with nothing in it that could steer a terminal.
+fn harmless(text: String) -> String {
+    if text.chars().any(char::is_control) { text.chars().flat_map(visible).collect() } else { text }
 }
 
 fn visible(c: char) -> Vec<char> {
@@ -103,14 +116,62 @@ impl From<Problem> for Problems {
     }
 }
 
+/// No more problems than this are kept: whoever wrote so many knows what to do.
+pub(crate) const MOST: usize = 1000;
+
+/// So many lines are told of one kind of problem; more are counted.
+const TOLD: usize = 3;
+
+/// So many lines are told in all.
+const MOST_LINES: usize = 50;
+
+/// Problems of one kind: the same file and column, the same words but for numbers.
+type Kind<'a> = (&'a str, Option<&'a str>, String);
+
+fn kind(problem: &Problem) -> Kind<'_> {
+    let words = problem.expected.chars().filter(|c| !c.is_ascii_digit()).collect();
+    (&problem.file, problem.column.as_deref(), words)
+}
+
+/// What stands below the last line of a kind that is told: how many more there are.
+fn more(rest: &[&Problem]) -> String {
+    let column = rest[0].column.as_ref().map(|c| format!(", column {c}")).unwrap_or_default();
+    let rows = || rest.iter().filter_map(|p| p.row);
+    let (first, last) = (rows().min().unwrap_or(0), rows().max().unwrap_or(0));
+    format!("{}{column}: the same {} times more, in rows {first} to {last}.", rest[0].file, rest.len())
+}
+
+impl Problems {
+    /// The lines, with problems of one kind beyond the first few only counted.
+    fn lines(&self) -> Vec<String> {
+        let mut kinds: HashMap<Kind<'_>, Vec<&Problem>> = HashMap::new();
+        for problem in &self.0 {
+            kinds.entry(kind(problem)).or_default().push(problem);
+        }
+        let mut lines = Vec::new();
+        for problem in &self.0 {
+            let alike = &kinds[&kind(problem)];
+            // A line that only says 'once more' saves nothing.
+            let told = if alike.len() <= TOLD + 1 { alike.len() } else { TOLD };
+            if alike[..told].iter().any(|p| std::ptr::eq(*p, problem)) {
+                lines.push(problem.to_string());
+            } else if std::ptr::eq(alike[told], problem) {
+                lines.push(more(&alike[told..]));
+            }
+        }
+        if lines.len() > MOST_LINES + 1 {
+            let rest = lines.split_off(MOST_LINES).len();
+            lines.push(format!("And {rest} more like these; mend what is told, then ask again."));
+        }
+        if self.0.len() >= MOST {
+            lines.push(format!("Only the first {MOST} problems were looked at."));
+        }
+        lines
+    }
+}
+
 impl fmt::Display for Problems {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for (i, problem) in self.0.iter().enumerate() {
-            if i > 0 {
-                writeln!(f)?;
-            }
-            write!(f, "{problem}")?;
-        }
-        Ok(())
+        f.write_str(&self.lines().join("\n"))
     }
 }

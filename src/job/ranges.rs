@@ -95,7 +95,7 @@ pub const SEAT: Range = range("seat", 0.0, 20.0, Measure::Length, Slip::Standing
 /// The rib's thickness.
 pub const THICKNESS: Range = range("thickness of a rib", 0.3, 10.0, Measure::Length, Slip::DecimalMark);
 /// The most that may come off at any station.
-pub const SPARE: Range = range("spare width", 0.0, 30.0, Measure::Length, Slip::DecimalMark);
+pub const SPARE: Range = range("spare width", 0.01, 30.0, Measure::Length, Slip::DecimalMark);
 /// Standard deviation of one reading.
 pub const READING_SD: Range =
     range("standard deviation of a reading", 0.001, 5.0, Measure::Length, Slip::DecimalMark);
@@ -161,6 +161,13 @@ impl Range {
         if self.measure == Measure::Length { unit.mm() } else { 1.0 }
     }
 
+    /// Whether a length out of range would be in range in the other unit; `raw` as
+    /// the file has it.
+    pub(crate) fn in_other_unit(&self, raw: f64, unit: Unit) -> bool {
+        let other = if unit == Unit::Mm { Unit::Inch } else { Unit::Mm };
+        self.measure == Measure::Length && !self.holds(raw * unit.mm()) && self.holds(raw * other.mm())
+    }
+
     fn unit_name(&self, unit: Unit) -> &'static str {
         match (self.measure, unit) {
             (Measure::Length, Unit::Mm) => " mm",
@@ -195,6 +202,14 @@ impl Range {
             guesses.into_iter().filter(|(meant, _)| self.holds(*meant)).map(|(_, words)| words).collect();
         if !likely.is_empty() {
             return format!("write it again; probably {}", likely.join(", or "));
+        }
+        if self.slip == Slip::DecimalMark && unit == Unit::Mm && value > self.high && self.holds(value / 10.0)
+        {
+            return format!("write it again; probably {} mm, ten times less", short(value / 10.0));
+        }
+        let metres = value * 1000.0;
+        if self.slip == Slip::OtherUnit && unit == Unit::Mm && value < self.low && self.holds(metres) {
+            return format!("write it again; probably metres ({} mm): write millimetres", short(metres));
         }
         if value < 0.0 && self.slip == Slip::Standing {
             return format!(
@@ -252,9 +267,12 @@ fn looks_like_a_day(value: f64) -> bool {
     value.fract() == 0.0 && (20_000.0..80_000.0).contains(&value)
 }
 
-/// At most three decimals, without trailing zeros.
+/// At most three decimals, without trailing zeros; of what is less than that two
+/// digits that count, so that it does not become 0.
 pub(crate) fn short(value: f64) -> String {
-    trimmed(format!("{value:.3}"))
+    let small = value.abs() < 0.01 && value.abs() > 1e-9;
+    let decimals = if small { (2.0 - value.abs().log10()).floor() as usize } else { 3 };
+    trimmed(format!("{value:.decimals$}"))
 }
 
 /// The same number without zeros at its end, and without a minus before 0.

@@ -1,11 +1,13 @@
 //! The rounds of readings, from `readings.csv` or from the rows of a single table.
 
+use std::collections::HashMap;
+
 use super::cell::{Cell, Sheet};
 use super::columns::Kind;
 use super::ranges;
 use super::suggest::{did_you_mean, nearest};
 use super::table::Row;
-use super::{Against, Decimal, Delimiter, Reading, Round, Unit, Warning};
+use super::{Against, Decimal, Delimiter, Problem, Reading, Round, Unit, Warning};
 
 /// One row of readings.
 struct Line<'a> {
@@ -35,37 +37,80 @@ pub(crate) fn read(
     names: Option<&[String]>,
     warnings: &mut Vec<Warning>,
 ) -> Rounds {
-    let table = sheet.table;
-    let mut lines: Vec<Line<'_>> = Vec::new();
-    let mut sound = true;
-    for row in &table.rows {
-        match line(sheet, row, kind, names) {
-            Some(line) => add(sheet, &mut lines, line),
-            None => sound = false,
-        }
-    }
+    let (lines, sound) = lines(sheet, kind, names);
     let last = lines.iter().map(|l| l.round).max().unwrap_or(0);
     let stations = names.map_or(0, <[String]>::len);
+    let mut of_round: Vec<Vec<&Line<'_>>> = vec![Vec::new(); last + 1];
+    lines.iter().for_each(|l| of_round[l.round].push(l));
     let list: Vec<Round> =
-        (1..=last).filter_map(|n| round(sheet, &lines, n, stations, kind, sound)).collect();
+        (1..=last).filter_map(|n| round(sheet, &of_round, n, stations, kind, sound)).collect();
+    exchanged(sheet, &lines);
     warnings.extend(later_line(&list, sheet));
     warnings.extend(past_neighbour(&list, names));
     warnings.extend(whole_numbers(sheet, &lines));
     Rounds { list, count: sound.then_some(last) }
 }
 
-fn add<'a>(sheet: &mut Sheet<'_>, lines: &mut Vec<Line<'a>>, line: Line<'a>) {
-    let same = |l: &&Line<'_>| l.round == line.round && l.station == line.station;
-    if let Some(earlier) = lines.iter().find(same).filter(|_| line.station.is_some()) {
-        let expected = format!("one row for a station in a round; row {} has the same", earlier.row.number);
-        let next = "delete one of the two rows, or correct its round or station";
-        sheet.wrong(line.row, "station", expected, next);
-    } else {
-        lines.push(line);
-    }
+/// The stations' names with their places, for looking them up.
+struct Names<'a> {
+    list: &'a [String],
+    places: HashMap<&'a str, usize>,
 }
 
-fn line<'a>(sheet: &mut Sheet<'_>, row: &'a Row, kind: Kind, names: Option<&[String]>) -> Option<Line<'a>> {
+/// Every line that could be read, and whether all could.
+fn lines<'a>(sheet: &mut Sheet<'a>, kind: Kind, names: Option<&[String]>) -> (Vec<Line<'a>>, bool) {
+    let names = names.map(|list| Names {
+        list,
+        places: list.iter().enumerate().map(|(i, name)| (name.as_str(), i)).collect(),
+    });
+    let mut rows: HashMap<(usize, usize), usize> = HashMap::new();
+    let (mut lines, mut sound) = (Vec::new(), true);
+    for row in &sheet.table.rows {
+        let Some(line) = line(sheet, row, kind, names.as_ref()) else {
+            sound = false;
+            continue;
+        };
+        let place = line.station.map(|station| (line.round, station));
+        match place.map(|place| *rows.entry(place).or_insert(row.number)) {
+            Some(earlier) if earlier != row.number => twice(sheet, row, earlier),
+            _ => lines.push(line),
+        }
+    }
+    (lines, sound)
+}
+
+fn twice(sheet: &mut Sheet<'_>, row: &Row, earlier: usize) {
+    let expected = format!("one row for a station in a round; row {earlier} has the same");
+    let next = "delete one of the two rows, or correct its round or station";
+    sheet.wrong(row, "station", expected, next);
+}
+
+/// Lifts below 0 while no overlap is: the two columns were exchanged, and one
+/// word says it.
+fn exchanged(sheet: &mut Sheet<'_>, lines: &[Line<'_>]) {
+    let table = sheet.table;
+    let column = if table.has("gap") { "gap" } else { "overlap" };
+    let below = |cell: &str| cell.starts_with(['-', '\u{2212}']);
+    let lifts: Vec<&Row> = table.rows.iter().filter(|row| below(table.cell(row, "lift"))).collect();
+    let other = table.rows.iter().filter(|row| below(table.cell(row, column))).count();
+    let Some(first) = lifts.first().filter(|_| lifts.len() > 1 && other == 0 && !lines.is_empty()) else {
+        return;
+    };
+    let told = |p: &Problem| {
+        let sign = p.column.as_deref() == Some(column) && p.expected.starts_with("0 or ");
+        let lift = p.column.as_deref() == Some("lift") && p.found.as_deref().is_some_and(below);
+        p.file == table.file && (sign || lift)
+    };
+    sheet.problems.retain(|p| !told(p));
+    let expected = format!("no lift below 0, and here are {}, while no {column} is below 0", lifts.len());
+    let next = format!(
+        "swap the names '{column}' and 'lift' in the header row if the two were exchanged; else read \
+         those lifts again"
+    );
+    sheet.wrong(first, "lift", expected, next);
+}
+
+fn line<'a>(sheet: &mut Sheet<'_>, row: &'a Row, kind: Kind, names: Option<&Names<'_>>) -> Option<Line<'a>> {
     let round = round_number(sheet, row, kind);
     let station = station(sheet, row, names, kind);
     let against = against(sheet, row, kind);
@@ -88,7 +133,7 @@ fn round_number(sheet: &mut Sheet<'_>, row: &Row, kind: Kind) -> Option<usize> {
 }
 
 /// The index of the named station; empty if the stations aren't known.
-fn station(sheet: &mut Sheet<'_>, row: &Row, names: Option<&[String]>, kind: Kind) -> Cell<usize> {
+fn station(sheet: &mut Sheet<'_>, row: &Row, names: Option<&Names<'_>>, kind: Kind) -> Cell<usize> {
     if sheet.table.cell(row, "station").is_empty() {
         // In a single table the stations' own check has said so.
         if kind != Kind::Single {
@@ -99,7 +144,10 @@ fn station(sheet: &mut Sheet<'_>, row: &Row, names: Option<&[String]>, kind: Kin
     let Some(names) = names else {
         return Cell::Empty;
     };
-    station_index(sheet, row, "station", names).map_or(Cell::Bad, Cell::Value)
+    match names.places.get(sheet.table.cell(row, "station")) {
+        Some(place) => Cell::Value(*place),
+        None => station_index(sheet, row, "station", names.list).map_or(Cell::Bad, Cell::Value),
+    }
 }
 
 /// The index of the station that a cell names; reports an unknown one.
@@ -111,7 +159,7 @@ pub(crate) fn station_index(
 ) -> Option<usize> {
     let name = sheet.table.cell(row, column);
     let found = names.iter().position(|n| n == name);
-    if found.is_none() {
+    if found.is_none() && !sheet.full() {
         let next = did_you_mean(name, names.iter().map(String::as_str));
         sheet.wrong(row, column, "the name of a station of this joint", next);
     }
@@ -157,21 +205,21 @@ fn is_read(sheet: &Sheet<'_>, row: &Row) -> bool {
 /// Gathers one round and checks it as a whole.
 fn round(
     sheet: &mut Sheet<'_>,
-    lines: &[Line<'_>],
+    of_round: &[Vec<&Line<'_>>],
     number: usize,
     stations: usize,
     kind: Kind,
     sound: bool,
 ) -> Option<Round> {
-    let of_it: Vec<&Line<'_>> = lines.iter().filter(|l| l.round == number).collect();
+    let of_it = of_round[number].as_slice();
     let Some(first) = of_it.first() else {
-        missing_round(sheet, lines, number, sound);
+        missing_round(sheet, of_round, number, sound);
         return None;
     };
     let read = of_it.iter().any(|l| is_read(sheet, l.row));
     if !read {
         // A single table without any reading yet is a joint without rounds.
-        if kind == Kind::Single && number == 1 && lines.len() == of_it.len() {
+        if kind == Kind::Single && number == 1 && of_round.len() == 2 {
             return None;
         }
         let next = "write the readings in, or delete the rows of this round";
@@ -179,10 +227,10 @@ fn round(
         let problem = sheet.table.problem(first.row, "overlap", expected, next);
         sheet.problems.push(problem);
     }
-    let against = one_against(sheet, &of_it, number);
-    let rebent = one_rebent(sheet, &of_it, number);
-    signs(sheet, &of_it, against);
-    let readings = spread(&of_it, stations);
+    let against = one_against(sheet, of_it, number);
+    let rebent = one_rebent(sheet, of_it, number);
+    signs(sheet, of_it, against);
+    let readings = spread(of_it, stations);
     Some(Round { against: against?, rebent, readings, strokes: Vec::new() })
 }
 
@@ -196,10 +244,10 @@ fn spread(of_it: &[&Line<'_>], stations: usize) -> Vec<Reading> {
     readings
 }
 
-fn missing_round(sheet: &mut Sheet<'_>, lines: &[Line<'_>], number: usize, sound: bool) {
-    let after = lines.iter().filter(|l| l.round > number).min_by_key(|l| l.round);
+fn missing_round(sheet: &mut Sheet<'_>, of_round: &[Vec<&Line<'_>>], number: usize, sound: bool) {
+    let after = of_round[number..].iter().find_map(|of_it| of_it.first());
     // Rows that could not be read may have been that round.
-    let hole = number == 1 || lines.iter().any(|l| l.round == number - 1);
+    let hole = number == 1 || !of_round[number - 1].is_empty();
     if let Some(after) = after.filter(|_| sound && hole) {
         let expected = format!("round {number} first: rounds count from 1 without holes");
         sheet.wrong(after.row, "round", expected, "renumber the rounds, or add the missing one");

@@ -3,6 +3,7 @@
 use toml::de::DeTable;
 
 use super::ranges::{self, Range};
+use super::suggest::nearest;
 use super::table::Raw;
 use super::toml_file::{self, Entry, Source};
 use super::{Mold, Plane, Problem, ReadingErrors, Tolerance, Unit, Warning};
@@ -27,6 +28,9 @@ const TOP: [&str; 9] =
 const READING: [&str; 4] = ["gap_sd", "line_sd", "lift_sd", "seat_sd"];
 const TOLERANCE: [&str; 5] = ["gap", "lift", "confidence", "overcut", "force"];
 const PLANE: [&str; 4] = ["sole", "width", "shaving", "shortest"];
+
+/// No settings are larger, bytes.
+const LARGEST: usize = 100_000;
 
 /// What could be read, and the unit if it is known beyond doubt.
 pub(crate) struct Outcome {
@@ -58,6 +62,11 @@ pub(crate) fn open<T>(
     problems: &mut Vec<Problem>,
     then: impl FnOnce(&mut Reader<'_>, &DeTable<'_>) -> T,
 ) -> Option<T> {
+    if raw.bytes.len() > LARGEST {
+        let next = "check that it is the right file, or delete it if it may be left out";
+        problems.push(Problem::new(&raw.file, "settings of at most 100 kB", next));
+        return None;
+    }
     let Some(text) = toml_file::text_of(&raw.bytes) else {
         let next = "write it anew with a plain text editor, or delete it if it may be left out";
         problems.push(Problem::new(&raw.file, "plain text, but the file holds something else", next));
@@ -66,7 +75,10 @@ pub(crate) fn open<T>(
     let source = Source { file: &raw.file, text: &text };
     let (table, errors) = DeTable::parse_recoverable(&text);
     if !errors.is_empty() {
-        problems.extend(errors.iter().map(|e| source.syntax(e)));
+        let mut found: Vec<Problem> = errors.iter().map(|e| source.syntax(e)).collect();
+        // One line may break more than one rule; the first says enough.
+        found.dedup_by_key(|problem| problem.row);
+        problems.extend(found);
         return None;
     }
     Some(then(&mut Reader { source, unit: None, problems }, table.get_ref()))
@@ -220,7 +232,12 @@ impl Reader<'_> {
         let text = self.noted(self.source.text(entry, &expected))?;
         let found = choices.iter().find(|(name, _)| *name == text).map(|(_, value)| *value);
         if found.is_none() {
-            let next = format!("write {expected}");
+            let near = nearest(text, choices.iter().map(|(name, _)| *name));
+            let next = match near {
+                Some(near) => format!("write \"{near}\" if that was meant"),
+                None if entry.key == "units" => format!("write {expected}, and all lengths in that unit"),
+                None => format!("write {expected}"),
+            };
             self.problems.push(self.source.problem(entry, expected, next));
         }
         found

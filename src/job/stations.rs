@@ -1,10 +1,13 @@
 //! The stations of a joint, from `stations.csv` or from the rows of a single table.
 
+use std::collections::HashMap;
+
 use super::cell::Sheet;
 use super::columns::Kind;
+use super::problem::printable;
 use super::ranges::{self, Range};
 use super::table::Row;
-use super::{Measured, Station, Unit};
+use super::{Measured, Station, Unit, Warning};
 
 /// What the table says about the stations.
 #[derive(Debug)]
@@ -27,19 +30,33 @@ pub(crate) fn read(sheet: &mut Sheet<'_>, kind: Kind) -> Stations {
     let measured = if sheet.table.has("arc") { Measured::Arc } else { Measured::Along };
     let before = sheet.problems.len();
     let rows = named_rows(sheet, kind);
-    let sure = !rows.is_empty() && sheet.problems.len() == before;
+    let mut sure = !rows.is_empty() && sheet.problems.len() == before;
+    let mut list = Vec::new();
     if rows.is_empty() {
         nothing_there(sheet);
-    }
-    let list: Vec<Option<Station>> =
-        rows.iter().map(|(row, name)| station(sheet, row, name, measured)).collect();
-    grows(sheet, &rows, &list, measured);
-    for column in OPTIONAL {
-        all_or_none(sheet, &rows, column);
+    } else if whole_column(sheet, &rows, place_column(measured)) {
+        sure = false;
+    } else {
+        list = all(sheet, &rows, measured);
     }
     let names = sure.then(|| rows.into_iter().map(|(_, name)| name).collect());
-    Stations { names, list: list.into_iter().flatten().collect(), measured }
+    Stations { names, list, measured }
 }
+
+/// The stations, each cell checked.
+fn all(sheet: &mut Sheet<'_>, rows: &[Named<'_>], measured: Measured) -> Vec<Station> {
+    let read: Vec<(Option<f64>, Option<Station>)> =
+        rows.iter().map(|(row, name)| station(sheet, row, name, measured)).collect();
+    let places: Vec<Option<f64>> = read.iter().map(|(along, _)| *along).collect();
+    grows(sheet, rows, &places, place_column(measured));
+    for column in OPTIONAL {
+        all_or_none(sheet, rows, column);
+    }
+    read.into_iter().filter_map(|(_, station)| station).collect()
+}
+
+/// More than anyone reads at; what is beyond it is another kind of file.
+const MOST_STATIONS: usize = 100_000;
 
 type Named<'a> = (&'a Row, String);
 
@@ -47,15 +64,24 @@ type Named<'a> = (&'a Row, String);
 fn named_rows<'a>(sheet: &mut Sheet<'a>, kind: Kind) -> Vec<Named<'a>> {
     let table = sheet.table;
     let mut first: Vec<Named<'a>> = Vec::new();
+    let mut rows: HashMap<&str, &Row> = HashMap::new();
     for row in &table.rows {
         let name = table.cell(row, "station");
         if !usable(sheet, row, name) {
             continue;
         }
-        match first.iter().find(|(_, n)| n == name) {
-            None => first.push((row, name.to_string())),
-            Some((earlier, _)) if kind == Kind::Single => same_again(sheet, earlier, row),
-            Some((earlier, _)) => {
+        match rows.get(name) {
+            None if first.len() == MOST_STATIONS => {
+                let next = "check that it is the right table, and keep the stations that you read at";
+                sheet.wrong(row, "station", format!("at most {MOST_STATIONS} stations"), next);
+                break;
+            }
+            None => {
+                rows.insert(name, row);
+                first.push((row, name.to_string()));
+            }
+            Some(earlier) if kind == Kind::Single => same_again(sheet, earlier, row),
+            Some(earlier) => {
                 let expected = format!("a name of its own; row {} has the same", earlier.number);
                 sheet.wrong(row, "station", expected, "rename one of the two stations, or delete one row");
             }
@@ -83,7 +109,7 @@ fn same_again(sheet: &mut Sheet<'_>, earlier: &Row, row: &Row) {
     for column in GEOMETRY {
         let (first, now) = (table.cell(earlier, column), table.cell(row, column));
         if !now.is_empty() && first != now {
-            let expected = format!("'{first}' as for this station in row {}", earlier.number);
+            let expected = format!("'{}' as for this station in row {}", printable(first), earlier.number);
             sheet.wrong(row, column, expected, "correct one of the two, or leave this cell empty");
         }
     }
@@ -95,7 +121,12 @@ fn nothing_there(sheet: &mut Sheet<'_>) {
     sheet.problems.push(problem);
 }
 
-fn station(sheet: &mut Sheet<'_>, row: &Row, name: &str, measured: Measured) -> Option<Station> {
+fn station(
+    sheet: &mut Sheet<'_>,
+    row: &Row,
+    name: &str,
+    measured: Measured,
+) -> (Option<f64>, Option<Station>) {
     let place = place_column(measured);
     let along = sheet.number(row, place, &ranges::ALONG);
     let along = sheet.needed(row, place, "the station's place along the joint", along);
@@ -107,8 +138,12 @@ fn station(sheet: &mut Sheet<'_>, row: &Row, name: &str, measured: Measured) -> 
     let outer_bevel = sheet.angle(row, "outer_bevel", &ranges::OUTER_BEVEL).value();
     let inner_bevel = sheet.angle(row, "inner_bevel", &ranges::INNER_BEVEL).value();
     let out_of_plane = sheet.number(row, "out_of_plane", &ranges::OUT_OF_PLANE).value();
-    let (along, width, bevel, name) = (along?, width?, bevel?, name.to_string());
-    Some(Station { name, along, width, bevel, rise, outer_bevel, inner_bevel, out_of_plane })
+    let name = name.to_string();
+    let whole = || {
+        let (along, width, bevel) = (along?, width?, bevel?);
+        Some(Station { name, along, width, bevel, rise, outer_bevel, inner_bevel, out_of_plane })
+    };
+    (along, whole())
 }
 
 fn place_column(measured: Measured) -> &'static str {
@@ -119,10 +154,9 @@ fn place_column(measured: Measured) -> &'static str {
 }
 
 /// Places grow from row to row, and the whole length is plausible.
-fn grows(sheet: &mut Sheet<'_>, rows: &[Named<'_>], list: &[Option<Station>], measured: Measured) {
-    let column = place_column(measured);
+fn grows(sheet: &mut Sheet<'_>, rows: &[Named<'_>], places: &[Option<f64>], column: &str) {
     let known: Vec<(&Row, f64)> =
-        rows.iter().zip(list).filter_map(|((row, _), s)| Some((*row, s.as_ref()?.along))).collect();
+        rows.iter().zip(places).filter_map(|((row, _), along)| Some((*row, (*along)?))).collect();
     let back: Vec<&[(&Row, f64)]> = known.windows(2).filter(|w| w[1].1 <= w[0].1).collect();
     for pair in &back {
         let expected =
@@ -130,9 +164,65 @@ fn grows(sheet: &mut Sheet<'_>, rows: &[Named<'_>], list: &[Option<Station>], me
         let next = "correct the place, or put the stations in order from the neck end to the tail end";
         sheet.wrong(pair[1].0, column, expected, next);
     }
-    if let (true, [first, .., last]) = (back.is_empty() && known.len() == list.len(), known.as_slice()) {
+    if let (true, [first, .., last]) = (back.is_empty() && known.len() == rows.len(), known.as_slice()) {
         whole_length(sheet, last.0, column, last.1 - first.1);
     }
+}
+
+/// Says in one word that a column of places doesn't grow because it was exchanged
+/// with another, or because the stations stand the other way round.
+fn whole_column(sheet: &mut Sheet<'_>, rows: &[Named<'_>], column: &str) -> bool {
+    let Some(places) = plain_numbers(sheet, rows, column) else { return false };
+    let back = places.windows(2).filter(|w| w[1] <= w[0]).count();
+    if back < 2 {
+        return false;
+    }
+    let grows = |name: &&str| {
+        let values = plain_numbers(sheet, rows, name);
+        values.is_some_and(|v| v.windows(2).all(|w| w[0] < w[1]))
+    };
+    let next = match ["width", "rise", "bevel"].into_iter().find(grows) {
+        Some(other) => format!(
+            "swap the names '{column}' and '{other}' in the header row if the two were exchanged; \
+             '{other}' grows as '{column}' should"
+        ),
+        None if back + 1 == places.len() => {
+            "put the rows in the opposite order, so that they run from the neck end to the tail end"
+                .to_string()
+        }
+        None => return false,
+    };
+    sheet.wrong(rows[1].0, column, format!("{column} to grow from station to station"), next);
+    true
+}
+
+/// A column's cells as numbers, if all are.
+fn plain_numbers(sheet: &Sheet<'_>, rows: &[Named<'_>], column: &str) -> Option<Vec<f64>> {
+    let cell = |(row, _): &Named<'_>| sheet.table.cell(row, column).replace(',', ".").parse().ok();
+    rows.iter().map(cell).collect()
+}
+
+/// The widest rib that is likely, mm, and the steepest bevel, radians. Common
+/// practice, no source.
+const WIDE: f64 = 80.0;
+const STEEP: f64 = 0.35;
+
+/// Columns in range that look exchanged: wide ribs of little rise, steep bevels on
+/// a narrow rib.
+pub(crate) fn exchange(stations: &Stations, file: &str) -> Option<Warning> {
+    let most = |of: fn(&Station) -> f64| stations.list.iter().map(of).fold(0.0, f64::max);
+    let [width, bevel] = [most(|s| s.width), most(|s| s.bevel)];
+    let rise = most(|s| s.rise.unwrap_or(f64::INFINITY));
+    let (a, b) = match () {
+        () if width > WIDE && width > 2.0 * rise => ("width", "rise"),
+        () if bevel > STEEP && width < bevel.to_degrees() && width < 15.0 => ("bevel", "width"),
+        () => return None,
+    };
+    let text = format!(
+        "{file}: the columns '{a}' and '{b}' look exchanged. If they are, swap their names in the header \
+         row; if not, go on."
+    );
+    Some(Warning::new("exchanged-columns", text))
 }
 
 fn whole_length(sheet: &mut Sheet<'_>, row: &Row, column: &str, length: f64) {
@@ -143,6 +233,7 @@ fn whole_length(sheet: &mut Sheet<'_>, row: &Row, column: &str, length: f64) {
         let unit_name = if unit == Unit::Mm { "mm" } else { "inch" };
         let next = range.advice(raw, unit);
         let problem = sheet.table.problem(row, column, range.in_words(unit), next);
+        let problem = problem.other_unit(range.in_other_unit(raw, unit));
         sheet.problems.push(problem.found(format!("{} {unit_name} in all", ranges::short(raw))));
     }
 }

@@ -1,5 +1,7 @@
 //! What was planed after each round, from `strokes.csv`.
 
+use std::collections::HashMap;
+
 use super::cell::Sheet;
 use super::ranges;
 use super::rounds::station_index;
@@ -19,8 +21,41 @@ pub(crate) struct Known<'a> {
 
 /// Strokes in the file's order, each with its round, counted from 0.
 pub(crate) fn read(sheet: &mut Sheet<'_>, known: &Known<'_>) -> Vec<(usize, Stroke)> {
-    let table = sheet.table;
-    table.rows.iter().filter_map(|row| stroke(sheet, row, known)).collect()
+    let mut wood = HashMap::new();
+    let mut strokes = Vec::new();
+    for row in &sheet.table.rows {
+        let Some((round, stroke)) = stroke(sheet, row, known) else { continue };
+        if let Some(planes) = known.planes {
+            let taken: &mut Vec<f64> = wood.entry(round).or_default();
+            if !plausible(sheet, row, taken, &stroke, &planes[stroke.plane]) {
+                break;
+            }
+        }
+        strokes.push((round, stroke));
+    }
+    strokes
+}
+
+/// Adds a stroke to the wood (mm, at each station) that its round's strokes would
+/// take, and tells when that is more than any reading could ask for.
+fn plausible(sheet: &mut Sheet<'_>, row: &Row, taken: &mut Vec<f64>, stroke: &Stroke, plane: &Plane) -> bool {
+    let most = ranges::OVERLAP.high;
+    taken.resize(taken.len().max(stroke.to + 1), 0.0);
+    let run = &mut taken[stroke.from..=stroke.to];
+    run.iter_mut().for_each(|t| *t += f64::from(stroke.count) * plane.shaving);
+    let deepest = run.iter().copied().fold(0.0, f64::max);
+    if deepest <= most {
+        return true;
+    }
+    let say = |mm| sheet.unit.unwrap_or_default().say(mm);
+    let expected = format!(
+        "strokes that together take at most {} of wood in one round, not {}",
+        say(most),
+        say(deepest)
+    );
+    let next = "correct the number of pushes, or the plane's shaving in joint.toml";
+    sheet.wrong(row, "count", expected, next);
+    false
 }
 
 fn stroke(sheet: &mut Sheet<'_>, row: &Row, known: &Known<'_>) -> Option<(usize, Stroke)> {

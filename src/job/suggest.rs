@@ -2,6 +2,8 @@
 
 use strsim::damerau_levenshtein;
 
+use super::problem::printable;
+
 /// The candidate that `word` was probably meant to be, if one is near enough:
 /// a slip in every third letter at most (so none in `2` or `12`), or one name beginning with the other
 /// (`along (mm)`).
@@ -14,8 +16,10 @@ pub(crate) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a s
 
 fn slips(a: &str, b: &str) -> usize {
     let (short, long) = if a.len() < b.len() { (a, b) } else { (b, a) };
-    let counted = damerau_levenshtein(a, b);
-    if short.len() >= 3 && long.starts_with(short) { counted.min(1) } else { counted }
+    let begins = short.len() >= 3 && long.starts_with(short);
+    // No name is so long; counting would take all memory.
+    let counted = if long.len() <= 200 { damerau_levenshtein(a, b) } else { usize::MAX };
+    if begins { counted.min(1) } else { counted }
 }
 
 /// `, did you mean 'x'?` in a form that fits behind 'Next: '.
@@ -29,7 +33,7 @@ pub(crate) fn did_you_mean<'a>(word: &str, candidates: impl IntoIterator<Item = 
 /// Up to eight names in a row, then an ellipsis.
 pub(crate) fn listed<'a>(names: impl IntoIterator<Item = &'a str>) -> String {
     let mut names = names.into_iter();
-    let first: Vec<&str> = names.by_ref().take(8).collect();
+    let first: Vec<String> = names.by_ref().take(8).map(printable).collect();
     let more = if names.next().is_some() { ", …" } else { "" };
     format!("{}{more}", first.join(", "))
 }

@@ -3,9 +3,12 @@
 use super::columns::{self, Kind, ONE_OF};
 use super::dialect::{self, Decimal, Delimiter, Dialect, LineEnd};
 use super::grid::{self, Fault, Record};
-use super::problem::printable;
+use super::problem::{MOST, printable};
 use super::suggest::{listed, nearest};
 use super::{Encoding, Problem, Warning, decode, marks};
+
+/// No spreadsheet has more columns.
+const MOST_COLUMNS: usize = 20_000;
 
 /// A file's name and bytes.
 #[derive(Debug, Clone)]
@@ -65,24 +68,31 @@ impl Table {
             problems.push(empty(&raw.file));
             return None;
         };
-        let mut table = Table::lay_out(raw, text, &records, header_at);
+        let columns = records[header_at].cells.len();
+        if columns > MOST_COLUMNS {
+            let next = "check that it is the right file, and delete the columns that nothing stands in";
+            let expected = format!("a table of at most {MOST_COLUMNS} columns, not {columns}");
+            problems.push(Problem::new(&raw.file, expected, next).row(header_at + 1));
+            return None;
+        }
+        let mut table = Table::lay_out(raw, text, records, header_at);
         table.dialect.encoding = encoding;
         table.dialect.delimiter = delimiter;
         table.dialect.sep_line = sep_line;
-        table.check(kind, &records, header_at, problems).then_some(table)
+        table.check(kind, header_at + 1, problems).then_some(table)
     }
 
-    fn lay_out(raw: &Raw, text: String, records: &[Record], header_at: usize) -> Table {
-        let row = |(i, r): (usize, &Record)| Row { number: i + 1, cells: r.cells.clone() };
-        let below = records.iter().enumerate().skip(header_at + 1);
-        let header = &records[header_at];
+    fn lay_out(raw: &Raw, text: String, records: Vec<Record>, header_at: usize) -> Table {
+        let row = |(i, r): (usize, Record)| Row { number: i + 1, cells: r.cells };
+        let mut below = records.into_iter().enumerate().skip(header_at);
+        let header = below.next().map(|(_, header)| header).unwrap_or_default();
         Table {
             file: raw.file.clone(),
             dialect: Dialect { line_end: LineEnd::at(&text[header.end..]), ..Dialect::default() },
             mark_seen: false,
             header_end: header.end,
-            names: header.cells.clone(),
             columns: header.cells.iter().map(|c| columns::plain(c)).collect(),
+            names: header.cells,
             rows: below.filter(|(_, r)| !r.is_blank()).map(row).collect(),
             extra: Vec::new(),
             text,
@@ -91,17 +101,15 @@ impl Table {
 
     /// Checks header, row lengths and decimal marks; false if cells can't be
     /// assigned to columns.
-    fn check(
-        &mut self,
-        kind: Kind,
-        records: &[Record],
-        header_at: usize,
-        problems: &mut Vec<Problem>,
-    ) -> bool {
+    fn check(&mut self, kind: Kind, header_row: usize, problems: &mut Vec<Problem>) -> bool {
         let before = problems.len();
-        self.header_problems(kind, header_at + 1, &records[header_at].cells, problems);
-        self.note_extra(kind, &records[header_at].cells);
+        self.header_problems(kind, header_row, problems);
+        self.note_extra(kind);
         let named = problems.len() == before;
+        if !self.columns.iter().any(|c| columns::is_known(c)) {
+            // Without names nothing else can be judged.
+            return false;
+        }
         let (mark, trouble) = marks::decimal_mark(self);
         self.mark_seen = mark.is_some();
         self.dialect.decimal = mark.unwrap_or_default();
@@ -114,10 +122,16 @@ impl Table {
         named && sound && trouble.is_none()
     }
 
-    fn header_problems(&self, kind: Kind, row: usize, names: &[String], problems: &mut Vec<Problem>) {
+    fn header_problems(&self, kind: Kind, row: usize, problems: &mut Vec<Problem>) {
         let known = kind.known();
         if !self.columns.iter().any(|c| known.contains(&c.as_str())) {
-            problems.push(self.no_header(row, names, kind));
+            problems.push(self.no_header(row, kind));
+            return;
+        }
+        if let Some(file) = self.of_another_file(kind) {
+            let expected = format!("the columns of this table, but here are those of {file}");
+            let next = format!("put this table into {file}, and the right one in its place");
+            problems.push(Problem::new(&self.file, expected, next).row(row));
             return;
         }
         let missing = kind.required().iter().filter(|any| !any.iter().any(|n| self.has(n)));
@@ -125,6 +139,18 @@ impl Table {
         problems.extend(known.iter().filter(|n| self.places(n) > 1).map(|n| self.twice(row, n)));
         let both = ONE_OF.iter().filter(|(a, b)| self.has(a) && self.has(b));
         problems.extend(both.map(|(a, b)| self.both(row, a, b)));
+    }
+
+    /// The file that has the columns which stand here, if it is not this one.
+    fn of_another_file(&self, kind: Kind) -> Option<&'static str> {
+        let complete = |k: Kind| k.required().iter().all(|any| any.iter().any(|n| self.has(n)));
+        let tables = [
+            (Kind::Stations, "stations.csv"),
+            (Kind::Readings, "readings.csv"),
+            (Kind::Strokes, "strokes.csv"),
+        ];
+        let other = |(k, _): &(Kind, _)| kind != Kind::Single && *k != kind && complete(*k);
+        tables.into_iter().find(|t| !complete(kind) && other(t)).map(|(_, file)| file)
     }
 
     fn places(&self, name: &str) -> usize {
@@ -153,10 +179,14 @@ impl Table {
         Problem::new(&self.file, expected, next).row(row.number).column(column).found(self.cell(row, column))
     }
 
-    fn no_header(&self, row: usize, names: &[String], kind: Kind) -> Problem {
+    fn no_header(&self, row: usize, kind: Kind) -> Problem {
         let known = kind.known();
-        let seen = names.join(&self.dialect.delimiter.char().to_string());
-        let next = "write the columns' names in the first row";
+        let seen = self.names.join(&self.dialect.delimiter.char().to_string());
+        let lone = self.names.len() == 1 && known.iter().filter(|n| seen.contains(*n)).count() > 2;
+        let next = match lone {
+            true => "save the table with commas, semicolons or tabs between the cells",
+            false => "write the columns' names in the first row",
+        };
         Problem::new(&self.file, format!("a header row with names such as {}", known.join(", ")), next)
             .row(row)
             .found(seen)
@@ -167,8 +197,13 @@ impl Table {
         let strangers: Vec<&str> = named().filter(|n| !known.contains(&columns::plain(n).as_str())).collect();
         let near = any.iter().find_map(|n| Some((nearest(n, strangers.iter().copied())?, n)));
         let next = match near {
-            Some((near, name)) => format!("rename the column '{near}' to '{name}' if it is that"),
-            None => format!("add the column '{}' to the header row, with its cells", any[0]),
+            Some((near, name)) => {
+                format!("rename the column '{}' to '{name}' if it is that", printable(near))
+            }
+            None if strangers.is_empty() => {
+                format!("add the column '{}' to the header row, with its cells", any[0])
+            }
+            None => format!("give the column that holds it the name '{}', or add it with its cells", any[0]),
         };
         let expected = format!("a column {}; the columns here are {}", any.join(" or "), listed(named()));
         Problem::new(&self.file, expected, next).row(row).column(any[0])
@@ -184,15 +219,19 @@ impl Table {
         Problem::new(&self.file, format!("either {a} or {b}, not both"), next).row(row).column(b)
     }
 
-    fn note_extra(&mut self, kind: Kind, names: &[String]) {
+    fn note_extra(&mut self, kind: Kind) {
         let known = kind.known();
+        let names = &self.names;
+        let mut used = vec![false; names.len()];
+        for row in &self.rows {
+            used.iter_mut().zip(&row.cells).for_each(|(used, cell)| *used |= !cell.is_empty());
+        }
         let stranger = |i: &usize| !known.contains(&self.columns[*i].as_str());
-        let used = |i: &usize| self.rows.iter().any(|r| r.cells.get(*i).is_some_and(|c| !c.is_empty()));
         let named = |i: usize| match names[i].as_str() {
             "" => format!("the nameless column {}", i + 1),
             name => format!("'{}'", printable(name)),
         };
-        let wanted = |i: &usize| stranger(i) && (!names[*i].is_empty() || used(i));
+        let wanted = |i: &usize| stranger(i) && (!names[*i].is_empty() || used[*i]);
         self.extra = (0..names.len()).filter(wanted).map(named).collect();
     }
 
@@ -217,7 +256,7 @@ impl Table {
             let beyond = row.cells.get(width..).unwrap_or_default();
             beyond.iter().any(|c| !c.is_empty()) || !(harmless || beyond.is_empty())
         };
-        self.rows.iter().filter(too_long).map(|row| self.too_long(row)).collect()
+        self.rows.iter().filter(too_long).take(MOST).map(|row| self.too_long(row)).collect()
     }
 
     fn too_long(&self, row: &Row) -> Problem {
@@ -243,9 +282,11 @@ pub(crate) fn text_of(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(String,
         problems.push(empty(&raw.file));
         return None;
     }
-    if decoded.is_none() {
+    let page = |text: &str| text.trim_start().starts_with('<');
+    if decoded.as_ref().is_none_or(|(text, _)| page(text)) {
         let next = "open it in the program that wrote it and save it as CSV text";
         problems.push(Problem::new(&raw.file, "plain text, but the file holds something else", next));
+        return None;
     }
     decoded
 }
@@ -281,5 +322,5 @@ fn quotes(file: &str, records: &[Record]) -> Vec<Problem> {
         };
         Some(Problem::new(file, expected, next).row(i + 1).found(r.cells.join(" ")))
     };
-    records.iter().enumerate().filter_map(problem).collect()
+    records.iter().enumerate().filter_map(problem).take(MOST).collect()
 }

@@ -73,12 +73,15 @@ impl Source<'_> {
     pub fn syntax(&self, error: &toml::de::Error) -> Problem {
         let row = error.span().map(|span| self.line(span.start));
         let line = row.and_then(|n| self.text.lines().nth(n - 1)).unwrap_or_default().trim();
-        let next = if decimal_comma(line) {
-            "write numbers with a decimal point here, such as 0.1"
+        let (next, why) = if decimal_comma(line) {
+            ("write numbers with a decimal point here, such as 0.1", String::new())
+        } else if number_with_unit(line) {
+            ("write the number alone; the unit of all lengths is set by units", String::new())
         } else {
-            "correct the line; text stands in quotes, numbers don't, and each key comes once"
+            let next = "correct the line; text stands in quotes, numbers don't, and each key comes once";
+            (next, format!(" ({})", error.message().trim()))
         };
-        let expected = format!("lines such as spare = 3.0 or [section] ({})", error.message().trim());
+        let expected = format!("lines such as spare = 3.0 or [section]{why}");
         let problem = Problem::new(self.file, expected, next).found(line);
         match row {
             Some(row) => problem.row(row),
@@ -89,7 +92,13 @@ impl Source<'_> {
     /// A text in quotes.
     pub fn text<'a>(&self, entry: &Entry<'a>, expected: &str) -> Result<&'a str, Box<Problem>> {
         match entry.value.get_ref() {
-            DeValue::String(text) => Ok(text.as_ref()),
+            DeValue::String(text) if is_one_line(text) => Ok(text.as_ref()),
+            DeValue::String(_) => {
+                let next = "shorten it, and write it in plain characters";
+                Err(self
+                    .problem(entry, format!("{expected}, at most {LONGEST} characters on one line"), next)
+                    .into())
+            }
             _ => Err(self.problem(entry, expected, "put the text in double quotes").into()),
         }
     }
@@ -108,12 +117,21 @@ impl Source<'_> {
             let next = "write a plain number with a decimal point, without quotes";
             return Err(self.problem(entry, range.in_words(shown), next).into());
         };
-        let value: f64 = raw * range.scale(shown);
+        let value: f64 = raw * range.scale(shown) + 0.0;
         if range.holds(value) || (unit.is_none() && value.is_finite()) {
             return Ok(value);
         }
-        Err(self.problem(entry, range.in_words(shown), range.advice(raw, shown)).into())
+        let problem = self.problem(entry, range.in_words(shown), range.advice(raw, shown));
+        Err(problem.other_unit(range.in_other_unit(raw, shown)).into())
     }
+}
+
+/// The most characters of a text such as the title.
+const LONGEST: usize = 200;
+
+/// Nothing that would break a line or steer a terminal where it is shown.
+fn is_one_line(text: &str) -> bool {
+    text.chars().count() <= LONGEST && !text.chars().any(char::is_control)
 }
 
 fn listing(section: &str, known: &[&str]) -> String {
@@ -130,6 +148,13 @@ fn fraction(text: &str, measure: Measure, unit: Option<Unit>) -> Option<f64> {
 fn decimal_comma(line: &str) -> bool {
     let value = line.split_once('=').map_or("", |(_, v)| v).as_bytes();
     value.windows(3).any(|w| w[0].is_ascii_digit() && w[1] == b',' && w[2].is_ascii_digit())
+}
+
+/// Whether a number stands behind the equals sign, and letters behind it.
+fn number_with_unit(line: &str) -> bool {
+    let value = line.split_once('=').map_or("", |(_, v)| v).trim();
+    let rest = value.trim_start_matches(|c: char| c.is_ascii_digit() || ".-".contains(c));
+    rest.len() < value.len() && rest.trim_start().starts_with(char::is_alphabetic)
 }
 
 /// The text of a settings file; any of the tables' encodings will do.

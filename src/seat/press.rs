@@ -90,7 +90,7 @@ pub enum Unknown {
     #[error("no wood is named: set `wood` in joint.toml to one of {}", known())]
     NoWood,
     /// The stiffness of the named wood isn't known.
-    #[error("the stiffness of `{name}` isn't known here; known are {known}", known = known())]
+    #[error("the stiffness of `{name}` isn't known here; {next}", next = near(name))]
     Wood {
         /// Its name in the job.
         name: String,
@@ -98,6 +98,14 @@ pub enum Unknown {
     /// The job gives no thickness.
     #[error("the rib's thickness isn't given: set `thickness` in joint.toml")]
     NoThickness,
+}
+
+/// What to write for a wood that isn't known.
+fn near(name: &str) -> String {
+    match Wood::like(name).as_slice() {
+        [] => format!("set `wood` in joint.toml to one of {} if it is one of them", known()),
+        like => format!("set `wood` in joint.toml to {} if it is that", like.join(" or ")),
+    }
 }
 
 fn known() -> String {

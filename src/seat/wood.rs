@@ -1,5 +1,10 @@
 //! How stiff and strong the woods are that makers name, and how they move.
 
+use strsim::damerau_levenshtein;
+
+/// What goes before many a wood's name.
+const COLOURS: [&str; 2] = ["black", "yellow"];
+
 /// A wood at 12 % moisture content.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Wood {
@@ -47,8 +52,34 @@ impl Wood {
         WOODS.into_iter().find(|w| w.name == name)
     }
 
+    /// Known names that share a word with this one, or nearly: `maple`, `walnutt`.
+    pub fn like(name: &str) -> Vec<&'static str> {
+        let name = name.to_lowercase();
+        let words = || name.split(|c: char| !c.is_alphabetic()).filter(|w| w.len() > 3);
+        // A slip in every fourth letter at most.
+        let same = |a: &str, b: &str| damerau_levenshtein(a, b) <= b.len() / 4;
+        let alike =
+            |known: &&str| known.split(' ').any(|k| words().any(|w| same(w, k) && !COLOURS.contains(&k)));
+        Wood::names().filter(alike).collect()
+    }
+
     /// The names that are known.
     pub fn names() -> impl Iterator<Item = &'static str> {
         WOODS.iter().map(|w| w.name)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_general_or_mistyped_name_finds_the_known_ones() {
+        let found = ["maple", "Walnutt", "american black walnut", "cherry (old)", "birch"].map(Wood::like);
+        let known = ["sugar maple", "black walnut", "black walnut", "black cherry", "yellow birch"];
+        assert_eq!(found, known.map(|name| vec![name]));
+        for unknown in ["", "ebony", "black ebony", "yew", "oak"] {
+            assert!(Wood::like(unknown).is_empty(), "{unknown}");
+        }
     }
 }
