@@ -21,7 +21,8 @@
 //! 5. [`strokes`] tries whole shavings on all those draws and keeps what is safe.
 //! 6. [`seat`] pushes the rib home, now and as it will lie after the strokes.
 //! 7. [`advice`] decides: plane, stop, read again, or no answer; and says why.
-//! 8. [`show`] tells people and programs; [`cli`] is the program.
+//! 8. [`show`] tells people and programs; [`page`] is a local page for the bench,
+//!    [`cli`] the program.
 //!
 //! [`practice`] closes the loop on joints whose wood is known, to judge all of
 //! this. [`maths`] holds the tools that know nothing about wood.
@@ -61,6 +62,7 @@ pub mod fit;
 pub mod job;
 pub mod joint;
 pub mod maths;
+pub mod page;
 pub mod practice;
 pub mod seat;
 pub mod show;

@@ -9,6 +9,7 @@ mod ask;
 mod enter;
 mod history;
 pub mod number;
+mod page;
 mod planed;
 mod practise;
 mod progress;
@@ -30,6 +31,7 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<planed::Planed>(),
     Entry::of::<try_cut::TryCut>(),
     Entry::of::<history::History>(),
+    Entry::of::<page::Page>(),
     Entry::of::<practise::Practise>(),
 ];
 
