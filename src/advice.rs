@@ -2,6 +2,7 @@
 
 mod answer;
 mod forecast;
+mod passes;
 mod past;
 mod reasons;
 mod unknown;
@@ -11,6 +12,7 @@ mod work;
 
 pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 pub use forecast::{Forecast, Hits};
+pub use passes::passes;
 pub use past::{PastRound, past};
 pub use verdict::decide;
 pub use what_if::{WhatIf, leverage_said, what_if};
@@ -32,12 +34,18 @@ pub struct Options {
 /// the verdict is [`Verdict::NoAnswer`] and the reason says what would help.
 /// The same job gives the same answer to the last digit.
 pub fn advise(job: &Job, options: &Options) -> Advice {
+    advise_and_show(job, options).0
+}
+
+/// The same answer and, where there are figures, all that was worked out on the
+/// way: what pictures of the rib are drawn from.
+pub fn advise_and_show(job: &Job, options: &Options) -> (Advice, Option<Working>) {
     if let Some(missing) = unknown::missing(job) {
-        return verdict::without_figures(job, missing);
+        return (verdict::without_figures(job, missing), None);
     }
     let taken = history(job, options);
     match work_out(job, &taken, options) {
-        Some(working) => verdict::decide(job, &working),
-        None => verdict::without_figures(job, unknown::no_estimate()),
+        Some(working) => (verdict::decide(job, &working), Some(working)),
+        None => (verdict::without_figures(job, unknown::no_estimate()), None),
     }
 }

@@ -9,7 +9,7 @@ use std::time::Duration;
 use invented::{advice, job, no_answer};
 use ribwright::advice::Advice;
 use ribwright::job::{Job, Measured, Unit};
-use ribwright::show::draw::{SCALE, Sheet, gif, pictures, removal_map, strokes};
+use ribwright::show::draw::{SCALE, Sheet, gif, pictures, passes, removal_map};
 use roxmltree::{Document, Node};
 
 /// The jobs that every picture must cope with.
@@ -44,7 +44,7 @@ fn case(job: Job) -> (Job, Advice) {
 
 /// Both pictures of every case.
 fn sheets() -> Vec<Sheet> {
-    cases().iter().flat_map(|(j, a)| [removal_map(j, a), strokes(j, a)]).collect()
+    cases().iter().flat_map(|(j, a)| [removal_map(j, a), passes(j, a)]).collect()
 }
 
 fn number(node: Node, name: &str) -> f64 {
@@ -104,7 +104,7 @@ fn no_text_runs_into_another_or_off_the_sheet() {
 fn every_station_up_to_31_is_named_apart() {
     for (n, long) in [(7, true), (13, false), (13, true), (31, false), (31, true)] {
         let (job, advice) = case(job(n, long));
-        for sheet in [removal_map(&job, &advice), strokes(&job, &advice)] {
+        for sheet in [removal_map(&job, &advice), passes(&job, &advice)] {
             let svg = sheet.svg();
             let svg = Document::parse(&svg).expect("well-formed");
             let texts = of_class(&svg, "text");
@@ -238,7 +238,7 @@ fn points(path: Node) -> Vec<(f64, f64)> {
 #[test]
 fn strokes_lie_over_their_runs_and_edges_have_their_heights() {
     let (job, advice) = case(job(13, true));
-    let svg = strokes(&job, &advice).svg();
+    let svg = passes(&job, &advice).svg();
     let svg = Document::parse(&svg).expect("well-formed");
     let along = Printed::along(&svg);
     let bars = |class| of_class(&svg, class).into_iter().filter(Node::has_children);
@@ -278,7 +278,7 @@ fn heights_of_the_edges(svg: &Document, advice: &Advice) {
 #[test]
 fn curves_are_curves() {
     let (job, advice) = case(job(13, false));
-    for (sheet, class) in [(removal_map(&job, &advice), "end"), (strokes(&job, &advice), "after")] {
+    for (sheet, class) in [(removal_map(&job, &advice), "end"), (passes(&job, &advice), "after")] {
         let svg = sheet.svg();
         let svg = Document::parse(&svg).expect("well-formed");
         let longest = of_class(&svg, class).into_iter().filter_map(|n| n.attribute("d"));
@@ -336,7 +336,7 @@ fn png_shows_the_same_drawing() {
 #[test]
 fn png_has_its_letters_where_svg_has_them() {
     let (job, advice) = case(job(7, true));
-    for sheet in [removal_map(&job, &advice), strokes(&job, &advice)] {
+    for sheet in [removal_map(&job, &advice), passes(&job, &advice)] {
         let png = Dots::of_png(&sheet.png(2).expect("png"));
         let dark = |x: u32, y: u32| png.at(x, y)[0] < 0x60;
         let count = |[left, top, right, bottom]: [f64; 4]| {
@@ -364,7 +364,7 @@ fn png_has_its_letters_where_svg_has_them() {
 #[test]
 fn gif_shows_each_sheet_for_its_time() {
     let (job, advice) = case(job(7, false));
-    let sheets = [removal_map(&job, &advice), strokes(&job, &advice)];
+    let sheets = [removal_map(&job, &advice), passes(&job, &advice)];
     let file = gif(&sheets, 1, Duration::from_millis(1250)).expect("gif");
     let mut options = ::gif::DecodeOptions::new();
     options.set_color_output(::gif::ColorOutput::RGBA);
@@ -412,7 +412,7 @@ fn pictures_are_files_and_replace_older_ones() {
     let dir = home.path().join("new").join("folder");
     let files = pictures(&job, &advice, &dir).expect("written");
     let names: Vec<_> = files.iter().filter_map(|f| f.file_name()?.to_str()).collect();
-    assert_eq!(names, ["removal-map.svg", "removal-map.png", "strokes.svg", "strokes.png"]);
+    assert_eq!(names, ["removal-map.svg", "removal-map.png", "passes.svg", "passes.png"]);
     std::fs::write(&files[0], "x".repeat(1 << 20)).expect("written");
     advice.strokes.clear();
     assert_eq!(pictures(&job, &advice, &dir).expect("written").len(), 2);
@@ -425,7 +425,7 @@ fn names_with_marks_of_xml_stay_names() {
     let (mut job, mut advice) = case(job(3, false));
     job.title = Some("<oud> & \"co\" \u{1}".into());
     advice.stations[0].name = "a<b&c>\u{8}\"d'".into();
-    for sheet in [removal_map(&job, &advice), strokes(&job, &advice)] {
+    for sheet in [removal_map(&job, &advice), passes(&job, &advice)] {
         let svg = sheet.svg();
         let svg = Document::parse(&svg).expect("well-formed");
         assert!(of_class(&svg, "text").iter().any(|t| words(*t) == "a<b&c> \"d'"));

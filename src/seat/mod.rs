@@ -7,12 +7,14 @@
 mod leverage;
 pub mod press;
 mod push;
+mod seated;
 mod wood;
 
 use nalgebra::{DVector, Vector6};
 
 pub use leverage::{Leverage, leverage};
 pub use push::Push;
+pub use seated::Seated;
 pub use wood::Wood;
 
 use crate::joint::{Clearance, Joint, Pose};

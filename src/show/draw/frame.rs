@@ -5,8 +5,9 @@ use super::axis::{Axis, spread};
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{AXIS, BEARING, GUIDE, HEADING, LEADER, LEADING, Look, TEXT};
 use super::text::{fitted, shortened, width};
-use crate::advice::{Advice, StationAdvice, Verdict};
-use crate::job::{Job, Measured};
+use crate::advice::{Advice, Verdict};
+use crate::job::{Job, Measured, Unit};
+use crate::joint::Joint;
 use crate::show::names::clean;
 use crate::show::table::headline;
 use crate::show::units::symbol;
@@ -23,9 +24,13 @@ const SAMPLE: f64 = 28.0;
 const LONGEST: f64 = 150.0;
 
 /// The joint along the sheet.
-pub(super) struct Along<'a> {
-    job: &'a Job,
-    advice: &'a Advice,
+pub(super) struct Along {
+    unit: Unit,
+    measured: Measured,
+    names: Vec<String>,
+    /// Places of the stations, in the maker's unit.
+    places: Vec<f64>,
+    bearings: Vec<usize>,
     /// The scale along the joint, in the maker's unit.
     pub(super) axis: Axis,
     /// Sides of the plot.
@@ -34,20 +39,54 @@ pub(super) struct Along<'a> {
     pub(super) right: f64,
 }
 
-impl<'a> Along<'a> {
-    /// The joint between two sides of a plot.
-    pub(super) fn new(job: &'a Job, advice: &'a Advice, left: f64) -> Self {
+impl Along {
+    /// The joint of an answer between two sides of a plot, with what bears now.
+    pub(super) fn new(job: &Job, advice: &Advice, left: f64) -> Self {
+        let stations = advice.stations.iter();
+        let places = stations.map(|s| (s.name.as_str(), s.along, s.arc)).collect();
+        Along::at(job, places, left).bearing(&advice.bearings)
+    }
+
+    /// The joint by its frames, without bearings.
+    pub(super) fn of(job: &Job, joint: &Joint, left: f64) -> Self {
+        let stations = job.stations.iter().zip(&joint.frames);
+        Along::at(job, stations.map(|(s, f)| (s.name.as_str(), f.joint.x, f.arc)).collect(), left)
+    }
+
+    /// Stations by name, place along the chord and along the arc, mm.
+    fn at(job: &Job, stations: Vec<(&str, f64, f64)>, left: f64) -> Self {
         let right = WIDTH - MARGIN;
-        let at = |s: Option<&StationAdvice>| s.map_or(0.0, |s| place(job, s) / job.unit.mm());
-        let ends = (at(advice.stations.first()), at(advice.stations.last()));
-        let axis = Axis::new(ends, (left + INSET, right - INSET));
-        Along { job, advice, axis, left, right }
+        let place = |s: &(&str, f64, f64)| match job.measured {
+            Measured::Along => s.1 / job.unit.mm(),
+            Measured::Arc => s.2 / job.unit.mm(),
+        };
+        let places: Vec<f64> = stations.iter().map(place).collect();
+        let ends = (places.first().copied().unwrap_or(0.0), places.last().copied().unwrap_or(0.0));
+        Along {
+            unit: job.unit,
+            measured: job.measured,
+            names: stations.iter().map(|s| s.0.to_owned()).collect(),
+            axis: Axis::new(ends, (left + INSET, right - INSET)),
+            places,
+            bearings: Vec::new(),
+            left,
+            right,
+        }
+    }
+
+    /// The same with the stations that bear.
+    fn bearing(self, bearings: &[usize]) -> Self {
+        Along { bearings: bearings.to_vec(), ..self }
+    }
+
+    /// A station's name, fit to print.
+    pub(super) fn name(&self, i: usize) -> String {
+        clean(&self.names[i])
     }
 
     /// Where each station stands.
     pub(super) fn stations(&self) -> Vec<f64> {
-        let at = |s| self.axis.at(place(self.job, s) / self.job.unit.mm());
-        self.advice.stations.iter().map(at).collect()
+        self.places.iter().map(|p| self.axis.at(*p)).collect()
     }
 
     /// Pixels between the two stations that are closest.
@@ -73,9 +112,9 @@ impl<'a> Along<'a> {
         let at = self.stations();
         for (i, &x) in at.iter().enumerate() {
             sheet.line(AXIS, &[Point(x, y), Point(x, y + 5.0)]);
-            if self.advice.bearings.contains(&i) {
-                let name = clean(&self.advice.stations[i].name);
-                triangle(sheet, Point(x, y + 3.0)).tip = Some(format!("bears at station {name}"));
+            if self.bearings.contains(&i) {
+                let tip = format!("bears at station {}", self.name(i));
+                triangle(sheet, BEARING, Point(x, y + 3.0)).tip = Some(tip);
             }
         }
         let bottom = self.names(sheet, &at, y + 14.0);
@@ -84,7 +123,7 @@ impl<'a> Along<'a> {
 
     /// The stations' names, side by side where they fit, else upright.
     fn names(&self, sheet: &mut Sheet, at: &[f64], y: f64) -> f64 {
-        let names: Vec<&str> = self.advice.stations.iter().map(|s| s.name.as_str()).collect();
+        let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
         let names = shortened(&names, TEXT, LONGEST);
         if side_by_side(&names, at) {
             for (name, &x) in names.iter().zip(at) {
@@ -125,21 +164,13 @@ impl<'a> Along<'a> {
             sheet.text(Text::new(Point(inside, y + 20.0), number, Anchor::Middle));
         }
         let middle = (self.left + self.right) / 2.0;
-        let way = match self.job.measured {
+        let way = match self.measured {
             Measured::Along => "station, and its distance along the joint",
             Measured::Arc => "station, and its distance along the edge (arc)",
         };
-        let title = format!("{way}, {}", symbol(self.job.unit));
+        let title = format!("{way}, {}", symbol(self.unit));
         sheet.text(Text::new(Point(middle, y + 42.0), title, Anchor::Middle));
         y + 54.0
-    }
-}
-
-/// Where a station is, mm, measured as the maker did.
-fn place(job: &Job, station: &StationAdvice) -> f64 {
-    match job.measured {
-        Measured::Along => station.along,
-        Measured::Arc => station.arc,
     }
 }
 
@@ -154,10 +185,32 @@ fn side_by_side(names: &[String], at: &[f64]) -> bool {
     inside && spans.windows(2).all(|pair| pair[1].0 - pair[0].1 > 6.0)
 }
 
+/// The scale of heights at the left of a plot, its numbers and lines across, and
+/// what it shows, in words with the unit.
+pub(super) fn heights(sheet: &mut Sheet, axis: &Axis, plot: &Plot, words: String) {
+    for (y, number) in axis.ticks(30.0) {
+        sheet.line(GUIDE, &[Point(plot.left, y), Point(plot.right, y)]);
+        sheet.line(AXIS, &[Point(plot.left - 5.0, y), Point(plot.left, y)]);
+        sheet.text(Text::new(Point(plot.left - 9.0, y + 5.0), number, Anchor::End));
+    }
+    sheet.line(AXIS, &[Point(plot.left, plot.top), Point(plot.left, plot.bottom)]);
+    let middle = Point(28.0, (plot.top + plot.bottom) / 2.0);
+    sheet.text(Text::new(middle, words, Anchor::Middle).upright());
+}
+
+/// The sides of a plot, pixels.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Plot {
+    pub(super) left: f64,
+    pub(super) right: f64,
+    pub(super) top: f64,
+    pub(super) bottom: f64,
+}
+
 /// A triangle that points up to where the edge bears.
-pub(super) fn triangle(sheet: &mut Sheet, top: Point) -> &mut super::sheet::Mark {
+pub(super) fn triangle(sheet: &mut Sheet, look: Look, top: Point) -> &mut super::sheet::Mark {
     let foot = top.1 + 10.0;
-    sheet.outline(BEARING, &[top, Point(top.0 + 6.0, foot), Point(top.0 - 6.0, foot)])
+    sheet.outline(look, &[top, Point(top.0 + 6.0, foot), Point(top.0 - 6.0, foot)])
 }
 
 /// What a picture is about: the joint, the round, and the verdict unless it is
@@ -195,12 +248,21 @@ pub(super) enum Sample {
     Figure([Look; 4]),
     /// A bearing.
     Bearing,
+    /// A triangle of another look.
+    Triangle(Look),
+    /// A line with a dot on it.
+    Dotted(Look, Look),
+    /// A diamond.
+    Diamond(Look),
+    /// A band and the line that bounds it.
+    Limit([Look; 2]),
 }
 
 /// The key, from base line `y` on; returns where the next line goes.
-pub(super) fn key(sheet: &mut Sheet, y: f64, entries: &[(Sample, &str)]) -> f64 {
+pub(super) fn key<W: AsRef<str>>(sheet: &mut Sheet, y: f64, entries: &[(Sample, W)]) -> f64 {
     let (mut x, mut y) = (MARGIN, y);
     for (sample, words) in entries {
+        let words = &fitted(words.as_ref(), TEXT, false, WIDTH - 2.0 * MARGIN - SAMPLE - 8.0);
         let wide = SAMPLE + 8.0 + width(words, TEXT, false);
         if x > MARGIN && x + wide > WIDTH - MARGIN {
             (x, y) = (MARGIN, y + LEADING + 4.0);
@@ -208,7 +270,7 @@ pub(super) fn key(sheet: &mut Sheet, y: f64, entries: &[(Sample, &str)]) -> f64 
         let first = sheet.marks.len();
         sample.draw(sheet, Point(x, y - 5.0));
         sheet.marks[first..].iter_mut().for_each(|mark| mark.name = "key");
-        sheet.text(Text::new(Point(x + SAMPLE + 8.0, y), *words, Anchor::Start));
+        sheet.text(Text::new(Point(x + SAMPLE + 8.0, y), words.as_str(), Anchor::Start));
         x += wide + 18.0;
     }
     y + LEADING
@@ -231,11 +293,29 @@ impl Sample {
                 whisker(sheet, *sd, x + SAMPLE / 2.0, [y - 8.0, y + 8.0], 4.0);
                 sheet.dot(*point, Point(x + SAMPLE / 2.0, y), 4.5);
             }
-            Sample::Bearing => {
-                triangle(sheet, Point(x + SAMPLE / 2.0, y - 5.0));
+            Sample::Bearing => Sample::Triangle(BEARING).draw(sheet, at),
+            Sample::Triangle(look) => {
+                triangle(sheet, *look, Point(x + SAMPLE / 2.0, y - 5.0));
+            }
+            Sample::Dotted(line, dot) => {
+                sheet.line(*line, &[Point(x, y), Point(x + SAMPLE, y)]);
+                sheet.dot(*dot, Point(x + SAMPLE / 2.0, y), 4.0);
+            }
+            Sample::Diamond(look) => {
+                diamond(sheet, *look, Point(x + SAMPLE / 2.0, y), 5.0);
+            }
+            Sample::Limit([band, line]) => {
+                sheet.rect(*band, Point(x, y - 6.0), Point(x + SAMPLE, y + 7.0), String::new());
+                sheet.line(*line, &[Point(x, y - 6.0), Point(x + SAMPLE, y - 6.0)]);
             }
         }
     }
+}
+
+/// A square on its corner, reaching so far each way.
+pub(super) fn diamond(sheet: &mut Sheet, look: Look, at: Point, reach: f64) -> &mut super::sheet::Mark {
+    let corners = [(0.0, -reach), (reach, 0.0), (0.0, reach), (-reach, 0.0)];
+    sheet.outline(look, &corners.map(|(x, y)| Point(at.0 + x, at.1 + y)))
 }
 
 /// An upright line between two heights, with caps reaching out on both sides.

@@ -4,14 +4,18 @@
 //! A new picture is a file here that makes a sheet, and its line in [`pictures`].
 
 mod axis;
+mod both_edges;
 mod curve;
 mod flat;
 mod frame;
+mod history;
 mod paint;
+mod passes;
 mod raster;
 mod removal;
+mod scene;
 pub mod sheet;
-mod strokes;
+mod space;
 pub mod style;
 mod svg;
 mod text;
@@ -20,10 +24,14 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+pub use both_edges::both_edges;
+pub use history::history;
+pub use passes::{pass_frames, passes};
 pub use raster::gif;
 pub use removal::removal_map;
+pub use scene::{Scene, Shown};
 pub use sheet::Sheet;
-pub use strokes::strokes;
+pub use space::{View, exaggeration, motion, space};
 
 use crate::advice::Advice;
 use crate::job::Job;
@@ -43,12 +51,12 @@ pub fn pictures(job: &Job, advice: &Advice, dir: &Path) -> io::Result<Vec<PathBu
     fs::create_dir_all(dir)?;
     let mut sheets = vec![removal_map(job, advice)];
     if !advice.strokes.is_empty() {
-        sheets.push(strokes(job, advice));
+        sheets.push(passes(job, advice));
     }
     let mut files = Vec::new();
     for sheet in sheets {
-        files.push(save(dir, sheet.name, "svg", sheet.svg().as_bytes())?);
-        files.push(save(dir, sheet.name, "png", &sheet.png(SCALE)?)?);
+        files.push(save(dir, &sheet.name, "svg", sheet.svg().as_bytes())?);
+        files.push(save(dir, &sheet.name, "png", &sheet.png(SCALE)?)?);
     }
     Ok(files)
 }

@@ -2,9 +2,9 @@
 
 use super::axis::Axis;
 use super::curve::{onward, runs, through};
-use super::frame::{Along, Sample, WIDTH, heading, key, subject, whisker};
-use super::sheet::{Anchor, Point, Sheet, Step, Text};
-use super::style::{AXIS, END, END_BAND, END_POINT, END_SD, GUIDE, Look, MISSING, NARROW, NOW};
+use super::frame::{Along, Plot, Sample, WIDTH, heading, heights, key, subject, whisker};
+use super::sheet::{Point, Sheet, Step};
+use super::style::{END, END_BAND, END_POINT, END_SD, Look, MISSING, NARROW, NOW};
 use crate::advice::{Advice, StationAdvice};
 use crate::job::Job;
 use crate::show::names::clean;
@@ -26,7 +26,8 @@ pub fn removal_map(job: &Job, advice: &Advice) -> Sheet {
     let top = key(&mut sheet, y, &entries(advice)) + 10.0;
     let bottom = top + HEIGHT;
     let map = Map::new(job, advice, (bottom, top));
-    map.height_axis(&mut sheet, top, bottom);
+    let plot = Plot { left: LEFT, right: map.along.right, top, bottom };
+    heights(&mut sheet, &map.height, &plot, format!("wood to come off, {}", symbol(job.unit)));
     map.along.guides(&mut sheet, top, bottom);
     map.band(&mut sheet);
     map.bars(&mut sheet, bottom);
@@ -43,7 +44,7 @@ fn figure(job: &Job, value: Option<f64>) -> Option<f64> {
 struct Map<'a> {
     job: &'a Job,
     stations: &'a [StationAdvice],
-    along: Along<'a>,
+    along: Along,
     height: Axis,
 }
 
@@ -58,18 +59,6 @@ impl<'a> Map<'a> {
         let high = (most * 1.06).max(0.1 / job.unit.mm());
         let along = Along::new(job, advice, LEFT);
         Map { job, stations: &advice.stations, along, height: Axis::new((0.0, high), pixels) }
-    }
-
-    fn height_axis(&self, sheet: &mut Sheet, top: f64, bottom: f64) {
-        for (y, number) in self.height.ticks(40.0) {
-            sheet.line(GUIDE, &[Point(LEFT, y), Point(self.along.right, y)]);
-            sheet.line(AXIS, &[Point(LEFT - 5.0, y), Point(LEFT, y)]);
-            sheet.text(Text::new(Point(LEFT - 9.0, y + 5.0), number, Anchor::End));
-        }
-        sheet.line(AXIS, &[Point(LEFT, top), Point(LEFT, bottom)]);
-        let words = format!("wood to come off, {}", symbol(self.job.unit));
-        let middle = Point(28.0, (top + bottom) / 2.0);
-        sheet.text(Text::new(middle, words, Anchor::Middle).upright());
     }
 
     /// A station's height on the sheet for `remove` and so many uncertainties;

@@ -113,7 +113,7 @@ pub struct Mark {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sheet {
     /// One word for it, fit for the name of a file and for ids in a page.
-    pub name: &'static str,
+    pub name: String,
     /// Width, pixels.
     pub width: f64,
     /// Height, pixels.
@@ -128,8 +128,8 @@ pub struct Sheet {
 
 impl Sheet {
     /// An empty sheet of paper; the height may be set later.
-    pub fn new(name: &'static str, width: f64, title: String, desc: String) -> Self {
-        Sheet { name, width, height: 0.0, title, desc, marks: Vec::new() }
+    pub fn new(name: impl Into<String>, width: f64, title: String, desc: String) -> Self {
+        Sheet { name: name.into(), width, height: 0.0, title, desc, marks: Vec::new() }
     }
 
     /// Adds a shape with a look.

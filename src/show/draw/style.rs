@@ -31,6 +31,10 @@ const PALE: Colour = Colour(0xd3, 0xe1, 0xf3);
 const AMBER: Colour = Colour(0xf0, 0xae, 0x4e);
 /// Its outline and hatching.
 const BROWN: Colour = Colour(0x7c, 0x42, 0x00);
+/// The mold.
+const STONE: Colour = Colour(0xf4, 0xf1, 0xea);
+/// The rib that is fitted already.
+const TAN: Colour = Colour(0xdf, 0xcd, 0xac);
 
 /// A line: colour, width and dashes (drawn, left out) in pixels.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -108,6 +112,41 @@ pub const BEFORE: Look = line("before", dashed(PAST, 1.6, [5.0, 4.0]));
 pub const AFTER: Look = line("after", solid(DEEP, 2.4));
 /// The surface aimed at.
 pub const TARGET: Look = line("target", solid(INK, 1.2));
+/// What may stay: gap or lift within tolerance.
+pub const TOLERANCE: Look = filled("tolerance", PALE, None);
+/// The most that may stay.
+pub const LIMIT: Look = line("limit", dashed(INK, 1.2, [2.0, 3.0]));
+/// A value that was read.
+pub const READ: Look = filled("read", PAPER, solid(INK, 1.4));
+/// How the rib lay before, at a station.
+pub const BEFORE_POINT: Look = filled("before-point", PAPER, solid(PAST, 1.4));
+/// How the rib lies after, at a station.
+pub const AFTER_POINT: Look = filled("after-point", DEEP, solid(PAPER, 1.0));
+/// A station where the joint edge bore before.
+pub const BORE: Look = filled("bore", PAPER, solid(INK, 1.2));
+/// The mold under the ribs.
+pub const MOLD: Look = filled("mold", STONE, solid(PAST, 0.8));
+/// A line across the mold at a station.
+pub const SECTION: Look = line("section", solid(FAINT, 0.8));
+/// The fitted rib; its hatching follows the grain.
+pub const NEIGHBOUR: Look =
+    Look { name: "neighbour", fill: Some(TAN), pen: solid(INK, 1.0), hatch: solid(PAST, 0.6) };
+/// The plane in which the joint lies.
+pub const JOINT_PLANE: Look = line("joint-plane", dashed(INK, 1.0, [3.0, 3.0]));
+/// The rib as it lies.
+pub const RIB: Look = filled("rib", PALE, solid(DEEP, 1.4));
+/// Its edge at the joint.
+pub const RIB_EDGE: Look = line("rib-edge", solid(DEEP, 2.8));
+/// The rib as it lay before.
+pub const FORMER: Look = line("former", dashed(PAST, 1.4, [6.0, 4.0]));
+/// A gap, from the joint line to the rib's edge.
+pub const GAP: Look = line("gap", solid(BROWN, 1.6));
+/// A lift, from the mold to the rib's outer edge.
+pub const LIFT: Look = line("lift", dashed(BROWN, 1.6, [3.0, 2.0]));
+/// Wood taken, mean over the joint.
+pub const WOOD: Look = Look { name: "wood", ..NOW };
+/// Wood taken, most at a station.
+pub const MOST: Look = line("most", solid(INK, 1.4));
 
 /// Height of the heading's letters (one em), pixels.
 pub const HEADING: f64 = 20.0;
@@ -119,9 +158,41 @@ pub const LEADING: f64 = 18.0;
 pub const HATCH: f64 = 6.0;
 
 /// Every look, for tests and for keys that show them all.
-pub const LOOKS: [Look; 17] = [
-    AXIS, LEADER, GUIDE, MISSING, BEARING, END, END_POINT, END_SD, END_BAND, NOW, NARROW, STROKE, CHECK,
-    TAKEN, BEFORE, AFTER, TARGET,
+pub const LOOKS: [Look; 34] = [
+    AXIS,
+    LEADER,
+    GUIDE,
+    MISSING,
+    BEARING,
+    END,
+    END_POINT,
+    END_SD,
+    END_BAND,
+    NOW,
+    NARROW,
+    STROKE,
+    CHECK,
+    TAKEN,
+    BEFORE,
+    AFTER,
+    TARGET,
+    TOLERANCE,
+    LIMIT,
+    READ,
+    BEFORE_POINT,
+    AFTER_POINT,
+    BORE,
+    MOLD,
+    SECTION,
+    NEIGHBOUR,
+    JOINT_PLANE,
+    RIB,
+    RIB_EDGE,
+    FORMER,
+    GAP,
+    LIFT,
+    WOOD,
+    MOST,
 ];
 
 #[cfg(test)]
@@ -184,7 +255,7 @@ mod tests {
     fn every_line_that_means_something_stands_out_from_the_paper() {
         for sight in &SIGHTS {
             assert!(contrast(seen(INK, sight), seen(PAPER, sight)) > 7.0);
-            for look in LOOKS.iter().filter(|l| **l != GUIDE && **l != END_POINT) {
+            for look in LOOKS.iter().filter(|l| !FAINT_ON_PURPOSE.contains(l)) {
                 for pen in [look.pen, look.hatch].into_iter().flatten() {
                     let ratio = contrast(seen(pen.colour, sight), seen(PAPER, sight));
                     assert!(ratio > 4.5, "{}: {ratio}", look.name);
@@ -192,6 +263,9 @@ mod tests {
             }
         }
     }
+
+    /// Lines that only guide the eye, and rims that part a dot from what it lies on.
+    const FAINT_ON_PURPOSE: [Look; 4] = [GUIDE, SECTION, END_POINT, AFTER_POINT];
 
     #[test]
     fn what_lies_over_each_other_can_be_told_apart() {
@@ -206,6 +280,16 @@ mod tests {
             (PAST, AMBER, 2.0),
             (AMBER, PAPER, 1.5),
             (PALE, PAPER, 1.2),
+            // The ribs on the mold, their outlines, the grain, gaps and lifts.
+            (INK, TAN, 7.0),
+            (PAST, TAN, 3.0),
+            (DEEP, STONE, 7.0),
+            (PAST, STONE, 4.5),
+            (BROWN, TAN, 4.5),
+            (BROWN, PALE, 4.5),
+            (BROWN, STONE, 4.5),
+            (INK, AMBER, 4.5),
+            (TAN, STONE, 1.2),
         ];
         for sight in &SIGHTS {
             for (a, b, least) in pairs {
@@ -223,8 +307,13 @@ mod tests {
 
     #[test]
     fn meaning_never_rests_on_colour_alone() {
-        let together: [&[Look]; 2] =
-            [&[END, END_SD, END_BAND, NOW, MISSING], &[STROKE, CHECK, TAKEN, BEFORE, AFTER, TARGET]];
+        let together: [&[Look]; 5] = [
+            &[END, END_SD, END_BAND, NOW, MISSING],
+            &[STROKE, CHECK, TAKEN, BEFORE, AFTER, TARGET],
+            &[BEFORE, AFTER, TOLERANCE, LIMIT, READ, BORE],
+            &[MOLD, NEIGHBOUR, JOINT_PLANE, RIB, RIB_EDGE, FORMER, TAKEN, GAP, LIFT, SECTION],
+            &[READ, AFTER, LIMIT, TOLERANCE, WOOD, MOST],
+        ];
         for looks in together {
             let forms: std::collections::HashSet<String> = looks.iter().map(colourless).collect();
             assert_eq!(forms.len(), looks.len());

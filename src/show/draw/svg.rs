@@ -13,7 +13,7 @@ impl Sheet {
     pub fn svg(&self) -> String {
         let mut out = String::new();
         let (w, h) = (number(self.width), number(self.height));
-        let name = self.name;
+        let name = &self.name;
         let (title, desc) = (escaped(&self.title), escaped(&self.desc));
         out.push_str("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
         out += &format!(

@@ -1,5 +1,9 @@
-//! The strokes in their order: each a bar over its run, and under it the edge
-//! as the stroke leaves it.
+//! Pass by pass: each stroke a bar over its run, and under it the edge as the
+//! stroke leaves it, over the surface aimed at.
+
+mod frames;
+
+pub use frames::pass_frames;
 
 use super::axis::Axis;
 use super::curve::{runs, through};
@@ -24,13 +28,13 @@ const EDGE: f64 = 60.0;
 /// From one stroke to the next.
 const ROW: f64 = BAR + 8.0 + EDGE + 24.0;
 
-/// Draws the strokes. Marks by class: `stroke` and `check` the bars over their
+/// Draws the edge after every stroke, one under another. Marks by class: `stroke` and `check` the bars over their
 /// runs, `after` the edge after a stroke, `before` the edge before it, `taken`
 /// what lies between, `target` the surface aimed at. Heights share one scale.
-pub fn strokes(job: &Job, advice: &Advice) -> Sheet {
-    let title = format!("The strokes: {}", subject(job, advice));
-    let mut sheet = Sheet::new("strokes", WIDTH, title, description(job, advice));
-    let y = heading(&mut sheet, "The strokes, in their order", &subject(job, advice));
+pub fn passes(job: &Job, advice: &Advice) -> Sheet {
+    let title = format!("Pass by pass: {}", subject(job, advice));
+    let mut sheet = Sheet::new("passes", WIDTH, title, description(job, advice));
+    let y = heading(&mut sheet, "Pass by pass: the strokes in their order", &subject(job, advice));
     let y = key(&mut sheet, y, &entries(advice)) + 10.0;
     let words = format!("edge over the surface aimed at, {}", symbol(job.unit));
     sheet.text(Text::new(Point(LEFT, y), words, Anchor::Start));
@@ -67,7 +71,7 @@ fn edges(job: &Job, advice: &Advice) -> Vec<Vec<Option<f64>>> {
 struct Rows<'a> {
     job: &'a Job,
     advice: &'a Advice,
-    along: Along<'a>,
+    along: Along,
     edges: Vec<Vec<Option<f64>>>,
 }
 
@@ -75,20 +79,12 @@ impl Rows<'_> {
     fn row(&self, sheet: &mut Sheet, i: usize, top: f64) {
         let stroke = &self.advice.strokes[i];
         self.label(sheet, i, top);
-        self.bar(sheet, stroke, i, top);
+        bar(sheet, &self.along, self.job, (i, stroke), top);
         let upper = top + BAR + 8.0;
-        let height = self.height((upper + EDGE, upper));
+        let height = scale(self.job, &self.edges, (upper + EDGE, upper));
         self.height_axis(sheet, &height, upper);
-        let before = self.points(&self.edges[i], &height);
-        let after = self.points(&self.edges[i + 1], &height);
-        for (before, after) in taken(&before, &after) {
-            sheet.path(TAKEN, between(&before, &after), true);
-        }
-        let zero = height.at(0.0);
-        sheet.line(TARGET, &[Point(LEFT, zero), Point(self.along.right, zero)]);
-        for (look, points) in [(BEFORE, before), (AFTER, after)] {
-            runs(points).iter().for_each(|run| curve(sheet, look, run));
-        }
+        let [before, after] = [i, i + 1].map(|k| points(&self.along, &self.edges[k], &height));
+        pass(sheet, &self.along, &height, before, after);
     }
 
     /// `1. long, 2 strokes`, how deep, and whether it is the check.
@@ -110,23 +106,6 @@ impl Rows<'_> {
         }
     }
 
-    fn bar(&self, sheet: &mut Sheet, stroke: &PlannedStroke, i: usize, top: f64) {
-        let at = self.along.stations();
-        // A run of one station still shows as a short bar.
-        let (from, to) = (at[stroke.from] - 1.0, at[stroke.to] + 1.0);
-        let look = if stroke.check { CHECK } else { STROKE };
-        let tip = format!("{}. {}", i + 1, done_text(self.job, &stroke.named(self.job)));
-        sheet.rect(look, Point(from, top), Point(to, top + BAR), tip);
-    }
-
-    /// One scale for all rows, so that heights compare from row to row.
-    fn height(&self, pixels: (f64, f64)) -> Axis {
-        let heights = || self.edges.iter().flatten().flatten().copied();
-        let low = heights().fold(0.0, f64::min);
-        let high = heights().fold(0.1 / self.job.unit.mm(), f64::max);
-        Axis::new((low, high), pixels)
-    }
-
     fn height_axis(&self, sheet: &mut Sheet, height: &Axis, upper: f64) {
         for (y, number) in height.ticks(18.0) {
             sheet.line(AXIS, &[Point(LEFT - 5.0, y), Point(LEFT, y)]);
@@ -134,10 +113,45 @@ impl Rows<'_> {
         }
         sheet.line(AXIS, &[Point(LEFT, upper), Point(LEFT, upper + EDGE)]);
     }
+}
 
-    fn points(&self, edge: &[Option<f64>], height: &Axis) -> Vec<Option<Point>> {
-        let at = self.along.stations().into_iter().zip(edge);
-        at.map(|(x, v)| v.map(|v| Point(x, height.at(v)))).collect()
+/// A stroke's bar over its run; the run of a single station still shows.
+fn bar(sheet: &mut Sheet, along: &Along, job: &Job, (i, stroke): (usize, &PlannedStroke), top: f64) {
+    let at = along.stations();
+    let (from, to) = (at[stroke.from] - 1.0, at[stroke.to] + 1.0);
+    let look = if stroke.check { CHECK } else { STROKE };
+    let tip = format!("{}. {}", i + 1, done_text(job, &stroke.named(job)));
+    sheet.rect(look, Point(from, top), Point(to, top + BAR), tip);
+}
+
+/// One scale for all edges, so that heights compare from pass to pass.
+fn scale(job: &Job, edges: &[Vec<Option<f64>>], pixels: (f64, f64)) -> Axis {
+    let heights = || edges.iter().flatten().flatten().copied();
+    let low = heights().fold(0.0, f64::min);
+    let high = heights().fold(0.1 / job.unit.mm(), f64::max);
+    Axis::new((low, high), pixels)
+}
+
+fn points(along: &Along, edge: &[Option<f64>], height: &Axis) -> Vec<Option<Point>> {
+    let at = along.stations().into_iter().zip(edge);
+    at.map(|(x, v)| v.map(|v| Point(x, height.at(v)))).collect()
+}
+
+/// The edge before and after, what was taken between, and the surface aimed at.
+fn pass(
+    sheet: &mut Sheet,
+    along: &Along,
+    height: &Axis,
+    before: Vec<Option<Point>>,
+    after: Vec<Option<Point>>,
+) {
+    for (before, after) in taken(&before, &after) {
+        sheet.path(TAKEN, between(&before, &after), true);
+    }
+    let zero = height.at(0.0);
+    sheet.line(TARGET, &[Point(along.left, zero), Point(along.right, zero)]);
+    for (look, points) in [(BEFORE, before), (AFTER, after)] {
+        runs(points).iter().for_each(|run| curve(sheet, look, run));
     }
 }
 

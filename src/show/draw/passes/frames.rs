@@ -1,0 +1,61 @@
+//! The passes one at a time: a sheet for the edge as it is now and one after
+//! each stroke, for a picture that moves and for a slider on a page.
+
+use super::super::curve::runs;
+use super::super::frame::{Along, Plot, WIDTH, heading, heights, key, subject};
+use super::super::sheet::{Point, Sheet};
+use super::super::style::AFTER;
+use super::{BAR, curve, description, edges, entries, pass, points, scale};
+use crate::advice::Advice;
+use crate::job::Job;
+use crate::show::strokes::planned_text;
+use crate::show::units::symbol;
+
+/// Left side of the plot.
+const LEFT: f64 = 84.0;
+/// Height of the plot.
+const HEIGHT: f64 = 240.0;
+
+/// The edge now, then after each stroke of an answer: sheets of one size, on one
+/// scale, their marks as in [`passes`](super::passes).
+pub fn pass_frames(job: &Job, advice: &Advice) -> Vec<Sheet> {
+    let edges = edges(job, advice);
+    (0..=advice.strokes.len()).map(|k| frame(job, advice, &edges, k)).collect()
+}
+
+/// The sheet after the first `k` strokes.
+fn frame(job: &Job, advice: &Advice, edges: &[Vec<Option<f64>>], k: usize) -> Sheet {
+    let words = words(job, advice, k);
+    let title = format!("{words}: {}", subject(job, advice));
+    let mut sheet = Sheet::new(format!("pass-{k}"), WIDTH, title, description(job, advice));
+    let y = heading(&mut sheet, &words, &subject(job, advice));
+    let bar = key(&mut sheet, y, &entries(advice)) + 6.0;
+    let along = Along::new(job, advice, LEFT);
+    let top = bar + BAR + 12.0;
+    let plot = Plot { left: LEFT, right: along.right, top, bottom: top + HEIGHT };
+    let height = scale(job, edges, (plot.bottom, plot.top));
+    along.guides(&mut sheet, bar, plot.bottom);
+    heights(&mut sheet, &height, &plot, format!("edge over the surface aimed at, {}", symbol(job.unit)));
+    let after = points(&along, &edges[k], &height);
+    match k.checked_sub(1) {
+        Some(i) => {
+            super::bar(&mut sheet, &along, job, (i, &advice.strokes[i]), bar);
+            pass(&mut sheet, &along, &height, points(&along, &edges[i], &height), after);
+        }
+        None => {
+            let zero = height.at(0.0);
+            sheet.line(super::TARGET, &[Point(along.left, zero), Point(along.right, zero)]);
+            runs(after).iter().for_each(|run| curve(&mut sheet, AFTER, run));
+        }
+    }
+    sheet.height = along.ground(&mut sheet, plot.bottom + 10.0);
+    sheet
+}
+
+/// What this sheet shows, in a few words.
+fn words(job: &Job, advice: &Advice, k: usize) -> String {
+    match k.checked_sub(1) {
+        Some(i) => format!("{k} of {}: {}", advice.strokes.len(), planned_text(job, &advice.strokes[i])),
+        None => "The edge now".to_owned(),
+    }
+}

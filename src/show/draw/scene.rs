@@ -1,0 +1,35 @@
+//! What pictures of a rib in its joint are drawn from, be it a maker's rib as the
+//! readings tell it or one of a lesson, whose wood is known.
+
+use super::frame::subject;
+use crate::advice::Advice;
+use crate::job::Job;
+use crate::joint::Joint;
+use crate::seat::Seated;
+
+/// A joint with what its pictures say they are about.
+#[derive(Debug, Clone)]
+pub struct Scene<'a> {
+    /// Stations, names, unit, tolerances.
+    pub job: &'a Job,
+    /// The joint's frame, of the same stations.
+    pub joint: &'a Joint,
+    /// The line under the heading.
+    pub subject: String,
+}
+
+impl<'a> Scene<'a> {
+    /// The scene of an answer.
+    pub fn of(job: &'a Job, joint: &'a Joint, advice: &Advice) -> Self {
+        Scene { job, joint, subject: subject(job, advice) }
+    }
+}
+
+/// A rib as it lies and what that is, such as `now` or `after the strokes`.
+#[derive(Debug, Clone, Copy)]
+pub struct Shown<'a> {
+    /// What this is, in a few words.
+    pub words: &'a str,
+    /// The rib.
+    pub rib: &'a Seated,
+}
