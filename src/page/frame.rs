@@ -20,8 +20,8 @@ pub(super) struct Frame<'a> {
 }
 
 /// The views of a joint: path behind the joint's own, and label.
-const VIEWS: [(&str, &str); 5] =
-    [("", "Now"), ("read", "Read"), ("try", "Try"), ("history", "History"), ("card", "Card")];
+const VIEWS: [(&str, &str); 6] =
+    [("", "Now"), ("read", "Read"), ("look", "Look"), ("try", "Try"), ("history", "History"), ("card", "Card")];
 
 impl Frame<'_> {
     /// The whole page around what is its own.
@@ -115,6 +115,14 @@ pub(super) fn refusal(refusal: &Refusal) -> Markup {
 pub(super) fn picture(sheet: &Sheet, label: &str) -> Markup {
     html! {
         div.picture role="group" aria-label=(label) tabindex="0" { (inline(sheet)) }
+    }
+}
+
+/// One picture for a phone's screen and one for a wide one; the other is not shown.
+pub(super) fn two(small: &Sheet, large: &Sheet) -> Markup {
+    html! {
+        div.narrow { (inline(small)) }
+        div.broad { (inline(large)) }
     }
 }
 

@@ -50,7 +50,7 @@ pub use server::{Lan, OpenError, Server, Settings};
 
 /// Every address there is, behind the guard.
 fn routes(shop: &Arc<Shop>) -> Router {
-    use joint::{card, history, now, read, save, strokes, tries, typing};
+    use joint::{card, history, look, now, read, save, strokes, tries, typing};
     Router::new()
         .route("/", get(first))
         .route("/assets/{name}", get(assets::asset))
@@ -63,6 +63,9 @@ fn routes(shop: &Arc<Shop>) -> Router {
         .route("/joint/{name}/strokes", post(strokes::record))
         .route("/joint/{name}/try", get(tries::show).post(tries::seat))
         .route("/joint/{name}/history", get(history::show))
+        .route("/joint/{name}/look", get(look::show))
+        .route("/joint/{name}/pass/{number}", get(look::pass))
+        .route("/joint/{name}/space/{turn}/{tilt}", get(look::space))
         .route("/joint/{name}/card", get(card::show))
         .fallback(async || Refusal::unknown().page())
         .layer(from_fn_with_state(Arc::clone(shop), guard::guard))

@@ -99,7 +99,7 @@ function take(body, answer) {
     const count = document.getElementById("count");
     count.classList.remove("problem");
     count.textContent = answer.count;
-    document.getElementById("verdict").innerHTML = answer.verdict;
+    document.querySelectorAll(".so-far").forEach((place) => { place.innerHTML = answer.verdict; });
     document.getElementById("map").innerHTML = answer.map;
     tellStale(answer.stale);
     document.getElementById("save").disabled = answer.stale;
@@ -114,8 +114,9 @@ function takeCell(cell, sent, mark, held, clash, kept) {
     const same = sent.text === cell.input.value && sent.gap === isGap(cell);
     if (clash) {
         cell.clash = held;
-    } else if (kept && same && sent.changed) {
-        cell.changed = false;
+    } else if (kept && sent.changed) {
+        cell.was = held.was;
+        cell.changed = !same;
     }
     if (same) {
         if (mark.gap !== undefined) { setGap(cell, mark.gap); }

@@ -14,6 +14,7 @@ async function seat() {
     const then = document.getElementById("then");
     if (status === 200) {
         then.innerHTML = answer.then;
+        document.getElementById("lies").textContent = answer.said;
         say(answer.said);
     } else {
         then.textContent = answer.error;

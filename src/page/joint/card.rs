@@ -18,10 +18,11 @@ use crate::show::{self, draw};
 pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
     work(Refusal::page, move || {
         let joint = shop.joint(&name)?;
-        let advice = joint.advice();
+        let answer = shop.answer(&joint);
+        let advice = &answer.advice;
         let title = format!("Bench card, {}", joint.title());
         let frame = Frame { title: &title, joint: Some(&joint), view: "card", script: Some("card.js") };
-        Ok(page(frame.around(card(&joint, &advice))))
+        Ok(page(frame.around(card(&joint, advice))))
     })
     .await
 }

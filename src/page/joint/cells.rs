@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Joint;
 use super::words;
-use crate::job::{self, Against, DraftEntry, Entered, Quantity, TypedRound};
+use crate::job::{self, Against, DraftEntry, Entered, Quantity, ReadingColumns, TypedRound};
 use crate::show;
 
 /// A field as the page sends it.
@@ -79,8 +79,22 @@ impl Cell {
         joint.job.stations.iter().position(|s| s.name == self.station)
     }
 
+    /// The columns in the words of this field: a gap is called a gap.
+    fn columns(&self, joint: &Joint) -> ReadingColumns {
+        if self.signed() { joint.columns } else { ReadingColumns { gap: self.gap, ..joint.columns } }
+    }
+
+    /// Why a reading should be looked at again, unless the maker did.
+    fn doubt(&self, joint: &Joint, entered: &Entered) -> Option<String> {
+        let inside = entered.quantity == Quantity::Overlap && entered.against == Against::Neighbour;
+        if inside && entered.mm > 0.0 {
+            return Some("Wood can't pass into the neighbour's wood. If it is daylight, change the key to gap.".into());
+        }
+        job::doubt(&joint.job, &self.columns(joint), entered)
+    }
+
     fn mm(&self, joint: &Joint) -> Result<f64, String> {
-        let range = joint.columns.range(self.quantity);
+        let range = self.columns(joint).range(self.quantity);
         let mm = job::typed_length(&self.text, &range, joint.job.unit)?;
         Ok(match (self.quantity, self.signed()) {
             (Quantity::Overlap, false) if self.gap => 0.0 - mm,
@@ -102,7 +116,7 @@ impl Cell {
             Ok(mm) => {
                 let (quantity, against, rebent) = (self.quantity, sent.against, sent.rebent);
                 let entered = Entered { against, rebent, station, quantity, mm };
-                match job::doubt(&joint.job, &joint.columns, &entered) {
+                match self.doubt(joint, &entered) {
                     Some(why) if !self.sure => Meaning::Doubt(mm, why),
                     _ => Meaning::Reading(mm),
                 }

@@ -3,6 +3,7 @@
 pub(super) mod card;
 mod cells;
 pub(super) mod history;
+pub(super) mod look;
 pub(super) mod now;
 pub(super) mod read;
 pub(super) mod save;
@@ -15,7 +16,6 @@ use std::path::PathBuf;
 
 use super::answer::Refusal;
 use super::shelf::{ALONE, Kind};
-use crate::advice::{self, Advice, Options};
 use crate::job::{self, Job, ReadingColumns};
 use crate::show;
 
@@ -68,10 +68,6 @@ impl Joint {
     /// The number of the round that is read next.
     pub fn next_round(&self) -> usize {
         self.job.rounds.len() + 1
-    }
-
-    pub fn advice(&self) -> Advice {
-        advice::advise(&self.job, &Options::default())
     }
 
     /// Refuses if the folder is not what the maker looked at.

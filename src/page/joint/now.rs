@@ -10,7 +10,7 @@ use super::{Joint, strokes, words};
 use crate::advice::{Advice, StationAdvice, Verdict};
 use crate::job::{Against, Job};
 use crate::page::answer::{Refusal, page, work};
-use crate::page::frame::{Frame, picture};
+use crate::page::frame::{Frame, two};
 use crate::page::shop::Shop;
 use crate::show::{self, cell, draw};
 
@@ -18,9 +18,10 @@ use crate::show::{self, cell, draw};
 pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
     work(Refusal::page, move || {
         let joint = shop.joint(&name)?;
-        let advice = joint.advice();
+        let answer = shop.answer(&joint);
+        let advice = &answer.advice;
         let frame = Frame { title: &joint.title(), joint: Some(&joint), view: "", script: Some("strokes.js") };
-        Ok(page(frame.around(body(&joint, &advice))))
+        Ok(page(frame.around(body(&joint, advice))))
     })
     .await
 }
@@ -74,8 +75,8 @@ fn answered(joint: &Joint, advice: &Advice) -> Markup {
                 }
             }
             section aria-labelledby="map-head" {
-                h2 #map-head { "What comes off" }
-                (picture(&draw::removal_map(&joint.job, advice), "Removal map"))
+                h2 #map-head .unseen { "What comes off" }
+                (map(&joint.job, advice))
                 (stations(joint, advice))
             }
         }
@@ -99,6 +100,15 @@ pub(super) fn mind(warnings: Vec<String>) -> Markup {
                 ul { @for text in warnings { li { (text) } } }
             }
         }
+    }
+}
+
+fn map(job: &Job, advice: &Advice) -> Markup {
+    html! {
+        div.picture role="group" aria-label="Removal map" tabindex="0" {
+            (two(&draw::removal_strip(job, advice), &draw::removal_map(job, advice)))
+        }
+        p.about.narrow { "Bars: what comes off now. Line and band: what is still to come off in the end, ± one standard uncertainty, in " (show::plural(job.unit)) ". ▲: it bears here." }
     }
 }
 

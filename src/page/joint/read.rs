@@ -51,20 +51,21 @@ impl Fields<'_> {
             p.about { (self.joint.title()) ". Lengths in " (words::unit(&self.joint.job)) "; " (self.marks()) "." }
             (self.earlier())
             (self.elsewhere())
-            div.bench {
+            div.bench.typing {
+                section #live aria-labelledby="live-head" {
+                    h2 #live-head .unseen { "So far" }
+                    p #count .about {}
+                    div #map .picture role="group" aria-label="Removal map, drawn anew while you type" tabindex="0" {}
+                    div.so-far.broad {}
+                }
                 form #round novalidate data-round=(number) autocomplete="off" {
                     (self.held())
                     (self.stations())
+                    div.so-far.narrow {}
                     div.actions {
                         button type="submit" .button.main { "Look it over and save" }
                         button type="button" #discard .button.quiet { "Throw away what is typed" }
                     }
-                }
-                section #live aria-labelledby="live-head" {
-                    h2 #live-head { "So far" }
-                    p #count .about {}
-                    div #verdict {}
-                    div #map .picture role="group" aria-label="Removal map, drawn anew while you type" tabindex="0" {}
                 }
             }
             p #said .unseen role="status" aria-live="polite" {}

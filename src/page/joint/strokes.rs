@@ -110,7 +110,7 @@ impl Item<'_> {
                 }
                 @if self.check { p.check { "The check" } }
                 details.change open[self.ticked] {
-                    summary { "Something else was planed" }
+                    summary { "Change it" }
                     div.parts {
                         (self.choose("plane", "Plane", self.planes(), &stroke.plane))
                         (self.choose("from", "From station", self.stations(), &stroke.from))

@@ -33,6 +33,7 @@ fn sliders(joint: &Joint) -> Markup {
     html! {
         h1 { "Try a cut" }
         p.about { "What if wood came off here? Nothing is planed and nothing is written; lengths in " (show::plural(joint.job.unit)) "." }
+        p #lies .todo {}
         div.bench {
             form #cuts autocomplete="off" {
                 h2 { "Wood off at each station" }
@@ -103,7 +104,6 @@ fn summary(job: &Job, answer: &WhatIf) -> String {
 
 fn then(job: &Job, answer: &WhatIf) -> Markup {
     html! {
-        p.todo { (summary(job, answer)) }
         @for warning in answer.warnings.iter().filter(|w| w.code == "beyond-spare") { p.problem { (warning.text) } }
         div.wide role="group" aria-label="Before and after, in a table" tabindex="0" { (table(job, answer)) }
         h3 { "What the bearings do" }

@@ -13,7 +13,7 @@ use super::{Joint, words};
 use crate::advice::{self, Options};
 use crate::job::{Against, Draft, DraftEntry, Job, JournalError, Quantity, Reading, Round, TypedRound};
 use crate::page::answer::{Refusal, json, sent, work};
-use crate::page::frame::inline;
+use crate::page::frame::two;
 use crate::page::shop::Shop;
 use crate::show::draw;
 
@@ -173,5 +173,6 @@ fn forecast(joint: &Joint, round: Round) -> (String, String) {
     job.rounds.push(round);
     let advice = advice::advise(&job, &Options::default());
     let map = draw::removal_map(&job, &advice);
-    (words::verdict(&advice).into_string(), inline(&map).into_string())
+    let strip = draw::removal_strip(&job, &advice);
+    (words::so_far(&advice).into_string(), two(&strip, &map).into_string())
 }

@@ -57,6 +57,20 @@ pub(in crate::page) fn verdict(advice: &Advice) -> Markup {
     }
 }
 
+/// The verdict while a round is typed: no strokes yet, since they would be others
+/// with the next reading.
+pub(in crate::page) fn so_far(advice: &Advice) -> Markup {
+    let (word, look) = verdict_word(advice.verdict);
+    let strokes = advice.verdict == Verdict::Plane;
+    html! {
+        div.verdict.(look) {
+            h2 { span.lead { "So far: " } (word.to_lowercase()) }
+            p { (advice.reason) }
+            @if strokes { p.about { "The strokes come when the round is saved." } }
+        }
+    }
+}
+
 /// With a capital at its beginning.
 pub(in crate::page) fn capital(text: &str) -> String {
     let mut letters = text.chars();

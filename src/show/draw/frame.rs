@@ -47,6 +47,12 @@ impl Along {
         Along::at(job, places, left).bearing(&advice.bearings)
     }
 
+    /// The same on a sheet of another width.
+    pub(super) fn within(self, right: f64, inset: f64) -> Self {
+        let ends = (self.places.first().copied().unwrap_or(0.0), self.places.last().copied().unwrap_or(0.0));
+        Along { axis: Axis::new(ends, (self.left + inset, right - inset)), right, ..self }
+    }
+
     /// The joint by its frames, without bearings.
     pub(super) fn of(job: &Job, joint: &Joint, left: f64) -> Self {
         let stations = job.stations.iter().zip(&joint.frames);
@@ -108,6 +114,12 @@ impl Along {
     /// The base line at `y`, bearings, names, and the scale below; returns
     /// where the picture may end.
     pub(super) fn ground(&self, sheet: &mut Sheet, y: f64) -> f64 {
+        let bottom = self.floor(sheet, y);
+        self.scale(sheet, bottom + 12.0)
+    }
+
+    /// The base line at `y` with bearings and names; returns where they end.
+    pub(super) fn floor(&self, sheet: &mut Sheet, y: f64) -> f64 {
         sheet.line(AXIS, &[Point(self.left, y), Point(self.right, y)]);
         let at = self.stations();
         for (i, &x) in at.iter().enumerate() {
@@ -117,15 +129,14 @@ impl Along {
                 triangle(sheet, BEARING, Point(x, y + 3.0)).tip = Some(tip);
             }
         }
-        let bottom = self.names(sheet, &at, y + 14.0);
-        self.scale(sheet, bottom + 12.0)
+        self.names(sheet, &at, y + 14.0)
     }
 
     /// The stations' names, side by side where they fit, else upright.
     fn names(&self, sheet: &mut Sheet, at: &[f64], y: f64) -> f64 {
         let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
         let names = shortened(&names, TEXT, LONGEST);
-        if side_by_side(&names, at) {
+        if side_by_side(&names, at, self.right + MARGIN) {
             for (name, &x) in names.iter().zip(at) {
                 sheet.text(Text::new(Point(x, y + 13.0), name.as_str(), Anchor::Middle));
             }
@@ -175,13 +186,13 @@ impl Along {
 }
 
 /// Whether every name has room between its neighbours and inside the sheet.
-fn side_by_side(names: &[String], at: &[f64]) -> bool {
+fn side_by_side(names: &[String], at: &[f64], wide: f64) -> bool {
     let spans = names.iter().zip(at).map(|(name, x)| {
         let half = width(name, TEXT, false) / 2.0;
         (x - half, x + half)
     });
     let spans: Vec<(f64, f64)> = spans.collect();
-    let inside = spans.iter().all(|s| s.0 > 4.0 && s.1 < WIDTH - 4.0);
+    let inside = spans.iter().all(|s| s.0 > 4.0 && s.1 < wide - 4.0);
     inside && spans.windows(2).all(|pair| pair[1].0 - pair[0].1 > 6.0)
 }
 
