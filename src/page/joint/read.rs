@@ -152,7 +152,7 @@ impl Fields<'_> {
             div.cell data-quantity=(column(quantity)) {
                 div.field {
                     @if joint { (self.key(&held, name, &id)) }
-                    label for=(id) { span.unseen[joint] { (words::quantity(quantity)) } span.unseen { ", station " (name) } }
+                    label for=(id) { @if joint { span.unseen { (words::quantity(quantity)) } } @else { (words::quantity(quantity)) } span.unseen { ", station " (name) } }
                     input #(id) type="text" inputmode=(self.keys()) enterkeyhint="next" maxlength="24"
                         value=(held.text) data-station=(self.joint.job.stations[station].name)
                         data-was=(held.was) data-sure=[held.sure.then_some("yes")]
