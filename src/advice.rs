@@ -12,7 +12,7 @@ mod work;
 
 pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 pub use forecast::{Forecast, Hits};
-pub use passes::passes;
+pub use passes::{passes, sliced};
 pub use past::{PastRound, past};
 pub use verdict::decide;
 pub use what_if::{WhatIf, leverage_said, what_if};

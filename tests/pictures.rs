@@ -4,12 +4,13 @@
 mod invented;
 
 use std::collections::HashSet;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use invented::{advice, job, no_answer};
 use ribwright::advice::Advice;
 use ribwright::job::{Job, Measured, Unit};
-use ribwright::show::draw::{SCALE, Sheet, gif, pictures, passes, removal_map};
+use ribwright::show::draw::{Album, Picture, SCALE, Sheet, View, gif, passes, removal_map};
 use roxmltree::{Document, Node};
 
 /// The jobs that every picture must cope with.
@@ -40,6 +41,12 @@ fn cases() -> Vec<(Job, Advice)> {
 fn case(job: Job) -> (Job, Advice) {
     let advice = advice(&job);
     (job, advice)
+}
+
+/// Writes the pictures that an answer alone gives.
+fn pictures(job: &Job, advice: &Advice, dir: &Path) -> std::io::Result<Vec<PathBuf>> {
+    let album = Album { job, advice, working: None, past: &[], view: View::default() };
+    album.write(&Picture::ALL, false, dir, &|| ())
 }
 
 /// Both pictures of every case.
@@ -435,7 +442,7 @@ fn names_with_marks_of_xml_stay_names() {
 /// For a look at every picture: run with `RIBWRIGHT_LOOK` set to a folder.
 #[test]
 fn every_case_draws() {
-    let look = std::env::var_os("RIBWRIGHT_LOOK").map(std::path::PathBuf::from);
+    let look = std::env::var_os("RIBWRIGHT_LOOK").map(PathBuf::from);
     let home = tempfile::tempdir().expect("a folder");
     for (i, (job, advice)) in cases().iter().enumerate() {
         let dir = look.as_deref().unwrap_or(home.path()).join(i.to_string());

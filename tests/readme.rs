@@ -287,8 +287,8 @@ fn tokens(svg: &str) -> Vec<Result<f64, String>> {
     all
 }
 
-const DRAWN: [&str; 2] = ["removal-map.svg", "strokes.svg"];
-const DRAW: &str = "ribwright advise demo-readings/plain --pictures pictures";
+const DRAWN: [&str; 4] = ["removal-map.svg", "passes.svg", "both-edges.svg", "space.svg"];
+const DRAW: &str = "ribwright draw demo-readings/plain --into pictures";
 
 #[test]
 fn the_pictures_are_what_the_program_draws() {

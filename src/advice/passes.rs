@@ -30,3 +30,9 @@ pub fn passes(advice: &Advice, w: &Working, between: usize) -> Vec<Seated> {
     }
     all
 }
+
+/// The rib of the best estimate with the whole least-wood slice off, pushed home.
+pub fn sliced(w: &Working) -> Option<Seated> {
+    let edge = w.fit.edge.iter().zip(&w.slice.remove).map(|(e, r)| e - r).collect();
+    Seated::new(&w.joint, edge, w.fit.spring.clone(), w.slice.pose).ok()
+}

@@ -1,15 +1,17 @@
 //! `ribwright advise`: what to plane now at one joint.
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Parser, ValueEnum};
 
+use super::progress::while_working;
 use super::{Failure, Run, Screen};
 use crate::advice::{self, Advice, Options};
 use crate::fit::SurfaceChoice;
 use crate::job::{self, Job};
 use crate::show;
+use crate::show::draw::{Album, Picture, View};
 
 const EXAMPLE: &str = "\
 Example:
@@ -34,7 +36,7 @@ pub(super) struct Advise {
     /// Print the answer for programs, lengths in mm
     #[arg(long)]
     json: bool,
-    /// Write the removal map and the strokes into this folder, as SVG and PNG
+    /// Draw the joint into this folder, as SVG and PNG; `draw` can do more
     #[arg(long, value_name = "DIR")]
     pictures: Option<PathBuf>,
 }
@@ -61,9 +63,14 @@ impl Run for Advise {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         let job = job::read(&self.path).map_err(Failure::wrong)?;
         let options = Options { surface: self.surface.into() };
-        let advice = advice::advise(&job, &options);
+        let (advice, working) =
+            while_working("working out the joint", || advice::advise_and_show(&job, &options));
         self.answer(&job, &advice, screen)?;
-        self.draw(&job, &advice, screen)
+        let Some(folder) = &self.pictures else { return Ok(()) };
+        let past = while_working("looking back", || advice::past(&job, &options).unwrap_or_default());
+        let (advice, working, past) = (&advice, working.as_ref(), &past[..]);
+        let album = Album { job: &job, advice, working, past, view: View::default() };
+        draw(&album, folder, screen)
     }
 }
 
@@ -76,14 +83,11 @@ impl Advise {
         }
         Ok(())
     }
+}
 
-    fn draw(&self, job: &Job, advice: &Advice, screen: &mut Screen) -> Result<(), Failure> {
-        let Some(folder) = &self.pictures else {
-            return Ok(());
-        };
-        for file in show::pictures(job, advice, folder)? {
-            screen.note(&format!("wrote {}", file.display()));
-        }
-        Ok(())
+fn draw(album: &Album, folder: &Path, screen: &Screen) -> Result<(), Failure> {
+    for file in album.write(&Picture::ALL, false, folder, &|| ())? {
+        screen.note(&format!("wrote {}", file.display()));
     }
+    Ok(())
 }

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::Parser;
 
+use super::progress::while_working;
 use super::{Failure, Run, Screen};
 use crate::advice::{self, Options};
 use crate::job;
@@ -32,7 +33,8 @@ pub(super) struct History {
 impl Run for History {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         let job = job::read(&self.path).map_err(Failure::wrong)?;
-        let rounds = advice::past(&job, &Options::default()).map_err(Failure::wrong)?;
+        let looked = while_working("looking back", || advice::past(&job, &Options::default()));
+        let rounds = looked.map_err(Failure::wrong)?;
         if self.json {
             writeln!(screen.out(), "{}", show::past_json(&job, &rounds)?)?;
         } else {

@@ -6,6 +6,7 @@
 
 mod advise;
 mod ask;
+mod draw;
 mod enter;
 mod history;
 pub mod number;
@@ -13,7 +14,9 @@ mod page;
 mod planed;
 mod practise;
 mod progress;
+mod report;
 mod screen;
+mod study;
 mod try_cut;
 
 use std::ffi::OsString;
@@ -31,6 +34,8 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<planed::Planed>(),
     Entry::of::<try_cut::TryCut>(),
     Entry::of::<history::History>(),
+    Entry::of::<draw::Draw>(),
+    Entry::of::<report::Report>(),
     Entry::of::<page::Page>(),
     Entry::of::<practise::Practise>(),
 ];

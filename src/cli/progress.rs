@@ -3,6 +3,7 @@
 use std::io::{self, IsTerminal, Write};
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc;
 use std::time::{Duration, Instant};
 
 /// A bar on standard error, from the first second on; silent where standard
@@ -52,6 +53,35 @@ impl Progress {
             let width = line(self.total, self.total, self.what).len();
             write(&format!("\r{}\r", " ".repeat(width)));
         }
+    }
+}
+
+/// Does the work; from the first second on a line on a terminal says what is being
+/// done and for how long already.
+pub(super) fn while_working<T>(what: &str, work: impl FnOnce() -> T) -> T {
+    if !io::stderr().is_terminal() {
+        return work();
+    }
+    std::thread::scope(|scope| {
+        let (done, waits) = mpsc::channel::<()>();
+        scope.spawn(move || tell(what, &waits));
+        let result = work();
+        drop(done);
+        result
+    })
+}
+
+/// Tells every second until the other end is gone.
+fn tell(what: &str, waits: &mpsc::Receiver<()>) {
+    let started = Instant::now();
+    let mut width = 0;
+    while waits.recv_timeout(PATIENCE) == Err(mpsc::RecvTimeoutError::Timeout) {
+        let text = format!("{what}, {} s", started.elapsed().as_secs());
+        width = text.len();
+        write(&format!("\r{text}"));
+    }
+    if width > 0 {
+        write(&format!("\r{}\r", " ".repeat(width)));
     }
 }
 

@@ -236,7 +236,14 @@ pub(super) fn subject(job: &Job, advice: &Advice) -> String {
         Verdict::Plane => String::new(),
         verdict => format!(". {}", headline(verdict)),
     };
-    title.unwrap_or_default() + &round + &verdict
+    capital(&(title.unwrap_or_default() + &round + &verdict))
+}
+
+/// The words with their first letter a capital.
+pub(super) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().map(|c| c.to_uppercase().collect::<String>());
+    first.unwrap_or_default() + letters.as_str()
 }
 
 /// The heading and what it is about; returns where the next line goes.

@@ -97,8 +97,16 @@ impl<'a> Strip<'a> {
         corners.iter().try_for_each(|p| self.disc(*p, half, pen.colour))
     }
 
+    /// Whether anything between two heights on the sheet can show in the strip.
+    fn shows(&self, top: f64, bottom: f64) -> bool {
+        bottom * self.scale >= self.rows.start - 1.0 && top * self.scale <= self.rows.end + 1.0
+    }
+
     /// A straight piece of a line.
     fn piece(&mut self, a: Point, b: Point, half: f64, colour: Colour) -> io::Result<()> {
+        if !self.shows(a.1.min(b.1) - half, a.1.max(b.1) + half) {
+            return Ok(());
+        }
         if a.0 == b.0 {
             let (top, bottom) = (a.1.min(b.1), a.1.max(b.1));
             return self.rect(Point(a.0 - half, top), Point(a.0 + half, bottom), colour);
@@ -127,6 +135,9 @@ impl<'a> Strip<'a> {
     }
 
     fn disc(&mut self, at: Point, radius: f64, colour: Colour) -> io::Result<()> {
+        if !self.shows(at.1 - radius, at.1 + radius) {
+            return Ok(());
+        }
         let radius = (radius * self.scale - 0.5).round().max(0.0) as u32;
         let at = self.dot_at(at);
         let drawn = self.back.draw_circle(at, radius, &rgb(colour), true);
@@ -134,6 +145,9 @@ impl<'a> Strip<'a> {
     }
 
     fn polygon(&mut self, corners: &[Point], colour: Colour) -> io::Result<()> {
+        // What lies outside the strip would be filled only to be thrown away.
+        let (top, bottom) = ((self.rows.start - 2.0) / self.scale, (self.rows.end + 2.0) / self.scale);
+        let corners = near(corners, top, bottom);
         let corners: Vec<(i32, i32)> = corners.iter().map(|p| self.dot_at(*p)).collect();
         let drawn = self.back.fill_polygon(corners, &rgb(colour));
         drawn.map_err(io::Error::other)
@@ -193,6 +207,17 @@ impl<'a> Strip<'a> {
     }
 }
 
+/// A polygon without the corners that lie, with both their neighbours, on the
+/// same side outside of two heights: between these it stays what it is.
+fn near(corners: &[Point], top: f64, bottom: f64) -> Vec<Point> {
+    let side = |i: usize| {
+        let y = corners[i % corners.len()].1;
+        i32::from(y > bottom) - i32::from(y < top)
+    };
+    let counts = |i: usize| side(i) == 0 || side(i + corners.len() - 1) != side(i) || side(i + 1) != side(i);
+    (0..corners.len()).filter(|i| counts(*i)).map(|i| corners[i]).collect()
+}
+
 fn inner(line: &[Point]) -> &[Point] {
     line.get(1..line.len().saturating_sub(1)).unwrap_or(&[])
 }
@@ -228,5 +253,25 @@ fn heights(step: &Step) -> Vec<f64> {
     match *step {
         Step::Move(p) | Step::Line(p) => vec![p.1],
         Step::Cubic(a, b, p) => vec![a.1, b.1, p.1],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_polygon_keeps_all_edges_that_reach_between_the_heights() {
+        let round = |i: u32| (f64::from(i) * std::f64::consts::TAU / 60.0).sin_cos();
+        let ring: Vec<Point> = (0..60).map(|i| Point(10.0 * round(i).1, 10.0 * round(i).0)).collect();
+        let kept = near(&ring, 2.0, 4.0);
+        assert!(kept.len() < 20);
+        for pair in (0..60).map(|i| [ring[i], ring[(i + 1) % 60]]) {
+            let reaches = pair.iter().any(|p| p.1 >= 2.0) && pair.iter().any(|p| p.1 <= 4.0);
+            let at = kept.iter().position(|p| *p == pair[0]);
+            let there = at.is_some_and(|i| kept[(i + 1) % kept.len()] == pair[1]);
+            assert!(there || !reaches, "{pair:?}");
+        }
+        assert!(near(&[], 0.0, 1.0).is_empty());
     }
 }

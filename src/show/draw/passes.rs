@@ -5,6 +5,8 @@ mod frames;
 
 pub use frames::pass_frames;
 
+use std::ops::Range;
+
 use super::axis::Axis;
 use super::curve::{runs, through};
 use super::frame::{Along, MARGIN, Sample, WIDTH, heading, key, subject};
@@ -28,22 +30,42 @@ const EDGE: f64 = 60.0;
 /// From one stroke to the next.
 const ROW: f64 = BAR + 8.0 + EDGE + 24.0;
 
-/// Draws the edge after every stroke, one under another. Marks by class: `stroke` and `check` the bars over their
-/// runs, `after` the edge after a stroke, `before` the edge before it, `taken`
-/// what lies between, `target` the surface aimed at. Heights share one scale.
+/// Draws the edge after every stroke, one under another. Marks by class: `stroke`
+/// and `check` the bars over their runs, `after` the edge after a stroke, `before`
+/// the edge before it, `taken` what lies between, `target` the surface aimed at.
+/// Heights share one scale.
 pub fn passes(job: &Job, advice: &Advice) -> Sheet {
+    rows("passes".into(), job, advice, 0..advice.strokes.len())
+}
+
+/// The same on as many sheets as it takes to hold no more than `most` strokes each.
+pub fn pass_pages(job: &Job, advice: &Advice, most: usize) -> Vec<Sheet> {
+    let count = advice.strokes.len();
+    let page = |from: usize| {
+        let name = format!("passes-{}", from + 1);
+        rows(name, job, advice, from..(from + most.max(1)).min(count))
+    };
+    (0..count).step_by(most.max(1)).map(page).collect()
+}
+
+/// The sheet with some of the strokes.
+fn rows(name: String, job: &Job, advice: &Advice, some: Range<usize>) -> Sheet {
     let title = format!("Pass by pass: {}", subject(job, advice));
-    let mut sheet = Sheet::new("passes", WIDTH, title, description(job, advice));
-    let y = heading(&mut sheet, "Pass by pass: the strokes in their order", &subject(job, advice));
+    let mut sheet = Sheet::new(name, WIDTH, title, description(job, advice));
+    let words = match some.start {
+        0 => "Pass by pass: the strokes in their order",
+        _ => "Pass by pass, continued",
+    };
+    let y = heading(&mut sheet, words, &subject(job, advice));
     let y = key(&mut sheet, y, &entries(advice)) + 10.0;
     let words = format!("edge over the surface aimed at, {}", symbol(job.unit));
     sheet.text(Text::new(Point(LEFT, y), words, Anchor::Start));
     let top = y + 14.0;
-    let bottom = top + ROW * advice.strokes.len() as f64;
+    let bottom = top + ROW * some.len() as f64;
     let rows = Rows { job, advice, along: Along::new(job, advice, LEFT), edges: edges(job, advice) };
     rows.along.guides(&mut sheet, top, bottom);
-    for i in 0..advice.strokes.len() {
-        rows.row(&mut sheet, i, top + ROW * i as f64);
+    for (k, i) in some.enumerate() {
+        rows.row(&mut sheet, i, top + ROW * k as f64);
     }
     let y = rows.along.ground(&mut sheet, bottom);
     sheet.height = caution(&mut sheet, y);

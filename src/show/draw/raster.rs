@@ -3,6 +3,7 @@
 //! Drawn by plotters at [`FINE`] times the size, strip by strip so that no
 //! picture needs much memory, and averaged down so that edges are smooth.
 
+use std::collections::HashMap;
 use std::io;
 use std::time::Duration;
 
@@ -41,19 +42,33 @@ impl Sheet {
 }
 
 /// The sheets one after the other as a GIF, again and again, each shown for
-/// `delay` (to the hundredth of a second, at most eleven minutes). As large as
-/// the largest sheet; smaller ones keep to the upper left.
+/// `delay`; otherwise as [`film`].
 ///
 /// # Errors
 ///
 /// When there is no sheet, or one has more than 30 000 dots on a side.
 pub fn gif(sheets: &[Sheet], scale: u32, delay: Duration) -> io::Result<Vec<u8>> {
+    write(sheets.iter().map(|sheet| (sheet, delay)).collect(), scale)
+}
+
+/// The sheets one after the other as a GIF, again and again, each shown for its
+/// time (to the hundredth of a second, at most eleven minutes). As large as the
+/// largest sheet; smaller ones keep to the upper left.
+///
+/// # Errors
+///
+/// When there is no sheet, or one has more than 30 000 dots on a side.
+pub fn film(frames: &[(Sheet, Duration)], scale: u32) -> io::Result<Vec<u8>> {
+    write(frames.iter().map(|(sheet, time)| (sheet, *time)).collect(), scale)
+}
+
+fn write(frames: Vec<(&Sheet, Duration)>, scale: u32) -> io::Result<Vec<u8>> {
     let mut large = (0, 0);
-    for sheet in sheets {
+    for (sheet, _) in &frames {
         let (width, height) = size(sheet, scale)?;
         large = (large.0.max(width), large.1.max(height));
     }
-    if sheets.is_empty() {
+    if frames.is_empty() {
         return Err(io::Error::other("no pictures to show one after the other"));
     }
     // No side is longer than LONGEST.
@@ -61,13 +76,52 @@ pub fn gif(sheets: &[Sheet], scale: u32, delay: Duration) -> io::Result<Vec<u8>>
     let mut encoder = gif::Encoder::new(Vec::new(), side.0, side.1, &[]).map_err(io::Error::other)?;
     let endless = encoder.set_repeat(gif::Repeat::Infinite);
     endless.map_err(io::Error::other)?;
-    for sheet in sheets {
-        let dots = dots(sheet, large, scale)?;
-        let mut frame = gif::Frame::from_rgb_speed(side.0, side.1, &dots, 10);
-        frame.delay = u16::try_from(delay.as_millis() / 10).unwrap_or(u16::MAX);
-        encoder.write_frame(&frame).map_err(io::Error::other)?;
+    let packed: io::Result<Vec<gif::Frame>> =
+        frames.par_iter().map(|(sheet, time)| frame(sheet, large, scale, *time)).collect();
+    for frame in packed? {
+        encoder.write_lzw_pre_encoded_frame(&frame).map_err(io::Error::other)?;
     }
     encoder.into_inner().map_err(io::Error::other)
+}
+
+/// One frame, packed.
+fn frame(sheet: &Sheet, large: (u32, u32), scale: u32, time: Duration) -> io::Result<gif::Frame<'static>> {
+    let (palette, places) = few_colours(&dots(sheet, large, scale)?);
+    let mut frame = gif::Frame::from_palette_pixels(large.0 as u16, large.1 as u16, places, palette, None);
+    frame.delay = u16::try_from(time.as_millis() / 10).unwrap_or(u16::MAX);
+    frame.make_lzw_pre_encoded();
+    Ok(frame)
+}
+
+/// The 256 most frequent colours, and for each dot the place of its own among
+/// them, or of the one next to it. Flat colours so stay as they are; only shades
+/// on the rims of letters and lines may move a little.
+fn few_colours(dots: &[u8]) -> (Vec<u8>, Vec<u8>) {
+    let colour = |d: &[u8]| [d[0], d[1], d[2]];
+    let mut counts: HashMap<[u8; 3], u32> = HashMap::new();
+    // Dots mostly come in runs of one colour.
+    for run in dots.as_chunks::<3>().0.chunk_by(|a, b| a == b) {
+        *counts.entry(run[0]).or_default() += run.len() as u32;
+    }
+    let mut colours: Vec<([u8; 3], u32)> = counts.into_iter().collect();
+    colours.sort_unstable_by_key(|(colour, count)| (std::cmp::Reverse(*count), *colour));
+    let kept: Vec<[u8; 3]> = colours.iter().take(256).map(|(colour, _)| *colour).collect();
+    let place = |c: &[u8; 3]| kept.iter().enumerate().min_by_key(|(_, k)| apart(c, k)).map_or(0, |(i, _)| i);
+    let places: HashMap<[u8; 3], u8> = colours.iter().map(|(c, _)| (*c, place(c) as u8)).collect();
+    let mut last = ([0; 3], places.get(&[0; 3]).copied().unwrap_or(0));
+    let mut of = |d: &[u8]| {
+        if colour(d) != last.0 {
+            last = (colour(d), places[&colour(d)]);
+        }
+        last.1
+    };
+    let places = dots.chunks_exact(3).map(&mut of).collect();
+    (kept.concat(), places)
+}
+
+/// How far two colours lie apart, squared.
+fn apart(a: &[u8; 3], b: &[u8; 3]) -> u32 {
+    a.iter().zip(b).map(|(a, b)| u32::from(a.abs_diff(*b)).pow(2)).sum()
 }
 
 /// Width and height in dots.

@@ -12,14 +12,14 @@ use nalgebra::{Point3, Vector3};
 use self::shape::{Bowl, Rib};
 use self::view::{Eye, Line, Stage};
 use super::axis::spread;
-use super::frame::{MARGIN, WIDTH, heading, triangle};
+use super::frame::{MARGIN, WIDTH, capital, heading, triangle};
 use super::scene::{Scene, Shown};
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{
     BEARING, BORE, FORMER, GAP, JOINT_PLANE, LEADER, LEADING, LIFT, MOLD, NEIGHBOUR, RIB, RIB_EDGE, SECTION,
     TAKEN, TEXT,
 };
-use super::text::shortened;
+use super::text::{shortened, width};
 use crate::seat::Seated;
 use crate::show::names::clean;
 use crate::show::units::with_unit;
@@ -27,7 +27,9 @@ use crate::show::units::with_unit;
 /// Height of the drawing itself, pixels.
 const HEIGHT: f64 = 400.0;
 /// Least room for a station's name, pixels.
-const NAME: f64 = 72.0;
+const NAME: f64 = 110.0;
+/// Blank between two names.
+const APART: f64 = 10.0;
 /// Gaps and lifts below this show no line, mm.
 const NOTHING: f64 = 0.01;
 
@@ -50,10 +52,9 @@ pub fn space(scene: &Scene, view: View, before: Option<Shown>, now: Shown) -> Sh
 pub fn motion(scene: &Scene, view: View, states: &[Shown]) -> Vec<Sheet> {
     let ribs: Vec<&Seated> = states.iter().map(|s| s.rib).collect();
     let play = Play::new(scene, view, &ribs);
-    let frame = |(k, now): (usize, &Shown)| {
-        let before = (k > 0).then(|| states[0]);
-        play.sheet(format!("motion-{k}"), before, *now)
-    };
+    // The first one too lies over itself, so that all sheets have the same key.
+    let first = states.first().copied();
+    let frame = |(k, now): (usize, &Shown)| play.sheet(format!("motion-{k}"), first, *now);
     states.iter().enumerate().map(frame).collect()
 }
 
@@ -213,18 +214,20 @@ impl<'a> Play<'a> {
     /// Names of the ends and of the stations that bear, each with a line to the
     /// mold; returns where the picture may end.
     fn names(&self, sheet: &mut Sheet, stage: &Stage, y: f64) -> f64 {
-        let fit = ((WIDTH - 2.0 * MARGIN) / NAME) as usize;
-        let every = self.named.len().div_ceil(fit).max(1);
-        let shown: Vec<usize> = self.named.iter().copied().step_by(every).collect();
-        let room = (WIDTH - 2.0 * MARGIN) / shown.len().max(1) as f64 - 12.0;
-        let full: Vec<String> = shown.iter().map(|&i| self.name(i)).collect();
-        let full: Vec<&str> = full.iter().map(String::as_str).collect();
+        let wide = WIDTH - 2.0 * MARGIN;
+        let full: Vec<String> = self.named.iter().map(|&i| self.name(i)).collect();
+        let longest = full.iter().map(|n| width(n, TEXT, false)).fold(0.0, f64::max);
+        let fit = (wide / (longest + APART).min(NAME)) as usize;
+        let chosen = spaced(self.named.len(), fit.max(2));
+        let shown: Vec<usize> = chosen.iter().map(|&k| self.named[k]).collect();
+        let full: Vec<&str> = chosen.iter().map(|&k| full[k].as_str()).collect();
+        let room = wide / shown.len().max(1) as f64 - APART;
         let names = shortened(&full, TEXT, room.min(220.0));
         let feet: Vec<Point> = shown.iter().map(|&i| self.foot(stage, i)).collect();
-        let halves: Vec<f64> = names.iter().map(|n| super::text::width(n, TEXT, false) / 2.0).collect();
+        let halves: Vec<f64> = names.iter().map(|n| width(n, TEXT, false) / 2.0).collect();
         let widest = halves.iter().copied().fold(0.0, f64::max);
         let wanted: Vec<f64> = feet.iter().map(|p| p.0).collect();
-        let places = spread(&wanted, 2.0 * widest + 10.0, MARGIN + widest, WIDTH - MARGIN - widest);
+        let places = spread(&wanted, 2.0 * widest + APART, MARGIN + widest, WIDTH - MARGIN - widest);
         for ((name, x), foot) in names.iter().zip(places).zip(feet) {
             sheet.line(LEADER, &[Point(foot.0, foot.1 + 3.0), Point(x, y - 14.0)]);
             sheet.text(Text::new(Point(x, y), name.as_str(), Anchor::Middle));
@@ -256,9 +259,22 @@ impl<'a> Play<'a> {
     }
 }
 
-/// The words with their first letter a capital.
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    let first = letters.next().map(|c| c.to_uppercase().collect::<String>());
-    first.unwrap_or_default() + letters.as_str()
+/// At most `most` of `count` things, evenly chosen, first and last among them.
+fn spaced(count: usize, most: usize) -> Vec<usize> {
+    if count <= most {
+        return (0..count).collect();
+    }
+    (0..most).map(|k| k * (count - 1) / (most - 1)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::spaced;
+
+    #[test]
+    fn what_is_chosen_is_even_and_has_both_ends() {
+        assert_eq!(spaced(3, 8), [0, 1, 2]);
+        assert_eq!(spaced(31, 4), [0, 10, 20, 30]);
+        assert_eq!(spaced(31, 2), [0, 30]);
+    }
 }

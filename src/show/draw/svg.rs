@@ -11,11 +11,16 @@ use crate::show::names::clean;
 impl Sheet {
     /// The picture as SVG, with title and description for screen readers.
     pub fn svg(&self) -> String {
+        format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{}", self.inline())
+    }
+
+    /// The same as an element for a page, without what stands at the head of a file.
+    /// Pages that hold several sheets rely on each having a name of its own.
+    pub fn inline(&self) -> String {
         let mut out = String::new();
         let (w, h) = (number(self.width), number(self.height));
         let name = &self.name;
         let (title, desc) = (escaped(&self.title), escaped(&self.desc));
-        out.push_str("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
         out += &format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}\" height=\"{h}\" \
              viewBox=\"0 0 {w} {h}\" role=\"img\" aria-labelledby=\"{name}-title {name}-desc\" \

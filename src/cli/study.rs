@@ -1,0 +1,106 @@
+//! A joint worked out for pictures: what `draw` and `report` have in common.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::Failure;
+use super::advise::Surface;
+use super::number::number;
+use super::progress::while_working;
+use crate::advice::{self, Advice, Options, PastRound, Working};
+use crate::job::{self, Job};
+use crate::show::draw::{Album, View};
+
+/// Which joint, as of when, seen from where.
+#[derive(Debug, Args)]
+pub(super) struct Study {
+    /// The joint's folder, or a single table of stations and readings
+    path: PathBuf,
+    /// Degrees by which the rib in space is turned about its rise, -180 to 180
+    #[arg(long, value_name = "DEGREES", allow_hyphen_values = true, value_parser = turn)]
+    turn: Option<f64>,
+    /// Degrees above the chord's level from which it is seen, 10 to 90
+    #[arg(long, value_name = "DEGREES", value_parser = tilt)]
+    tilt: Option<f64>,
+    /// As the joint stood after this round; the last one unless set
+    #[arg(long, value_name = "ROUND")]
+    round: Option<usize>,
+    /// The joint surface: a plane, gently curved, or as the readings tell
+    #[arg(long, value_enum, default_value_t = Surface::Auto)]
+    surface: Surface,
+}
+
+fn turn(text: &str) -> Result<f64, String> {
+    within(text, -180.0, 180.0)
+}
+
+fn tilt(text: &str) -> Result<f64, String> {
+    within(text, 10.0, 90.0)
+}
+
+fn within(text: &str, low: f64, high: f64) -> Result<f64, String> {
+    let degrees = number(text)?;
+    match (low..=high).contains(&degrees) {
+        true => Ok(degrees),
+        false => Err(format!("give {low} to {high} degrees")),
+    }
+}
+
+/// The joint with everything that is known of it.
+pub(super) struct Studied {
+    job: Job,
+    advice: Advice,
+    working: Option<Working>,
+    past: Vec<PastRound>,
+    view: View,
+}
+
+impl Study {
+    /// Reads the joint and works it out.
+    pub(super) fn work(&self) -> Result<Studied, Failure> {
+        let job = job::read(&self.path).map_err(Failure::wrong)?;
+        let job = match self.round {
+            Some(round) => until(&job, round)?,
+            None => job,
+        };
+        Ok(while_working("working out the joint", || studied(job, self.surface, self.view())))
+    }
+
+    fn view(&self) -> View {
+        let usual = View::default();
+        View { turn: self.turn.unwrap_or(usual.turn), tilt: self.tilt.unwrap_or(usual.tilt) }
+    }
+}
+
+/// Works out a joint. One without an estimate has no past either.
+fn studied(job: Job, surface: Surface, view: View) -> Studied {
+    let options = Options { surface: surface.into() };
+    let (advice, working) = advice::advise_and_show(&job, &options);
+    let past = advice::past(&job, &options).unwrap_or_default();
+    Studied { job, advice, working, past, view }
+}
+
+impl Studied {
+    /// What pictures are drawn from.
+    pub(super) fn album(&self) -> Album<'_> {
+        let Studied { job, advice, working, past, view } = self;
+        Album { job, advice, working: working.as_ref(), past, view: *view }
+    }
+}
+
+/// The job as it stood when a round had been read and nothing planed since.
+fn until(job: &Job, round: usize) -> Result<Job, Failure> {
+    if round == 0 || round > job.rounds.len() {
+        let there = match job.rounds.len() {
+            0 => "the joint has no rounds yet".to_owned(),
+            n => format!("the joint has rounds 1 to {n}"),
+        };
+        return Err(Failure::wrong(format!("--round {round}: {there}; give one of them")));
+    }
+    let mut job = Job { rounds: job.rounds[..round].to_vec(), ..job.clone() };
+    if let Some(last) = job.rounds.last_mut() {
+        last.strokes.clear();
+    }
+    Ok(job)
+}
