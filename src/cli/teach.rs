@@ -112,7 +112,7 @@ fn converse(lesson: &Lesson, screen: &mut Screen) -> Result<(), Failure> {
         show::answer_text(lesson, &answer, ask.out())?;
         ask.print("")?;
         // A pipe that ends here has answered what was asked.
-        if ask.yes("Try again on the same blank? [y/N] ", Some(false))? != Some(true) {
+        if ask.yes("Try again on the same blank? (y/n) [n]: ", Some(false))? != Some(true) {
             return Ok(());
         }
     }

@@ -15,6 +15,8 @@ use crate::slice::{self, Aims};
 pub struct Known {
     pub(super) task: Task,
     pub(super) joint: Joint,
+    edge: Vec<f64>,
+    spring: Vec<f64>,
 }
 
 /// A gap that counts as none, mm.
@@ -52,7 +54,7 @@ fn widest(values: &[f64]) -> (usize, f64) {
 
 impl Known {
     /// A rib whose edge stands `edge` mm beyond the joint surface at each
-    /// station, without spring; the job around it is `job`'s.
+    /// point of the joint's grid, without spring; the job around it is `job`'s.
     pub(super) fn new(known: KnownJoint, edge: Vec<f64>, job: Job) -> Known {
         let known = known.measured_exactly();
         let job = Job { stations: known.stations.clone(), ..job };
@@ -60,14 +62,16 @@ impl Known {
         Known::of(Task { known, blank, job })
     }
 
-    /// The rib of a task of the practice bench, whose wood is known at the stations.
+    /// The rib of a task of the practice bench.
     pub(super) fn of(task: Task) -> Known {
-        Known { joint: Joint::of(&task.job), task }
+        let (known, blank) = (&task.known, &task.blank);
+        let (edge, spring) = (known.at_stations(&blank.edge), known.at_stations(&blank.spring));
+        Known { joint: Joint::of(&task.job), edge, spring, task }
     }
 
     /// Wood beyond the joint surface at each station, mm.
     pub fn edge(&self) -> &[f64] {
-        &self.task.blank.edge
+        &self.edge
     }
 
     /// The joint as its maker would state it.
@@ -82,7 +86,7 @@ impl Known {
 
     fn rest(&self, taken: &[f64]) -> Result<Rest, Failure> {
         let left: Vec<f64> = self.edge().iter().zip(taken).map(|(e, t)| e - t).collect();
-        seat::seat(&self.joint, &left, &self.task.blank.spring, Pose::default())
+        seat::seat(&self.joint, &left, &self.spring, Pose::default())
     }
 
     /// Seats the rib less `taken` (mm at each station).
@@ -101,7 +105,7 @@ impl Known {
     /// What `amount` (mm) off each bearing would do to the untouched rib.
     pub(super) fn leverage(&self, amount: f64) -> Result<Vec<Leverage>, Failure> {
         let rest = self.rest(&vec![0.0; self.edge().len()])?;
-        seat::leverage(&self.joint, self.edge(), &self.task.blank.spring, &rest, amount)
+        seat::leverage(&self.joint, self.edge(), &self.spring, &rest, amount)
     }
 
     /// The least wood (mm at each station) that brings gaps, and lifts where
@@ -109,8 +113,7 @@ impl Known {
     pub(super) fn least(&self, gap: f64, lift: Option<f64>) -> Result<Vec<f64>, Failure> {
         let spare = vec![f64::INFINITY; self.edge().len()];
         let aims = Aims { gap, lift, spare };
-        let slice =
-            slice::least_wood(&self.joint, self.edge(), &self.task.blank.spring, &aims, Pose::default())?;
+        let slice = slice::least_wood(&self.joint, self.edge(), &self.spring, &aims, Pose::default())?;
         Ok(slice.remove)
     }
 

@@ -316,18 +316,18 @@ impl Lesson {
         }
     }
 
-    /// Nothing; at the daylight; at a bearing; the least wood in whole shavings, and twice that.
+    /// At the daylight, or nothing where there is hardly any; at a bearing; the least wood in whole shavings, and twice that.
     fn planed(&self, shaving: f64, most: u32) -> Vec<Choice> {
         let least = self.rib.least(0.0, self.aim.lift.map(|lift| lift / 2.0)).unwrap_or_default();
         let times = |k: f64| {
             let whole = least.iter().map(|r| ((k * r / shaving).round() as u32).min(most));
             Choice::Shavings(whole.collect())
         };
-        let alone = |at: usize| {
-            Choice::Shavings((0..self.stations.len()).map(|i| if i == at { 3 } else { 0 }).collect())
+        let alone = |at: Option<usize>| {
+            Choice::Shavings((0..self.stations.len()).map(|i| if at == Some(i) { 3 } else { 0 }).collect())
         };
-        let bearing = self.before.bearings.first().copied().unwrap_or(0);
-        vec![alone(self.before.widest_gap().0), alone(bearing), times(1.0), times(2.0)]
+        let daylight = self.aim.lift.is_none().then_some(self.before.widest_gap().0);
+        vec![alone(daylight), alone(self.before.bearings.first().copied()), times(1.0), times(2.0)]
     }
 
     fn check(&self, choice: &Choice) -> Result<(), Refused> {

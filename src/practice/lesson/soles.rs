@@ -51,7 +51,7 @@ pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
 fn rib(seed: u64) -> (Known, (f64, f64)) {
     let mut dice = Dice::new(seed.wrapping_mul(5).wrapping_add(3));
     let mold = blank::mold(&mut dice, false);
-    let known = KnownJoint::new(&mold, mold.ribs / 2, 25, 1);
+    let known = KnownJoint::new(&mold, mold.ribs / 2, 25, 8);
     let length = known.arc.last().copied().unwrap_or(1.0);
     // Shorter than what guides the long sole, longer than the short one; crests at both ends,
     // since past its end a sole has nothing to ride on.
@@ -61,24 +61,24 @@ fn rib(seed: u64) -> (Known, (f64, f64)) {
     let edge = known.arc.iter().map(wave).collect();
     let plane =
         |name: &str, sole, width| Plane { name: name.into(), sole, width, shaving: 0.05, ..Plane::default() };
-    let planes = vec![plane("long", 600.0, 70.0), plane("short", 60.0, 30.0)];
+    let planes = vec![plane("long", 600.0, 70.0), plane("short", 40.0, 20.0)];
     (Known::new(known, edge, Job { planes, ..Job::default() }), (length / count, height))
 }
 
 /// What a plane takes from end to end in so many pushes, mm at each station.
 /// The sole is free in the line along the edge; the roll is held at the joint surface's.
 fn pushed(rib: &Known, plane: usize, count: u32) -> Vec<f64> {
-    let plane = &rib.job().planes[plane];
-    let arc: Vec<f64> = rib.joint.frames.iter().map(|f| f.arc).collect();
-    let bend = rib.joint.frames.iter().map(|f| f.along_curvature);
-    let bed = Bed::new(&arc, bend, plane.sole, plane.width);
-    let mut edge = rib.edge().to_vec();
+    let (plane, known) = (&rib.job().planes[plane], rib.exact());
+    let bed = Bed::new(&known.arc, known.curvature.iter().copied(), plane.sole, plane.width);
+    let blank = &rib.task.blank.edge;
+    let mut edge = blank.clone();
     for _ in 0..count {
         let push = Push { shaving: plane.shaving, first: 0, last: edge.len() - 1 };
         let cut = bed.cut(&edge, push);
         edge.iter_mut().zip(cut).for_each(|(e, c)| *e -= c);
     }
-    rib.edge().iter().zip(edge).map(|(b, e)| b - e).collect()
+    let taken: Vec<f64> = blank.iter().zip(edge).map(|(b, e)| b - e).collect();
+    known.at_stations(&taken)
 }
 
 pub(super) fn answer(lesson: &Lesson, choice: &Choice) -> Result<Answer, Refused> {

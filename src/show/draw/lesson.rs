@@ -10,7 +10,7 @@ use super::style::{
 };
 use crate::advice::{Advice, StationAdvice, Verdict};
 use crate::job::{Job, Unit};
-use crate::practice::lesson::{Answer, Lesson, Topic};
+use crate::practice::lesson::{Answer, Lesson, Lie, Topic};
 use crate::show::units::{length, with_unit};
 
 /// Left side of the plots.
@@ -104,26 +104,25 @@ impl<'a> Plots<'a> {
 
     fn sheet(&self, name: &'static str) -> Sheet {
         let lesson = self.lesson;
-        let title = format!("{}: {}", lesson.title, self.subject());
+        let head = if self.answer.is_some() { "What came of it" } else { "As the rib lies" };
+        let title = format!("{head}: {}", self.subject());
         let mut sheet = Sheet::new(name, WIDTH, title, self.description());
-        let y = heading(&mut sheet, lesson.title, &self.subject());
+        let y = heading(&mut sheet, head, &self.subject());
         let mut y = key(&mut sheet, y, &self.entries());
         if self.answer.is_none() && !lesson.readings.is_empty() {
             y = dots(&mut sheet, y, &format!("as it was read, {} times", lesson.readings.len()));
         }
-        let top = y + APART - 14.0;
         let along = Along::new(self.job(), &self.frame, LEFT);
-        let plots = self.plots();
-        let count = plots.len() + usize::from(self.answer.is_some());
-        let bottom = top + HEIGHT * count as f64 + APART * (count as f64 - 1.0);
-        along.guides(&mut sheet, top, bottom);
-        for plot in &plots {
-            y = self.plot(&mut sheet, &along, plot, y + APART - 14.0) + 14.0;
+        let mut top = y + APART - 14.0;
+        for plot in &self.plots() {
+            self.plot(&mut sheet, &along, plot, top);
+            top += HEIGHT + APART;
         }
         if let Some(answer) = self.answer {
-            self.wood(&mut sheet, &along, answer, y + APART - 14.0);
+            self.wood(&mut sheet, &along, answer, top);
+            top += HEIGHT + APART;
         }
-        sheet.height = along.ground(&mut sheet, bottom);
+        sheet.height = along.ground(&mut sheet, top - APART);
         sheet
     }
 
@@ -146,12 +145,30 @@ impl<'a> Plots<'a> {
         plots
     }
 
-    /// Draws one plot from `top` down; returns its bottom.
-    fn plot(&self, sheet: &mut Sheet, along: &Along, plot: &Plot<'_>, top: f64) -> f64 {
-        let values = plot.lines.iter().flat_map(|l| l.1.iter().copied());
-        let read = self.readings(plot).iter().flatten().copied();
-        let most = values.chain(read).chain(plot.aim.map(|a| 1.3 * a)).fold(0.0, f64::max);
-        let scale = Axis::new((0.0, 1.06 * most), (top + HEIGHT, top));
+    /// The highest clearance of all plots, mm: they share a scale.
+    fn highest(&self) -> f64 {
+        let lies = [Some(&self.lesson.before), self.answer.map(|a| &a.after)];
+        let lift = self.lesson.aim.lift;
+        let most = |lie: &Lie| lie.widest_gap().1.max(lift.map_or(0.0, |_| lie.highest_lift().1));
+        let aim = 1.3 * self.lesson.aim.gap.max(lift.unwrap_or(0.0));
+        let read = self.lesson.readings.iter().flatten().copied();
+        let shown = lies.into_iter().flatten().map(most).chain([aim]).fold(0.0, f64::max);
+        if self.answer.is_none() { read.fold(shown, f64::max) } else { shown }
+    }
+
+    /// The scale of one plot: clearances from zero, an edge from its lowest place.
+    fn scale(&self, plot: &Plot<'_>, top: f64) -> Axis {
+        let values = || plot.lines.iter().flat_map(|l| l.1.iter().copied());
+        let (low, high) = match plot.aim {
+            Some(_) => (0.0, self.highest()),
+            None => (values().fold(f64::MAX, f64::min), values().fold(f64::MIN, f64::max)),
+        };
+        Axis::new((low, high + 0.06 * (high - low)), (top + HEIGHT, top))
+    }
+
+    /// Draws one plot from `top` down.
+    fn plot(&self, sheet: &mut Sheet, along: &Along, plot: &Plot<'_>, top: f64) {
+        let scale = self.scale(plot, top);
         if let Some(aim) = plot.aim {
             let corner = Point(along.right, scale.at(0.0));
             let tip = format!("what may stay: up to {}", with_unit(aim, Unit::Mm));
@@ -162,18 +179,15 @@ impl<'a> Plots<'a> {
         let points = |values: &[f64]| -> Vec<Point> {
             at.iter().zip(values).map(|(&x, &v)| Point(x, scale.at(v))).collect()
         };
-        if let ([(BEFORE, before), (AFTER, after)], None) = (&plot.lines[..], plot.aim) {
-            sheet.path(TAKEN, between(&points(before), &points(after)), true);
+        if let ([before, after], None) = (&plot.lines[..], plot.aim) {
+            sheet.path(TAKEN, between(&points(before.1), &points(after.1)), true);
         }
         for (look, values) in &plot.lines {
             sheet.path(*look, through(&points(values)), false);
         }
-        for round in self.readings(plot) {
-            points(round).into_iter().for_each(|p| {
-                sheet.dot(END_POINT, p, 4.0);
-            });
+        for point in self.readings(plot).iter().flat_map(|round| points(round)) {
+            sheet.dot(END_POINT, point, 4.0);
         }
-        top + HEIGHT
     }
 
     /// Readings belong to the gap, before anything is decided.
@@ -184,6 +198,7 @@ impl<'a> Plots<'a> {
 
     /// The upright axis with its numbers, and its words over it.
     fn axis(&self, sheet: &mut Sheet, along: &Along, scale: &Axis, (words, top): (&str, f64)) {
+        along.guides(sheet, top, top + HEIGHT);
         for (y, number) in scale.ticks(26.0) {
             sheet.line(GUIDE, &[Point(LEFT, y), Point(along.right, y)]);
             sheet.line(AXIS, &[Point(LEFT - 5.0, y), Point(LEFT, y)]);
@@ -219,10 +234,10 @@ impl<'a> Plots<'a> {
     }
 
     fn subject(&self) -> String {
-        let rib = format!("the rib of seed {}", self.lesson.seed);
+        let rib = format!("{}, seed {}", self.lesson.title, self.lesson.seed);
         match self.answer {
-            None => format!("{rib}, pushed home"),
-            Some(answer) => format!("{rib}, after: {}", answer.chosen),
+            None => rib,
+            Some(answer) => format!("{rib}. Chosen: {}", answer.chosen),
         }
     }
 
