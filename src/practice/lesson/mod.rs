@@ -17,11 +17,14 @@ mod soles;
 mod verdict;
 mod words;
 
+use std::sync::OnceLock;
+
 use serde::{Deserialize, Serialize, Serializer};
 
 pub use known::{Known, Lie};
 pub use verdict::Verdict;
 
+use super::session::Played;
 use crate::maths::hinge::Failure;
 
 /// What a lesson is about.
@@ -208,6 +211,9 @@ pub struct Lesson {
     /// The rib itself.
     #[serde(skip)]
     pub rib: Known,
+    /// Runs on the bench, played when first asked for.
+    #[serde(skip)]
+    played: OnceLock<Vec<Played>>,
 }
 
 /// What came of a choice. Lengths in mm, one value a station.
@@ -372,6 +378,7 @@ impl Lesson {
             before: rib.lie(&vec![0.0; job.stations.len()])?,
             readings: Vec::new(),
             rib,
+            played: OnceLock::new(),
         })
     }
 

@@ -89,7 +89,7 @@ fn scatter(readings: &[Vec<f64>]) -> (usize, f64, f64) {
 
 pub(super) fn answer(lesson: &Lesson, choice: &Choice) -> Result<Answer, Refused> {
     let &Choice::One(one) = choice else { return Err(Refused::OtherKind) };
-    let played = practice(lesson.seed).play(&|| ());
+    let played = lesson.played.get_or_init(|| practice(lesson.seed).play(&|| ()));
     let mine = &played[one].runs[0].outcome;
     let mut answer = lesson.weigh(mine.taken.clone())?;
     answer.chosen = RULES[one].1.to_owned();

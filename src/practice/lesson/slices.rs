@@ -14,6 +14,8 @@ use crate::practice::rib::KnownJoint;
 
 /// Ribs over the bowl, by seed.
 const RIBS: [usize; 7] = [15, 13, 17, 11, 19, 9, 21];
+/// Stations close enough to find the highest rise.
+const FINE: usize = 121;
 /// What may stay of gap and lift, mm.
 const AIM: Aim = Aim { gap: 0.05, lift: Some(0.05) };
 
@@ -22,10 +24,10 @@ pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
     let ribs = RIBS[(seed % RIBS.len() as u64) as usize];
     let mold = Mold { ribs, ..blank::mold(&mut dice, false) };
     let known = KnownJoint::new(&mold, ribs / 2, dice.whole(9, 13), 1);
-    let flat = Known::new(known.clone(), vec![0.0; known.arc.len()], Job::default());
-    let price = price(&flat);
+    // At the very top, which falls between the stations.
+    let price = price(&flat(KnownJoint::new(&mold, ribs / 2, FINE, 1)));
     let depth = price * dice.between(0.25, 0.4);
-    let edge = flat.joint.frames.iter().map(|f| depth / f.cos_bevel).collect();
+    let edge = flat(known.clone()).joint.frames.iter().map(|f| depth / f.cos_bevel).collect();
     let rib = Known::new(known, edge, Job::default());
     let high = &rib.job().stations[rib.highest()].name.clone();
     let ask = Ask::One { options: options(high, depth) };
@@ -44,6 +46,12 @@ pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
         lesson.stations[lesson.before.highest_lift().0]
     );
     Ok(lesson)
+}
+
+/// A rib that lies right.
+fn flat(known: KnownJoint) -> Known {
+    let edge = vec![0.0; known.arc.len()];
+    Known::new(known, edge, Job::default())
 }
 
 /// Slice (mm, square to the joint) that brings the outer edge down by 1 mm at
@@ -114,11 +122,12 @@ fn why(lesson: &Lesson, one: usize, answer: &Answer) -> String {
               that part on, and nothing comes off at the highest place."
             .to_owned(),
         1 => format!(
-            "The rib turned on its neck end: at the tail end the lift fell from {} to {}, at the neck end it stayed \
-             at {}. A taper is right where one end stands off.",
+            "The rib turned on its neck end: the lift at the tail end fell from {} to {}, the one at the neck end is \
+             {} where it was {}. A taper is right where one end stands off.",
             lift(last).0,
             lift(last).1,
-            lift(0).1
+            lift(0).1,
+            lift(0).0
         ),
         2 => "The rib turned about the chord, and the chord is the bowl's own axis: every place of it slid along the \
               round mold and none came nearer to it. All that wood went for nothing. On a bowl that is not quite \

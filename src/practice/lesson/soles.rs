@@ -28,7 +28,7 @@ pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
     lesson.idea = format!(
         "The sole rides on the crests. A long one bridges the hollows, so the iron finds nothing there and takes the \
          crests alone: waves get lower push by push. A short one dips into the hollows too and takes nearly the same everywhere: \
-         wood goes, waves stay. On an edge that curves over the bowl only part of the sole is guided: here {:.0} of \
+         the wood goes before the waves do. On an edge that curves over the bowl only part of the sole is guided: here {:.0} of \
          the long plane's {:.0} mm at the highest place, and {:.0} of the short one's {:.0}. What counts is that \
          length against the waves.",
         guided(long),
