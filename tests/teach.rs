@@ -70,9 +70,12 @@ fn the_same_blank_can_be_tried_again() {
     assert_eq!(again.code, Some(1), "asked again, and no answer came");
 }
 
+/// Lines that are no answer, each with what is said to it.
+type Wrong = &'static [(&'static str, &'static str)];
+
 #[test]
 fn what_cannot_be_read_is_explained_and_asked_again() {
-    let cases: [(&str, &[(&str, &str)], &str); 3] = [
+    let cases: [(&str, Wrong, &str); 3] = [
         (
             "lever",
             &[

@@ -220,15 +220,11 @@ fn beside(lesson: &Lesson, ways: &[Beside], out: &mut impl Write) -> io::Result<
     heads.extend(["wood", "gap left"]);
     heads.extend(lift.then_some("lift left"));
     let grid = Grid { groups: vec![], heads, rows: ways.iter().map(row).collect() };
-    let room = WIDTH - grid.width();
-    let mark = |w: &Beside| format!("{} {}", if w.chosen { ">" } else { " " }, w.way);
-    let cut = |name: String| lines(&name, room).into_iter().next().unwrap_or_default();
-    let names: Vec<String> = ["  way".to_owned()].into_iter().chain(ways.iter().map(mark).map(cut)).collect();
+    let room = WIDTH - grid.width() - 2;
+    let name = |way: &str| lines(way, room).into_iter().next().unwrap_or_default();
+    let marked = ways.iter().map(|w| format!("{} {}", if w.chosen { ">" } else { " " }, name(&w.way)));
+    let names: Vec<String> = ["  way".to_owned()].into_iter().chain(marked).collect();
     writeln!(out)?;
-    let names: Vec<String> = names
-        .into_iter()
-        .map(|n| if n.starts_with('>') { n } else { format!("  {}", n.trim_start()) })
-        .collect();
     grid.write(&names, out)?;
     let what = if rounds {
         "means over the ribs, lengths in mm"

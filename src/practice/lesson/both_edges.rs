@@ -26,7 +26,7 @@ pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
         "A rib has two edges. The joint edge you see; the outer edge hides its lift under your hand, and it is the \
          joint line of the next rib. Whoever watches the joint alone stops when it is tight, and the rib stands proud \
          along the other side. Pressed down and glued, it springs; left so, the next rib starts from a wrong line. \
-         Lift comes down with a slice of the joint edge: on this bowl {} for each mm at station {}. So read both \
+         Lift comes down with a slice of the joint edge: on this bowl {} for each mm of lift at station {}. So read both \
          edges before you plane either.",
         mm(super::slices::price(&lesson.rib)),
         lesson.stations[lesson.rib.highest()]
@@ -69,21 +69,12 @@ pub(super) fn answer(lesson: &Lesson, choice: &Choice) -> Result<Answer, Refused
     answer.why = why(lesson, &answer);
     let joint_alone = lesson.rib.least(0.0, None)?;
     let ways = [
-        ("you", taken),
-        ("least wood, joint alone", joint_alone),
-        ("least wood, both edges", answer.least.clone()),
+        ("you", &taken),
+        ("least wood, joint alone", &joint_alone),
+        ("least wood, both edges", &answer.least),
     ];
-    for (i, (way, taken)) in ways.into_iter().enumerate() {
-        let lie = lesson.rib.lie(&taken)?;
-        answer.beside.push(Beside {
-            way: way.to_owned(),
-            chosen: i == 0,
-            rounds: None,
-            wood: lesson.rib.mean(&taken),
-            gap: lie.widest_gap().1,
-            lift: lie.highest_lift().1,
-        });
-    }
+    let beside = ways.into_iter().enumerate().map(|(i, (way, taken))| Beside::of(lesson, way, i == 0, taken));
+    answer.beside = beside.collect::<Result<_, _>>()?;
     Ok(answer)
 }
 

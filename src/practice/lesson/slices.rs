@@ -16,6 +16,8 @@ use crate::practice::rib::KnownJoint;
 const RIBS: [usize; 7] = [15, 13, 17, 11, 19, 9, 21];
 /// Stations close enough to find the highest rise.
 const FINE: usize = 121;
+/// The ways in few words, in the order asked.
+const WAYS: [&str; 4] = ["the same everywhere", "a taper", "in proportion to the rise", "more off both ends"];
 /// What may stay of gap and lift, mm.
 const AIM: Aim = Aim { gap: 0.05, lift: Some(0.05) };
 
@@ -98,17 +100,8 @@ pub(super) fn answer(lesson: &Lesson, choice: &Choice) -> Result<Answer, Refused
     let mut answer = lesson.weigh(ways[one].clone())?;
     answer.chosen = options[one].clone();
     answer.why = why(lesson, one, &answer);
-    for (i, way) in ways.iter().enumerate() {
-        let lie = lesson.rib.lie(way)?;
-        answer.beside.push(Beside {
-            way: ["the same everywhere", "a taper", "in proportion to the rise", "more off both ends"][i]
-                .into(),
-            chosen: i == one,
-            rounds: None,
-            wood: lesson.rib.mean(way),
-            gap: lie.widest_gap().1,
-            lift: lie.highest_lift().1,
-        });
+    for (i, (way, taken)) in WAYS.into_iter().zip(&ways).enumerate() {
+        answer.beside.push(Beside::of(lesson, way, i == one, taken)?);
     }
     Ok(answer)
 }

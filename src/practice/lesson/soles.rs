@@ -94,15 +94,7 @@ pub(super) fn answer(lesson: &Lesson, choice: &Choice) -> Result<Answer, Refused
     answer.edges = Some(Edges { before, after });
     for (i, other) in planes.iter().enumerate() {
         let taken = pushed(&lesson.rib, i, count);
-        let lie = lesson.rib.lie(&taken)?;
-        answer.beside.push(Beside {
-            way: format!("{}, {times}", other.name),
-            chosen: i == plane,
-            rounds: None,
-            wood: lesson.rib.mean(&taken),
-            gap: lie.widest_gap().1,
-            lift: lie.highest_lift().1,
-        });
+        answer.beside.push(Beside::of(lesson, format!("{}, {times}", other.name), i == plane, &taken)?);
     }
     Ok(answer)
 }
