@@ -12,6 +12,7 @@ use clap::builder::PossibleValuesParser;
 
 use self::typed::choice;
 use super::ask::Ask;
+use super::progress::Progress;
 use super::{Failure, Run, Screen};
 use crate::practice::lesson::{Answer, Lesson, Topic};
 use crate::show;
@@ -76,6 +77,7 @@ impl Teach {
 
 /// The page, its choices already tried.
 fn page(lesson: &Lesson, dir: &Path, screen: &mut Screen) -> Result<(), Failure> {
+    play(lesson);
     let answers: Result<Vec<Answer>, _> = lesson.tries().iter().map(|c| lesson.answer(c)).collect();
     let text = show::lesson_page(lesson, &answers?);
     let file = dir.join(format!("{}.html", lesson.topic.name()));
@@ -118,13 +120,22 @@ fn converse(lesson: &Lesson, screen: &mut Screen) -> Result<(), Failure> {
     }
 }
 
+/// What an answer waits for, with a bar where it takes its time.
+fn play(lesson: &Lesson) {
+    let progress = Progress::new(lesson.runs(), "runs");
+    lesson.play(&|| progress.step());
+    progress.clear();
+}
+
 /// What came of the first answer that can be read; none at the end of the input.
 fn decided(lesson: &Lesson, ask: &mut Ask<'_>) -> Result<Option<Answer>, Failure> {
     loop {
         let Some(line) = ask.line("Your choice: ")? else {
             return Ok(None);
         };
-        let answer = choice(lesson, &line).and_then(|c| lesson.answer(&c).map_err(|why| format!("{why}.")));
+        let answer = choice(lesson, &line)
+            .inspect(|_| play(lesson))
+            .and_then(|c| lesson.answer(&c).map_err(|why| format!("{why}.")));
         match answer {
             Ok(answer) => return Ok(Some(answer)),
             Err(why) => ask.say(&why)?,

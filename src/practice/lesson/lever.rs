@@ -126,17 +126,18 @@ fn short(lesson: &Lesson, answer: &Answer, bump: usize) -> String {
     let name = &lesson.stations[bump];
     let (at, gap) = answer.after.widest_gap();
     let widest = &lesson.stations[at];
-    if answer.taken[at] > 0.0 {
-        return format!(
+    let opened = answer.taken[at] > 0.0 && gap > lesson.before.gap[at] + 0.01;
+    match opened {
+        true => format!(
             "The bump was at station {name}, but at station {widest} you took more than stood proud, and that opens \
              {} there.",
             mm(gap)
-        );
+        ),
+        false => format!(
+            "You took from the bump at station {name}, but what is left of it still carries: it bears at {}.",
+            stations(lesson, &answer.after.bearings)
+        ),
     }
-    let bears = stations(lesson, &answer.after.bearings);
-    format!(
-        "You took from the bump at station {name}, but what is left of it still carries: it bears at {bears}."
-    )
 }
 
 /// The station of the bump: where the edge stands highest.

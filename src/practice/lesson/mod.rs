@@ -171,6 +171,23 @@ impl Lesson {
         }
     }
 
+    /// Runs on the bench that the first answer waits for, a good second in all;
+    /// 0 where there are none, or where they are played already.
+    pub fn runs(&self) -> usize {
+        match self.topic {
+            Topic::Noise if self.played.get().is_none() => noise::runs(self.seed),
+            _ => 0,
+        }
+    }
+
+    /// Plays those runs, and calls `done` after each: for whoever shows how far
+    /// it has come. [`Lesson::answer`] plays them by itself otherwise.
+    pub fn play(&self, done: &(dyn Fn() + Sync)) {
+        if self.runs() > 0 {
+            noise::played(self, done);
+        }
+    }
+
     /// What comes of a choice: the wood is taken and the rib is seated anew.
     ///
     /// # Errors

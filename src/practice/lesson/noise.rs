@@ -87,9 +87,19 @@ fn scatter(readings: &[Vec<f64>]) -> (usize, f64, f64) {
     (at, ends(at).0, ends(at).1)
 }
 
+/// Runs that an answer waits for.
+pub(super) fn runs(seed: u64) -> usize {
+    practice(seed).runs()
+}
+
+/// The runs, played once; `done` is called after each.
+pub(super) fn played<'a>(lesson: &'a Lesson, done: &(dyn Fn() + Sync)) -> &'a [Played] {
+    lesson.played.get_or_init(|| practice(lesson.seed).play(done))
+}
+
 pub(super) fn answer(lesson: &Lesson, choice: &Choice) -> Result<Answer, Refused> {
     let &Choice::One(one) = choice else { return Err(Refused::OtherKind) };
-    let played = lesson.played.get_or_init(|| practice(lesson.seed).play(&|| ()));
+    let played = played(lesson, &|| ());
     let mine = &played[one].runs[0].outcome;
     let mut answer = lesson.weigh(mine.taken.clone())?;
     answer.chosen = RULES[one].1.to_owned();

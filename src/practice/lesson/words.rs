@@ -72,6 +72,9 @@ pub(super) fn compared(lesson: &Lesson, answer: &Answer) -> String {
         return format!("You took no wood; the least that {home} is {least}, mean along the edge.");
     }
     let end = match answer.verdict {
+        Verdict::Well if answer.wood < 0.8 * answer.least_wood => {
+            " Yours leaves a little open, which may stay."
+        }
         Verdict::Well => " That is close to it.",
         Verdict::Costly => " The rest of yours is gone for nothing.",
         Verdict::Better | Verdict::Short => "",
