@@ -82,3 +82,18 @@ fn ribs_come_to_rest_as_on_the_exact_mold() {
         assert!(worst < 0.02, "{}: off by {worst}", seat["edge"]);
     }
 }
+
+/// What the lever lesson teaches, on the worked joint: a bump of 0.4 mm at the
+/// highest rise bears with both ends and opens 0.32 mm between.
+#[test]
+fn a_bump_at_the_highest_rise_bears_with_both_ends() {
+    let worked = worked();
+    let joint = Joint::of(&job(&worked));
+    let bump = &worked["seats"][1];
+    assert!(bump["edge"].as_str().unwrap().starts_with("0.4 mm bump at the highest rise"));
+    let edge = numbers(&bump["excess"]);
+    let rest = ribwright::seat::seat(&joint, &edge, &vec![0.0; edge.len()], Pose::default()).unwrap();
+    let widest = rest.clearances.iter().map(|c| c.gap).fold(0.0, f64::max);
+    assert!((widest - 0.32).abs() < 0.005, "{widest}");
+    assert_eq!(rest.bearings, [0, 6, edge.len() - 1]);
+}

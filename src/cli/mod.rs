@@ -17,6 +17,7 @@ mod progress;
 mod report;
 mod screen;
 mod study;
+mod teach;
 mod try_cut;
 
 use std::ffi::OsString;
@@ -38,6 +39,7 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<report::Report>(),
     Entry::of::<page::Page>(),
     Entry::of::<practise::Practise>(),
+    Entry::of::<teach::Teach>(),
 ];
 
 /// A command of the program.

@@ -74,7 +74,7 @@ fn one(job: &Job, take: &str) -> Result<(usize, usize, f64), String> {
 
 /// A station's name, or two with a dash between them. A name may hold dashes
 /// itself, so every dash is tried; what can be read in two ways is sent back.
-fn run(job: &Job, text: &str) -> Result<(usize, usize), String> {
+pub(super) fn run(job: &Job, text: &str) -> Result<(usize, usize), String> {
     let named = |name: &str| job.stations.iter().position(|s| s.name == name.trim());
     let whole = named(text).map(|i| (i, i));
     let split =

@@ -20,6 +20,8 @@ pub struct Outcome {
     pub strokes: u32,
     /// Wood taken, mean over the stations, mm.
     pub wood: f64,
+    /// Wood taken at each station, mm.
+    pub taken: Vec<f64>,
     /// Widest gap left, mm.
     pub gap: f64,
     /// Widest lift left, mm.
@@ -101,6 +103,7 @@ fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Out
     let excess = overcut::of(task, &task.blank, &Wood { edge: edge.to_vec(), spring: Vec::new() });
     outcome.overcut = excess.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max);
     outcome.beyond_spare = taken.iter().any(|t| *t > spare);
+    outcome.taken = taken;
 }
 
 /// Reads clearances with noise; neither gaps nor lifts are read below zero.

@@ -6,6 +6,8 @@
 pub mod draw;
 mod grid;
 pub mod json;
+mod lesson;
+mod lesson_page;
 mod names;
 mod past;
 pub mod practice;
@@ -19,6 +21,8 @@ mod what_if;
 mod wrap;
 
 pub use json::advice_json;
+pub use lesson::{answer_text, lesson_json, lesson_text, lessons_json, lessons_text};
+pub use lesson_page::lesson_page;
 pub(crate) use names::clean;
 pub use past::{past_json, past_text};
 pub use practice::practice_text;

@@ -12,6 +12,7 @@ mod flat;
 mod frame;
 mod history;
 pub mod night;
+pub mod lesson;
 mod paint;
 mod passes;
 mod raster;
