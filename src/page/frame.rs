@@ -69,6 +69,7 @@ impl Frame<'_> {
         let bowl = self.joint.is_some_and(|j| j.of == Kind::Bowl);
         html! {
             @if bowl { a href="/" { "Bowl" } }
+            a href="/lessons" aria-current=[(self.view == "lessons").then_some("page")] { "Lessons" }
         }
     }
 

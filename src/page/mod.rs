@@ -29,6 +29,7 @@ mod entrance;
 mod frame;
 mod guard;
 mod joint;
+mod lessons;
 mod link;
 mod server;
 mod shelf;
@@ -67,6 +68,8 @@ fn routes(shop: &Arc<Shop>) -> Router {
         .route("/joint/{name}/pass/{number}", get(look::pass))
         .route("/joint/{name}/space/{turn}/{tilt}", get(look::space))
         .route("/joint/{name}/card", get(card::show))
+        .route("/lessons", get(lessons::list))
+        .route("/lessons/{topic}/{seed}", get(lessons::show).post(lessons::answer))
         .fallback(async || Refusal::unknown().page())
         .layer(from_fn_with_state(Arc::clone(shop), guard::guard))
         .with_state(Arc::clone(shop))

@@ -1,5 +1,6 @@
 //! What the server knows between two requests.
 
+use std::collections::VecDeque;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -8,6 +9,7 @@ use super::door::Door;
 use super::joint::Joint;
 use super::shelf::Shelf;
 use crate::advice::{self, Advice, Options, Working};
+use crate::practice::lesson::{Lesson, Topic};
 
 /// FOLDER and the door to it.
 #[derive(Debug)]
@@ -17,7 +19,12 @@ pub(super) struct Shop {
     writing: Mutex<()>,
     /// What was worked out last, and of what.
     known: Mutex<Option<Known>>,
+    /// Lessons that were opened last, with what they played on the bench.
+    lessons: Mutex<VecDeque<Arc<Lesson>>>,
 }
+
+/// Lessons that are remembered.
+const LESSONS: usize = 8;
 
 #[derive(Debug)]
 struct Known {
@@ -36,7 +43,7 @@ pub(super) struct Answer {
 
 impl Shop {
     pub fn new(shelf: Shelf, door: Door) -> Self {
-        Shop { shelf, door, writing: Mutex::default(), known: Mutex::default() }
+        Shop { shelf, door, writing: Mutex::default(), known: Mutex::default(), lessons: Mutex::default() }
     }
 
     /// One writer of this server at a time; against other programs the folder's own
@@ -58,6 +65,21 @@ impl Shop {
         let (folder, version) = (joint.folder.clone(), joint.version.clone());
         *held() = Some(Known { folder, version, answer: Arc::clone(&answer) });
         answer
+    }
+
+    /// A lesson; one that was opened a while ago need not play its bench again.
+    pub fn lesson(&self, topic: Topic, seed: u64) -> Result<Arc<Lesson>, Refusal> {
+        let held = || self.lessons.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = held().iter().find(|l| l.topic == topic && l.seed == seed) {
+            return Ok(Arc::clone(known));
+        }
+        let lesson = Arc::new(Lesson::new(topic, seed).map_err(|_| Refusal::unknown())?);
+        let mut lessons = held();
+        lessons.push_back(Arc::clone(&lesson));
+        if lessons.len() > LESSONS {
+            lessons.pop_front();
+        }
+        Ok(lesson)
     }
 
     /// A joint as it is now.
