@@ -1,7 +1,9 @@
 //! What an advice costs, from a job to the strokes.
 
 use ribwright::advice::{self, Options};
-use ribwright::job::Job;
+use ribwright::fit::{self, SurfaceChoice};
+use ribwright::job::{Job, Reading, Round, Station};
+use ribwright::joint::Joint;
 use ribwright::practice::{bench, blank};
 
 fn main() {
@@ -36,4 +38,49 @@ fn thirteen_stations(bencher: divan::Bencher, rounds: usize) {
 fn stations(bencher: divan::Bencher, stations: usize) {
     let job = job(stations, 1);
     bencher.bench(|| advice::advise(&job, &Options::default()));
+}
+
+/// The estimate alone, which is to grow linearly with stations ...
+#[divan::bench(args = [13, 130, 1300, 13000], sample_count = 3)]
+fn estimate_of_stations(bencher: divan::Bencher, stations: usize) {
+    bench_estimate(bencher, &dense(stations));
+}
+
+/// ... and with rounds, here the same readings again and again.
+#[divan::bench(args = [1, 2, 4, 8, 16], sample_count = 3)]
+fn estimate_of_rounds(bencher: divan::Bencher, rounds: usize) {
+    let mut job = job(13, 1);
+    job.rounds = vec![job.rounds[0].clone(); rounds];
+    bench_estimate(bencher, &job);
+}
+
+fn bench_estimate(bencher: divan::Bencher, job: &Job) {
+    let joint = Joint::of(job);
+    bencher.bench(|| fit::estimate(job, &joint, &[], SurfaceChoice::Auto).expect("an estimate"));
+}
+
+/// A joint of many stations on a parabola, whose readings lie on lines between those of thirteen.
+fn dense(stations: usize) -> Job {
+    let (task, few) = (job(13, 1), job(13, 1).rounds.remove(0));
+    let share = |i: usize| i as f64 / (stations - 1) as f64;
+    let station = |i: usize| Station {
+        name: (i + 1).to_string(),
+        along: 400.0 * share(i),
+        width: 5.0 + 120.0 * share(i) * (1.0 - share(i)),
+        rise: Some(480.0 * share(i) * (1.0 - share(i))),
+        ..task.stations[6].clone()
+    };
+    let reading = |i: usize| {
+        let at = share(i) * 12.0;
+        let (left, right) = (&few.readings[at as usize], &few.readings[(at as usize + 1).min(12)]);
+        let between = |a: Option<f64>, b: Option<f64>| Some(a? + (b? - a?) * at.fract());
+        Reading {
+            overlap: between(left.overlap, right.overlap),
+            lift: between(left.lift, right.lift),
+            seat: None,
+        }
+    };
+    let readings = (0..stations).map(reading).collect();
+    let rounds = vec![Round { readings, ..few.clone() }];
+    Job { stations: (0..stations).map(station).collect(), rounds, ..task }
 }

@@ -6,6 +6,7 @@ use crate::fit::Forms;
 use crate::job::{Against, Job, Measured, Mold, Station, Warning};
 use crate::joint::Joint;
 use crate::maths::least_squares;
+use crate::seat::press;
 
 /// Stations below which no plane in space can be told.
 const FEWEST_STATIONS: usize = 3;
@@ -46,9 +47,24 @@ pub(super) fn no_estimate() -> String {
 
 /// Warnings about what stays unknown, and what would tell.
 pub(super) fn warnings(job: &Job, joint: &Joint) -> Vec<Warning> {
-    let found =
-        [no_lift(job), no_rise(joint), turn_unknown(job, joint), only_line(job), tape(job, joint), flat(job)];
+    let found = [
+        no_lift(job),
+        no_rise(joint),
+        turn_unknown(job, joint),
+        only_line(job),
+        tape(job, joint),
+        flat(job),
+        no_force(job),
+    ];
     found.into_iter().flatten().collect()
+}
+
+/// A force was given, and what it closes can't be told.
+fn no_force(job: &Job) -> Option<Warning> {
+    job.tolerance.force?;
+    let unknown = press::material(job).err()?;
+    let text = format!("The force of joint.toml does not count towards fitted: {unknown}.");
+    Some(Warning::new("force-unknown", text))
 }
 
 fn no_lift(job: &Job) -> Option<Warning> {

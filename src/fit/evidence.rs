@@ -25,11 +25,16 @@ pub fn start(_job: &Job) -> Prior {
 /// each with the standard deviation of its prior.
 const SPREAD: [f64; 3] = [0.7, 0.7, 0.25];
 
+/// No multiplier leaves the defaults by more than this many of those: readings
+/// without any error, as no maker has them, would else speak for any amplitude.
+const FURTHEST: f64 = 4.0;
+
 fn scaled(base: &Prior, log: &[f64]) -> Prior {
+    let factor = |k: usize| log[k].clamp(-FURTHEST * SPREAD[k], FURTHEST * SPREAD[k]).exp();
     let mut prior = *base;
-    prior.waves.amplitude *= log[0].exp();
-    prior.spring.amplitude *= log[1].exp();
-    prior.errors *= log[2].exp();
+    prior.waves.amplitude *= factor(0);
+    prior.spring.amplitude *= factor(1);
+    prior.errors *= factor(2);
     prior
 }
 

@@ -7,6 +7,8 @@ use crate::joint::Joint;
 use crate::maths::arrow::{Functional, Shape};
 
 use super::cuts::Taken;
+use super::field::Field;
+use super::model::Prior;
 
 /// Places of the unknowns.
 ///
@@ -32,11 +34,22 @@ pub struct Layout {
     pub groups: Vec<(usize, usize)>,
     /// Planes that planed, in order.
     pub used: Vec<usize>,
+    /// Arc length of each block, mm.
+    pub arc: Vec<f64>,
+    /// Each station's block, and how far along the arc it lies past it, mm.
+    places: Vec<(usize, f64)>,
+    /// The fields; their lengths count here, and those stay.
+    fields: Prior,
 }
+
+/// Stations nearer to a block than this share it, mm. Within it a smooth field
+/// is straight to a ten thousandth of its size, and blocks much nearer than
+/// that would tell their neighbours' values apart only by rounding.
+const SHARED: f64 = 0.5;
 
 impl Layout {
     /// The unknowns of a job.
-    pub fn of(job: &Job, joint: &Joint, taken: &[Taken], modes: usize) -> Layout {
+    pub fn of(job: &Job, joint: &Joint, taken: &[Taken], modes: usize, prior: &Prior) -> Layout {
         let mut spring = 0;
         let bending: Vec<usize> = job
             .rounds
@@ -55,8 +68,59 @@ impl Layout {
         let poses = 3 + modes;
         let border = poses + 6 * job.rounds.len() + used.len() + groups.len();
         let size = 2 * (1 + spring + 1 + usize::from(line));
-        let shape = Shape { blocks: joint.len(), size, border };
-        Layout { shape, modes, bending, springs: spring + 1, line, poses, groups, used }
+        let (arc, places) = blocks(joint);
+        let shape = Shape { blocks: arc.len(), size, border };
+        Layout {
+            shape,
+            modes,
+            bending,
+            springs: spring + 1,
+            line,
+            poses,
+            groups,
+            used,
+            arc,
+            places,
+            fields: *prior,
+        }
+    }
+
+    /// Whether a station is the one that stands for its block.
+    pub fn stands(&self, station: usize) -> bool {
+        let (block, past) = self.places[station];
+        let nearer = |(other, other_past): &(usize, f64)| *other == block && other_past.abs() < past.abs();
+        let around = station.checked_sub(1).into_iter().chain([station + 1]);
+        !around.filter_map(|i| self.places.get(i)).any(|p| nearer(p) || *p == (block, -past) && past > 0.0)
+    }
+
+    /// The edge's waves at a station, scaled by `sign`.
+    pub fn waves(&self, station: usize, sign: f64) -> Functional {
+        self.field(station, Self::WAVES, &self.fields.waves, sign)
+    }
+
+    /// A spring at a station.
+    pub fn spring_at(&self, station: usize, bending: usize) -> Functional {
+        self.field(station, self.spring(bending), &self.fields.spring, 1.0)
+    }
+
+    /// The line's error at a station, scaled by `sign`.
+    pub fn line_error_at(&self, station: usize, sign: f64) -> Functional {
+        self.field(station, self.line_error(), &self.fields.line, sign)
+    }
+
+    /// Nothing yet, at a station.
+    pub fn nothing(&self, station: usize) -> Functional {
+        Functional { block: self.places[station].0, ..Functional::default() }
+    }
+
+    /// The value of the field that stands at `place` in a station's block.
+    fn field(&self, station: usize, place: usize, field: &Field, sign: f64) -> Functional {
+        let past = self.places[station].1;
+        let mut inner = vec![(place, sign)];
+        if past != 0.0 {
+            inner.push((place + 1, sign * field.slope(past)));
+        }
+        Functional { inner, ..self.nothing(station) }
     }
 
     /// A plane's number among those used.
@@ -91,6 +155,24 @@ impl Layout {
     pub fn group(&self, group: usize) -> usize {
         self.plane(self.used.len()) + group
     }
+}
+
+/// Blocks along the arc, and each station's block with the way past it.
+fn blocks(joint: &Joint) -> (Vec<f64>, Vec<(usize, f64)>) {
+    let mut arc: Vec<f64> = Vec::new();
+    let mut places = Vec::with_capacity(joint.len());
+    for frame in &joint.frames {
+        // A block stands ahead of its first station, in the middle of those that share it.
+        if arc.last().is_none_or(|block| frame.arc - block > SHARED) {
+            let crowded =
+                joint.frames[places.len()..].iter().take_while(|f| f.arc - frame.arc <= 2.0 * SHARED);
+            let last = crowded.last().map_or(frame.arc, |f| f.arc);
+            arc.push((frame.arc + last) / 2.0);
+        }
+        let block = arc.len() - 1;
+        places.push((block, frame.arc - arc[block]));
+    }
+    (arc, places)
 }
 
 /// Shapes over the stations that make up the edge's large form.
@@ -159,7 +241,8 @@ fn curve_modes(joint: &Joint, plane: &[[f64; 3]]) -> Vec<Vec<f64>> {
             continue;
         }
         let largest = rest.iter().fold(0.0, |m: f64, v| m.max(v.abs()));
-        basis.push(rest.iter().map(|v| v / norm(&rest)).collect());
+        let size = norm(&rest);
+        basis.push(rest.iter().map(|v| v / size).collect());
         modes.push(rest.iter().map(|v| v / largest).collect());
     }
     modes
@@ -203,5 +286,5 @@ pub fn edge(layout: &Layout, forms: &Forms, station: usize, sign: f64) -> Functi
     let mut border: Vec<(usize, f64)> =
         forms.plane[station].iter().enumerate().map(|(k, v)| (k, sign * v)).collect();
     border.extend(forms.modes.iter().take(layout.modes).enumerate().map(|(k, m)| (3 + k, sign * m[station])));
-    Functional { block: station, inner: vec![(Layout::WAVES, sign)], border, offset: 0.0 }
+    Functional { border, ..layout.waves(station, sign) }
 }

@@ -83,7 +83,7 @@ pub struct Model<'a> {
 impl<'a> Model<'a> {
     pub fn new(job: &'a Job, joint: &'a Joint, taken: &'a [Taken], modes: bool, prior: Prior) -> Model<'a> {
         let forms = Forms::of(joint);
-        let layout = Layout::of(job, joint, taken, if modes { forms.modes.len() } else { 0 });
+        let layout = Layout::of(job, joint, taken, if modes { forms.modes.len() } else { 0 }, &prior);
         let poses = vec![Pose::default(); job.rounds.len()];
         let count = 3 * job.rounds.len() * joint.len();
         Model {
@@ -102,6 +102,11 @@ impl<'a> Model<'a> {
             surprise: vec![0.0; count],
             estimate: None,
         }
+    }
+
+    /// Number of stations.
+    pub fn stations(&self) -> usize {
+        self.joint.len()
     }
 
     /// The same model with a gentle curve, begun where this one has settled.
@@ -206,14 +211,14 @@ impl<'a> Model<'a> {
 
     /// Adds all priors; returns the log determinant of their precision.
     fn add_prior(&self, prior: &Prior, information: &mut Information) -> f64 {
-        let arc: Vec<f64> = self.joint.frames.iter().map(|f| f.arc).collect();
+        let arc = &self.layout.arc;
         let size = self.layout.shape.size;
-        let mut log_determinant = prior.waves.add_prior(information, &arc, size, Layout::WAVES);
+        let mut log_determinant = prior.waves.add_prior(information, arc, size, Layout::WAVES);
         for s in 0..self.layout.springs {
-            log_determinant += prior.spring.add_prior(information, &arc, size, self.layout.spring(s));
+            log_determinant += prior.spring.add_prior(information, arc, size, self.layout.spring(s));
         }
         if self.layout.line {
-            log_determinant += prior.line.add_prior(information, &arc, size, self.layout.line_error());
+            log_determinant += prior.line.add_prior(information, arc, size, self.layout.line_error());
         }
         for (place, sd) in self.border_sizes(prior).into_iter().enumerate() {
             information.add_border(place, 1.0 / (sd * sd));

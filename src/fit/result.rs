@@ -82,16 +82,16 @@ const MODEL_ALLOWANCE: f64 = 1.25;
 
 impl Fit {
     pub(super) fn of(model: Model, curve_evidence: Option<f64>) -> Option<Fit> {
-        let n = model.layout.shape.blocks;
+        let n = model.stations();
         let last_round = model.poses.len().checked_sub(1)?;
         let covariance = model.covariance()?;
         let (doubts, misfit) = (model.doubts(), model.misfit());
         let layout = &model.layout;
         let edges: Vec<Functional> = (0..n).map(|i| layout::edge(layout, &model.forms, i, 1.0)).collect();
-        let spring = layout.spring(layout.bending[last_round]);
-        let springs: Vec<Functional> = (0..n).map(|i| single(i, spring)).collect();
+        let bending = layout.bending[last_round];
+        let springs: Vec<Functional> = (0..n).map(|i| layout.spring_at(i, bending)).collect();
         let lines = if layout.line { n } else { 0 };
-        let line: Vec<Functional> = (0..lines).map(|i| single(i, layout.line_error())).collect();
+        let line: Vec<Functional> = (0..lines).map(|i| layout.line_error_at(i, 1.0)).collect();
         let last = model.sights[3 * n * last_round..].iter().map(|s| s.functional.clone()).collect();
         let estimate = model.estimate?;
         let sd = |fs: &[Functional]| fs.iter().map(|f| covariance.variance(f).sqrt()).collect();
@@ -143,10 +143,6 @@ impl Fit {
 
 fn triples(flat: &[f64]) -> Vec<[f64; 3]> {
     flat.chunks_exact(3).map(|c| [c[0], c[1], c[2]]).collect()
-}
-
-fn single(block: usize, place: usize) -> Functional {
-    Functional { block, inner: vec![(place, 1.0)], ..Functional::default() }
 }
 
 /// Cuts at the shavings that the readings since then tell.

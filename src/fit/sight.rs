@@ -76,7 +76,10 @@ impl Scene<'_> {
                 let rows = self.rows(round, station, pose);
                 for (kind, functional) in [Kind::Gap, Kind::Seat, Kind::Lift].into_iter().zip(rows) {
                     let seen = self.seen(round, station, kind);
-                    let bounded = kind != Kind::Gap || self.job.rounds[round].against == Against::Neighbour;
+                    // Stations that share a block share its bounds: the same one many times over
+                    // says no more than once.
+                    let free = kind == Kind::Gap && self.job.rounds[round].against == Against::Line;
+                    let bounded = !free && self.layout.stands(station);
                     sights.push(Sight { round, station, kind, seen, bounded, functional });
                 }
             }
@@ -103,11 +106,8 @@ impl Scene<'_> {
     pub(super) fn own(&self, round: usize, station: usize, kind: usize) -> Functional {
         match kind {
             0 => self.own_gap(round, station),
-            2 => {
-                let spring = self.layout.spring(self.layout.bending[round]);
-                Functional { block: station, inner: vec![(spring, 1.0)], ..Functional::default() }
-            }
-            _ => Functional { block: station, ..Functional::default() },
+            2 => self.layout.spring_at(station, self.layout.bending[round]),
+            _ => self.layout.nothing(station),
         }
     }
 
@@ -122,7 +122,7 @@ impl Scene<'_> {
             f.border.push((self.layout.group(group), -cut));
         }
         if self.job.rounds[round].against == Against::Line {
-            f.inner.push((self.layout.line_error(), -1.0));
+            f.inner.extend(self.layout.line_error_at(station, -1.0).inner);
         }
         f
     }

@@ -251,7 +251,7 @@ mod tests {
         let mut p = Program::new(3);
         p.g = DVector::from_fn(3, |_, _| 0.3 * random());
         for k in 0..24 {
-            let a = vec![random(), random(), random()];
+            let a = [random(), random(), random()].into_iter().collect();
             let weight = if k % 3 == 0 { f64::INFINITY } else { 1.0 + random().abs() };
             p.rows.push(Row { a, b: random().abs(), weight });
         }

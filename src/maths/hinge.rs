@@ -16,12 +16,16 @@
 //! from memory), with the multipliers of soft rows boxed into [0, w_j].
 
 use nalgebra::{DMatrix, DVector};
+use smallvec::SmallVec;
+
+/// A row's coefficients: six stand inside the row itself, so that rows lie one behind the other.
+pub type Coefficients = SmallVec<[f64; 6]>;
 
 /// One row `a'x - b`, hinged with weight `weight`, or hard where it is infinite.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row {
     /// Coefficients, one per unknown.
-    pub a: Vec<f64>,
+    pub a: Coefficients,
     /// Right side.
     pub b: f64,
     /// Cost of one unit beyond `b`; `f64::INFINITY` forbids going beyond.
@@ -30,13 +34,13 @@ pub struct Row {
 
 impl Row {
     /// A row that may not be exceeded: `a'x <= b`.
-    pub fn hard(a: Vec<f64>, b: f64) -> Row {
-        Row { a, b, weight: f64::INFINITY }
+    pub fn hard(a: impl IntoIterator<Item = f64>, b: f64) -> Row {
+        Row { a: a.into_iter().collect(), b, weight: f64::INFINITY }
     }
 
     /// A row that costs `weight` for each unit of `a'x` beyond `b`.
-    pub fn soft(a: Vec<f64>, b: f64, weight: f64) -> Row {
-        Row { a, b, weight }
+    pub fn soft(a: impl IntoIterator<Item = f64>, b: f64, weight: f64) -> Row {
+        Row { a: a.into_iter().collect(), b, weight }
     }
 }
 

@@ -224,7 +224,7 @@ impl KnownJoint {
                 let turn = (point - self.pivot).cross(&way) / arm;
                 let slope = [way.x, way.y, way.z, turn.x, turn.y, turn.z];
                 program.g += DVector::from_row_slice(&slope) * (push * share);
-                program.rows.push(Row::hard(slope.iter().map(|v| -v).collect(), clearance));
+                program.rows.push(Row::hard(slope.iter().map(|v| -v), clearance));
             }
         }
         program

@@ -99,7 +99,7 @@ fn linearised(joint: &Joint, edge: &[f64], spring: &[f64], pose: &Pose, units: &
         for (kind, clearance) in now.into_iter().enumerate() {
             let slope = units.scaled(&shift.slope.row(kind).transpose());
             program.g += DVector::from_column_slice(slope.as_slice()) * (PUSH[kind] * share);
-            program.rows.push(Row::hard(slope.iter().map(|v| -v).collect(), clearance));
+            program.rows.push(Row::hard(slope.iter().map(|v| -v), clearance));
         }
     }
     program
