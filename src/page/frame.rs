@@ -112,23 +112,25 @@ pub(super) fn refusal(refusal: &Refusal) -> Markup {
     })
 }
 
-/// A picture inside a page, with what scrolls where it is wider than the screen.
-pub(super) fn picture(sheet: &Sheet, label: &str) -> Markup {
+/// A picture inside a page, for both kinds of screen.
+pub(super) fn picture(small: Sheet, large: &Sheet, label: &str) -> Markup {
     html! {
-        div.picture role="group" aria-label=(label) tabindex="0" { (inline(sheet)) }
+        div.picture role="group" aria-label=(label) tabindex="0" { (two(small, large)) }
     }
 }
 
 /// One picture for a phone's screen and one for a wide one; the other is not shown.
-pub(super) fn two(small: &Sheet, large: &Sheet) -> Markup {
+pub(super) fn two(mut small: Sheet, large: &Sheet) -> Markup {
+    // Both are in the page, so that their names must differ.
+    small.name = format!("small-{}", small.name);
     html! {
-        div.narrow { (inline(small)) }
+        div.narrow { (inline(&small)) }
         div.broad { (inline(large)) }
     }
 }
 
 /// The picture itself.
-pub(super) fn inline(sheet: &Sheet) -> Markup {
+fn inline(sheet: &Sheet) -> Markup {
     let svg = sheet.svg();
     let body = svg.split_once("?>").map_or(svg.as_str(), |(_, body)| body);
     // The writer of pictures escapes every text itself.

@@ -10,7 +10,7 @@ use maud::{Markup, html};
 use serde_json::json;
 
 use super::answer::{Refusal, json, page, sent, work};
-use super::frame::{Frame, inline, picture};
+use super::frame::{Frame, picture};
 use super::shop::Shop;
 use crate::practice::lesson::{Ask, Choice, Lesson, Topic};
 use crate::show::draw::lesson as pictures;
@@ -58,7 +58,7 @@ fn body(lesson: &Lesson) -> Markup {
         p.about { a href="/lessons" { "All lessons" } }
         h1 { (lesson.title) }
         p { (lesson.idea) }
-        (picture(&pictures::question(lesson), "The rib before anything is taken"))
+        (picture(pictures::narrow_question(lesson), &pictures::question(lesson), "The rib before anything is taken"))
         h2 { "What would you do?" }
         p { (lesson.question) }
         form #lesson data-at=(at(lesson, lesson.seed)) autocomplete="off" {
@@ -137,8 +137,9 @@ pub(super) async fn answer(
         let lesson = lesson(&shop, &topic, seed)?;
         let refused = |why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, format!("{why}."));
         let answer = lesson.answer(&choice).map_err(refused)?;
-        let sheet = pictures::answer(&lesson, &answer, "answer");
-        let shown = html! { div.picture role="group" aria-label="The rib then" tabindex="0" { (inline(&sheet)) } };
+        let drawn = [pictures::narrow_answer, pictures::answer].map(|draw| draw(&lesson, &answer, "answer"));
+        let [small, large] = drawn;
+        let shown = picture(small, &large, "The rib then");
         let came = html! {
             p.todo { (answer.chosen) }
             (show::what_came_of(&lesson, &answer, &shown))

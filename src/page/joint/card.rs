@@ -35,7 +35,7 @@ fn card(joint: &Joint, advice: &Advice) -> Markup {
             p.about { @match advice.round { Some(round) => { "Round " (round) ". " } None => {} } "Lengths in " (show::plural(joint.job.unit)) "." }
             (words::verdict(advice))
             @if !advice.strokes.is_empty() { (strokes(joint, advice)) }
-            (picture(&draw::removal_map(&joint.job, advice), "Removal map"))
+            (picture(draw::removal_strip(&joint.job, advice), &draw::removal_map(&joint.job, advice), "Removal map"))
             h2 { "Figures" }
             (table(&joint.job, advice))
             (mind(advice.warnings.iter().map(|w| w.text.clone()).collect()))

@@ -11,11 +11,11 @@ use serde_json::json;
 use super::Joint;
 use crate::advice::{Advice, Working, passes};
 use crate::page::answer::{Refusal, json, page, work};
-use crate::page::frame::{Frame, inline, picture};
+use crate::page::frame::{Frame, picture, two};
 use crate::page::shop::{Answer, Shop};
 use crate::seat::Seated;
 use crate::show;
-use crate::show::draw::{self, Scene, Sheet, Shown, View};
+use crate::show::draw::{self, Scene, Shown, View};
 
 /// Shows them.
 pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
@@ -43,7 +43,7 @@ fn body(joint: &Joint, answer: &Answer) -> Markup {
         }
         section aria-labelledby="edges-head" {
             h2 #edges-head { "Both edges" }
-            (picture(&ribs.both_edges(), "Both edges"))
+            (ribs.both_edges())
         }
         p #said .unseen role="status" aria-live="polite" {}
     }
@@ -52,7 +52,7 @@ fn body(joint: &Joint, answer: &Answer) -> Markup {
 fn one_by_one(joint: &Joint, advice: &Advice) -> Markup {
     let last = advice.strokes.len();
     html! {
-        @if let Some(first) = draw::pass_frames(&joint.job, advice).first().filter(|_| last > 0) {
+        @if let Some(first) = pass_picture(joint, advice, 0).filter(|_| last > 0) {
             section aria-labelledby="passes-head" {
                 h2 #passes-head { "Pass by pass" }
                 div.slide {
@@ -60,10 +60,17 @@ fn one_by_one(joint: &Joint, advice: &Advice) -> Markup {
                     input #pass type="range" min="0" max=(last) step="1" value="0" aria-describedby="pass-words";
                     output #pass-words for="pass" { "0 of " (last) }
                 }
-                div #pass-picture .picture role="group" aria-label="The edge after these strokes" tabindex="0" { (inline(first)) }
+                div #pass-picture .picture role="group" aria-label="The edge after these strokes" tabindex="0" { (first) }
             }
         }
     }
+}
+
+/// The edge after so many strokes; `None` if there are not so many.
+fn pass_picture(joint: &Joint, advice: &Advice, number: usize) -> Option<Markup> {
+    let small = draw::narrow_frames(&joint.job, advice).into_iter().nth(number)?;
+    let large = draw::pass_frames(&joint.job, advice).into_iter().nth(number)?;
+    Some(two(small, &large))
 }
 
 fn turned(ribs: &Ribs) -> Markup {
@@ -71,7 +78,7 @@ fn turned(ribs: &Ribs) -> Markup {
     html! {
         p.about #space-how { "Drag it with a finger, or turn it with the arrow keys or the sliders. Gaps and lifts are drawn larger than they are." }
         div #space .picture role="group" aria-label="The rib in space" aria-describedby="space-how" tabindex="0" data-turn=(turn) data-tilt=(tilt) {
-            (inline(&ribs.in_space(View::default())))
+            (ribs.in_space(View::default()))
         }
         div.slide {
             label for="turn" { "Turn" }
@@ -101,15 +108,19 @@ impl<'a> Ribs<'a> {
         Some(Ribs { scene: Scene::of(&joint.job, &w.joint, advice), now, then })
     }
 
-    fn both_edges(&self) -> Sheet {
-        draw::both_edges(&self.scene, self.shown().0, self.shown().1)
+    fn both_edges(&self) -> Markup {
+        let (now, then) = self.shown();
+        let drawn = |scene: &Scene| draw::both_edges(scene, now, then);
+        picture(drawn(&self.scene.narrow()), &drawn(&self.scene), "Both edges")
     }
 
-    fn in_space(&self, view: View) -> Sheet {
-        match self.shown() {
-            (now, Some(then)) => draw::space(&self.scene, view, Some(now), then),
-            (now, None) => draw::space(&self.scene, view, None, now),
-        }
+    fn in_space(&self, view: View) -> Markup {
+        let (now, then) = self.shown();
+        let drawn = |scene: &Scene| match then {
+            Some(then) => draw::space(scene, view, Some(now), then),
+            None => draw::space(scene, view, None, now),
+        };
+        two(drawn(&self.scene.narrow()), &drawn(&self.scene))
     }
 
     fn shown(&self) -> (Shown<'_>, Option<Shown<'_>>) {
@@ -127,13 +138,12 @@ pub(in crate::page) async fn pass(
         let joint = shop.joint(&name)?;
         let answer = shop.answer(&joint);
         let strokes = &answer.advice.strokes;
-        let frames = draw::pass_frames(&joint.job, &answer.advice);
-        let sheet = frames.get(number).ok_or_else(Refusal::unknown)?;
+        let picture = pass_picture(&joint, &answer.advice, number).ok_or_else(Refusal::unknown)?;
         let said = match number.checked_sub(1).and_then(|i| strokes.get(i)) {
             Some(stroke) => format!("{number} of {}: {}", strokes.len(), show::planned_text(&joint.job, stroke)),
             None => format!("0 of {}", strokes.len()),
         };
-        Ok(json(&json!({ "picture": inline(sheet).into_string(), "said": said, "stale": joint.version })))
+        Ok(json(&json!({ "picture": picture.into_string(), "said": said })))
     })
     .await
 }
@@ -153,8 +163,7 @@ pub(in crate::page) async fn space(
         let none = || Refusal::new(StatusCode::NOT_FOUND, answer.advice.reason.clone());
         let working = answer.working.as_ref().ok_or_else(none)?;
         let ribs = Ribs::of(&joint, &answer.advice, working).ok_or_else(none)?;
-        let sheet = ribs.in_space(View { turn, tilt });
-        Ok(json(&json!({ "picture": inline(&sheet).into_string() })))
+        Ok(json(&json!({ "picture": ribs.in_space(View { turn, tilt }).into_string() })))
     })
     .await
 }

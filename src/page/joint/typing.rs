@@ -174,5 +174,5 @@ fn forecast(joint: &Joint, round: Round) -> (String, String) {
     let advice = advice::advise(&job, &Options::default());
     let map = draw::removal_map(&job, &advice);
     let strip = draw::removal_strip(&job, &advice);
-    (words::so_far(&advice).into_string(), two(&strip, &map).into_string())
+    (words::so_far(&advice).into_string(), two(strip, &map).into_string())
 }

@@ -14,6 +14,8 @@ use crate::show::units::symbol;
 
 /// Width of every picture, pixels.
 pub(super) const WIDTH: f64 = 960.0;
+/// Width of a picture for the screen of a phone.
+pub(super) const SMALL: f64 = 400.0;
 /// Blank at the left and right of everything.
 pub(super) const MARGIN: f64 = 20.0;
 /// From the plot's sides to the first and the last station.
@@ -48,6 +50,12 @@ impl Along {
     }
 
     /// The same on a sheet of another width.
+    pub(super) fn on(self, width: f64) -> Self {
+        let inset = if width < WIDTH { 0.4 * INSET } else { INSET };
+        self.within(width - MARGIN, inset)
+    }
+
+    /// The same up to another right side, with another blank to both sides.
     pub(super) fn within(self, right: f64, inset: f64) -> Self {
         let ends = (self.places.first().copied().unwrap_or(0.0), self.places.last().copied().unwrap_or(0.0));
         Along { axis: Axis::new(ends, (self.left + inset, right - inset)), right, ..self }
@@ -171,7 +179,7 @@ impl Along {
         for (x, number) in self.axis.widened(INSET).ticks(70.0) {
             sheet.line(AXIS, &[Point(x, y), Point(x, y + 5.0)]);
             let half = width(&number, TEXT, false) / 2.0;
-            let inside = x.min(WIDTH - 4.0 - half);
+            let inside = x.min(sheet.width - 4.0 - half);
             sheet.text(Text::new(Point(inside, y + 20.0), number, Anchor::Middle));
         }
         let middle = (self.left + self.right) / 2.0;
@@ -248,7 +256,7 @@ pub(super) fn capital(words: &str) -> String {
 
 /// The heading and what it is about; returns where the next line goes.
 pub(super) fn heading(sheet: &mut Sheet, words: &str, subject: &str) -> f64 {
-    let room = WIDTH - 2.0 * MARGIN;
+    let room = sheet.width - 2.0 * MARGIN;
     let words = Text::new(Point(MARGIN, 34.0), words, Anchor::Start);
     sheet.text(words.sized(HEADING).bold());
     let subject = fitted(subject, TEXT, false, room);
@@ -280,9 +288,9 @@ pub(super) enum Sample {
 pub(super) fn key<W: AsRef<str>>(sheet: &mut Sheet, y: f64, entries: &[(Sample, W)]) -> f64 {
     let (mut x, mut y) = (MARGIN, y);
     for (sample, words) in entries {
-        let words = &fitted(words.as_ref(), TEXT, false, WIDTH - 2.0 * MARGIN - SAMPLE - 8.0);
+        let words = &fitted(words.as_ref(), TEXT, false, sheet.width - 2.0 * MARGIN - SAMPLE - 8.0);
         let wide = SAMPLE + 8.0 + width(words, TEXT, false);
-        if x > MARGIN && x + wide > WIDTH - MARGIN {
+        if x > MARGIN && x + wide > sheet.width - MARGIN {
             (x, y) = (MARGIN, y + LEADING + 4.0);
         }
         let first = sheet.marks.len();

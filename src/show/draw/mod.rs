@@ -27,7 +27,7 @@ mod text;
 pub use album::{Album, Film, Picture};
 pub use both_edges::both_edges;
 pub use history::history;
-pub use passes::{pass_frames, pass_pages, passes};
+pub use passes::{narrow_frames, pass_frames, pass_pages, passes};
 pub use raster::{film, gif};
 pub use removal::{removal_map, removal_strip};
 pub use scene::{Scene, Shown};
