@@ -2,12 +2,14 @@
 //! the pixel; no text runs into another; the same drawing decodes as PNG and GIF.
 
 mod invented;
+mod marks;
 
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use invented::{advice, job, no_answer};
+use marks::{bounds, close, number, of_class, points, texts_stand_apart};
 use ribwright::advice::Advice;
 use ribwright::job::{Job, Measured, Unit};
 use ribwright::show::draw::{Album, Picture, SCALE, Sheet, View, gif, passes, removal_map};
@@ -54,57 +56,13 @@ fn sheets() -> Vec<Sheet> {
     cases().iter().flat_map(|(j, a)| [removal_map(j, a), passes(j, a)]).collect()
 }
 
-fn number(node: Node, name: &str) -> f64 {
-    node.attribute(name).and_then(|v| v.parse().ok()).unwrap_or_else(|| panic!("no {name}"))
-}
-
-fn of_class<'a>(svg: &'a Document, class: &str) -> Vec<Node<'a, 'a>> {
-    svg.descendants().filter(|n| n.attribute("class") == Some(class)).collect()
-}
-
 fn words<'a>(node: Node<'a, 'a>) -> &'a str {
     node.text().unwrap_or_default()
 }
 
-/// Left, top, right, bottom of a text; letters of the embedded font reach
-/// 0.77 em above the base line and 0.24 em below it.
-fn bounds(text: Node) -> [f64; 4] {
-    let (x, y) = (number(text, "x"), number(text, "y"));
-    let (size, wide) = (number(text, "font-size"), number(text, "textLength"));
-    let start = match text.attribute("text-anchor") {
-        Some("middle") => -wide / 2.0,
-        Some("end") => -wide,
-        _ => 0.0,
-    };
-    let (up, down) = (0.77 * size, 0.24 * size);
-    match text.attribute("transform") {
-        // Turned a quarter to the left: what was right is up.
-        Some(turn) => {
-            assert!(turn.starts_with("rotate(-90 "));
-            [x - up, y - start - wide, x + down, y - start]
-        }
-        None => [x + start, y - up, x + start + wide, y + down],
-    }
-}
-
 #[test]
 fn no_text_runs_into_another_or_off_the_sheet() {
-    for sheet in sheets() {
-        let svg = sheet.svg();
-        let svg = Document::parse(&svg).expect("well-formed");
-        let texts = of_class(&svg, "text");
-        for (i, a) in texts.iter().enumerate() {
-            let [left, top, right, bottom] = bounds(*a);
-            let inside = left >= 0.0 && top >= 0.0 && right <= sheet.width;
-            assert!(inside && bottom <= sheet.height, "{} in {}", words(*a), sheet.title);
-            for b in &texts[i + 1..] {
-                let other = bounds(*b);
-                let apart = right <= other[0] || other[2] <= left;
-                let apart = apart || bottom <= other[1] || other[3] <= top;
-                assert!(apart, "{} on {} in {}", words(*a), words(*b), sheet.title);
-            }
-        }
-    }
+    sheets().iter().for_each(texts_stand_apart);
 }
 
 #[test]
@@ -187,10 +145,6 @@ impl Printed {
     }
 }
 
-fn close(a: f64, b: f64) {
-    assert!((a - b).abs() < 0.5, "{a} is not {b} to the pixel");
-}
-
 #[test]
 fn figures_in_the_removal_map_stand_where_the_axes_say() {
     let mut inch = job(13, false);
@@ -232,14 +186,6 @@ fn figures_in_the_removal_map_stand_where_the_axes_say() {
         }
         assert_eq!(bears.len(), advice.bearings.len());
     }
-}
-
-/// Every point of a path, control points too.
-fn points(path: Node) -> Vec<(f64, f64)> {
-    let steps = path.attribute("d").expect("a path");
-    let numbers: Vec<f64> =
-        steps.split(|c: char| c.is_ascii_alphabetic() || c == ' ').filter_map(|n| n.parse().ok()).collect();
-    numbers.chunks(2).map(|p| (p[0], p[1])).collect()
 }
 
 #[test]

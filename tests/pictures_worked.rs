@@ -2,10 +2,12 @@
 //! the rib in space, its motion from stroke to stroke, the rounds so far. Marks
 //! stand where the figures say, to the pixel.
 
+mod marks;
 mod studied;
 
 use std::sync::LazyLock;
 
+use marks::{close, number, of_class, points, texts_stand_apart};
 use nalgebra::{Point3, Rotation3, Vector3};
 use ribwright::advice;
 use ribwright::job::{Measured, Unit};
@@ -30,62 +32,11 @@ fn sheets() -> Vec<Sheet> {
     CASES.iter().flat_map(of).collect()
 }
 
-fn number(node: Node, name: &str) -> f64 {
-    node.attribute(name).and_then(|v| v.parse().ok()).unwrap_or_else(|| panic!("no {name}"))
-}
-
-fn of_class<'a>(svg: &'a Document, class: &str) -> Vec<Node<'a, 'a>> {
-    svg.descendants().filter(|n| n.attribute("class") == Some(class)).collect()
-}
-
-/// Points of a path: ends and control points.
-fn points(path: Node) -> Vec<(f64, f64)> {
-    let steps = path.attribute("d").expect("a path");
-    let numbers: Vec<f64> =
-        steps.split(|c: char| c.is_ascii_alphabetic() || c == ' ').filter_map(|n| n.parse().ok()).collect();
-    numbers.chunks(2).map(|p| (p[0], p[1])).collect()
-}
-
-fn close(a: f64, b: f64) {
-    assert!((a - b).abs() < 0.5, "{a} is not {b} to the pixel");
-}
-
-/// Left, top, right, bottom of a text in the embedded font.
-fn bounds(text: Node) -> [f64; 4] {
-    let (x, y, size) = (number(text, "x"), number(text, "y"), number(text, "font-size"));
-    let wide = number(text, "textLength");
-    let start = match text.attribute("text-anchor") {
-        Some("middle") => -wide / 2.0,
-        Some("end") => -wide,
-        _ => 0.0,
-    };
-    let (up, down) = (0.77 * size, 0.24 * size);
-    match text.attribute("transform") {
-        Some(_) => [x - up, y - start - wide, x + down, y - start],
-        None => [x + start, y - up, x + start + wide, y + down],
-    }
-}
-
 #[test]
 fn no_text_runs_into_another_or_off_the_sheet() {
     let sheets = sheets();
     assert!(sheets.len() > 20);
-    for sheet in sheets {
-        let svg = sheet.svg();
-        let svg = Document::parse(&svg).expect("well-formed");
-        let texts = of_class(&svg, "text");
-        for (i, a) in texts.iter().enumerate() {
-            let [left, top, right, bottom] = bounds(*a);
-            let inside = left >= 0.0 && top >= 0.0 && right <= sheet.width && bottom <= sheet.height;
-            assert!(inside, "{:?} in {}", a.text(), sheet.title);
-            for b in &texts[i + 1..] {
-                let other = bounds(*b);
-                let beside = right <= other[0] || other[2] <= left;
-                let apart = beside || bottom <= other[1] || other[3] <= top;
-                assert!(apart, "{:?} on {:?} in {}", a.text(), b.text(), sheet.title);
-            }
-        }
-    }
+    sheets.iter().for_each(texts_stand_apart);
 }
 
 #[test]

@@ -28,15 +28,17 @@ use crate::show::units::with_unit;
 const HEIGHT: f64 = 400.0;
 /// Least room for a station's name, pixels.
 const NAME: f64 = 110.0;
+/// At most so many lines across the mold.
+const CROSSING: usize = 62;
 /// Blank between two names.
 const APART: f64 = 10.0;
 /// Gaps and lifts below this show no line, mm.
 const NOTHING: f64 = 0.01;
 
 /// Draws the rib in space as it lies, and dashed as it lay before. Marks by
-/// class: `mold`, `section` a line across it at each station, `neighbour`,
+/// class: `mold`, `section` lines across it, `neighbour`,
 /// `joint-plane`, `rib` with its `rib-edge`, `former`, `taken` the wood that is
-/// gone since, `gap` and `lift` a line at each station that is open, `bearing`
+/// gone since, `gap` and `lift` a line where a station is open, `bearing`
 /// and `bore` where the edge bears and where it bore.
 ///
 /// Every displacement is drawn [`exaggeration`] times as large as it is; the
@@ -92,7 +94,10 @@ impl<'a> Play<'a> {
         let bowl = Bowl::of(scene);
         let mut reach = bowl.reach();
         let shapes: Vec<Rib> = ribs.iter().map(|rib| Rib::of(scene, rib, factor)).collect();
-        shapes.iter().for_each(|rib| reach.extend(rib.reach()));
+        for (shape, rib) in shapes.iter().zip(ribs) {
+            reach.extend(shape.reach());
+            reach.extend(shape.with_wood(scene, ribs[0], rib, factor).points());
+        }
         let outer = shapes.into_iter().map(|rib| rib.outer).collect();
         let last = scene.joint.len().saturating_sub(1);
         let bear = ribs.iter().flat_map(|r| r.rest.bearings.iter().copied());
@@ -140,7 +145,7 @@ impl<'a> Play<'a> {
     fn mold(&self, sheet: &mut Sheet, stage: &Stage) {
         let bowl = &self.bowl;
         sheet.path(MOLD, bowl.beyond.strip(&bowl.near, stage), true);
-        for section in &bowl.sections {
+        for section in bowl.sections.iter().step_by(self.every()) {
             sheet.path(SECTION, section.steps(stage), false);
         }
     }
@@ -158,7 +163,7 @@ impl<'a> Play<'a> {
     fn plane(&self, sheet: &mut Sheet, stage: &Stage) {
         let (low, high) = (&self.bowl.joint, &self.bowl.upper);
         sheet.path(JOINT_PLANE, low.strip(high, stage), true);
-        for (a, b) in low.points().iter().zip(high.points()) {
+        for (a, b) in low.points().iter().zip(high.points()).step_by(self.every()) {
             sheet.line(JOINT_PLANE, &[stage.at(a), stage.at(b)]);
         }
     }
@@ -166,7 +171,7 @@ impl<'a> Play<'a> {
     fn ribs(&self, sheet: &mut Sheet, stage: &Stage, before: Option<Shown>, now: Shown) {
         let rib = Rib::of(self.scene, now.rib, self.factor);
         sheet.path(RIB, rib.edge.strip(&rib.outer, stage), true);
-        for (a, b) in rib.edge.points().iter().zip(rib.outer.points()) {
+        for (a, b) in rib.edge.points().iter().zip(rib.outer.points()).step_by(self.every()) {
             sheet.line(SECTION, &[stage.at(a), stage.at(b)]);
         }
         if let Some(before) = before {
@@ -179,9 +184,9 @@ impl<'a> Play<'a> {
         self.open(sheet, stage, now, &rib);
     }
 
-    /// A line at each station for the gap and for the lift.
+    /// Lines across the gap and under the lift.
     fn open(&self, sheet: &mut Sheet, stage: &Stage, now: Shown, rib: &Rib) {
-        for (i, c) in now.rib.rest.clearances.iter().enumerate() {
+        for (i, c) in now.rib.rest.clearances.iter().enumerate().step_by(self.every()) {
             let (edge, outer) = (rib.edge.points()[i], rib.outer.points()[i]);
             let gap = Vector3::y() * (self.factor * c.gap * self.scene.joint.frames[i].cos_bevel);
             let lift = self.scene.joint.frames[i].lift_normal * (self.factor * c.lift);
@@ -205,6 +210,11 @@ impl<'a> Play<'a> {
                 triangle(sheet, look, Point(at.0, at.1 + 1.0)).tip = Some(tip);
             }
         }
+    }
+
+    /// Lines across stand at every station, or at every so many of a crowd.
+    fn every(&self) -> usize {
+        self.scene.joint.len().div_ceil(CROSSING).max(1)
     }
 
     fn name(&self, i: usize) -> String {
