@@ -17,8 +17,8 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use ribwright::advice::{Options, Verdict, decide, work_out};
 use ribwright::job::{Job, write_folder};
-use ribwright::practice::bench::{Advised, run};
 use ribwright::practice::Recipe;
+use ribwright::practice::bench::{Advised, run};
 use ribwright::show::planned_text;
 use serde_json::{Value, json};
 use served::Served;
@@ -29,7 +29,10 @@ fn scripts() -> PathBuf {
 }
 
 fn there(program: &str) -> bool {
-    Command::new("sh").args(["-c", &format!("command -v {program}")]).output().is_ok_and(|o| o.status.success())
+    Command::new("sh")
+        .args(["-c", &format!("command -v {program}")])
+        .output()
+        .is_ok_and(|o| o.status.success())
 }
 
 /// One browser at a time: they would only slow each other down. `None`: left out.
@@ -48,7 +51,12 @@ fn browser() -> Option<MutexGuard<'static, ()>> {
 
 fn node(scenario: &str, served: &Served, more: &[&str]) -> Command {
     let mut command = Command::new("node");
-    command.current_dir(scripts()).arg("run.mjs").arg(scenario).arg(format!("http://{}/", served.host())).args(more);
+    command
+        .current_dir(scripts())
+        .arg("run.mjs")
+        .arg(scenario)
+        .arg(format!("http://{}/", served.host()))
+        .args(more);
     command
 }
 
@@ -125,7 +133,8 @@ fn a_whole_fitting_by_typing_and_ticking() {
         let working = work_out(job, &taken, &Options::default()).expect("figures");
         let advice = decide(job, &working);
         let strokes: Vec<String> = advice.strokes.iter().map(|s| planned_text(job, s)).collect();
-        let shown: Vec<&str> = said["strokes"].as_array().expect("a list").iter().filter_map(Value::as_str).collect();
+        let shown: Vec<&str> =
+            said["strokes"].as_array().expect("a list").iter().filter_map(Value::as_str).collect();
         assert_eq!(shown.len(), strokes.len(), "{shown:?} {strokes:?}");
         assert!(strokes.iter().zip(&shown).all(|(a, b)| a.starts_with(b)), "{shown:?} {strokes:?}");
         words.push(said["verdict"].as_str().unwrap_or_default().to_owned());
@@ -167,14 +176,55 @@ fn the_keyboard_alone_will_do() {
 #[test]
 fn axe_finds_nothing_on_any_page() {
     let Some(_turn) = browser() else { return };
-    for (name, more) in [("plain", &["code", "nowhere"] as &[&str]), ("fitted", &[]), ("mistyped", &[]), ("inch", &[])] {
+    for (name, more) in
+        [("plain", &["code", "nowhere"] as &[&str]), ("fitted", &[]), ("mistyped", &[]), ("inch", &[])]
+    {
         let dir = demo(name);
         let served = Served::start(dir.path(), &[]);
-        let all = ["joint/1", "joint/1/read", "joint/1/look", "joint/1/try", "joint/1/history", "joint/1/card"];
+        let all =
+            ["joint/1", "joint/1/read", "joint/1/look", "joint/1/try", "joint/1/history", "joint/1/card"];
         let some = if name == "plain" { &all[..] } else { &all[..2] };
         let paths: Vec<&str> = some.iter().chain(more).copied().collect();
         plays("axe", &served, &paths);
     }
+}
+
+/// What the program holds in memory, kB (proc(5), VmRSS).
+fn memory(served: &Served) -> Option<u64> {
+    let status = std::fs::read_to_string(format!("/proc/{}/status", served.child.id())).ok()?;
+    let line = status.lines().find_map(|l| l.strip_prefix("VmRSS:"))?;
+    line.trim().trim_end_matches(" kB").parse().ok()
+}
+
+fn many_requests(seconds: u32, rate: u32) {
+    if !there("node") || !scripts().join("node_modules/playwright-core").exists() {
+        assert!(std::env::var_os("CI").is_none(), "node is missing");
+        return;
+    }
+    let dir = demo("plain");
+    let served = Served::start(dir.path(), &[]);
+    let rate = rate.to_string();
+    plays("load", &served, &["5", &rate]);
+    let before = memory(&served);
+    let said = plays("load", &served, &[&seconds.to_string(), &rate]);
+    let after = memory(&served);
+    eprintln!("{} memory {before:?} kB before, {after:?} kB after", said.trim());
+    if let (Some(before), Some(after)) = (before, after) {
+        assert!(after < before + 8_000, "{before} kB grew to {after} kB");
+    }
+}
+
+/// A short one, since a build for debugging works out an answer ten times slower.
+#[test]
+fn many_requests_leave_nothing_behind() {
+    many_requests(5, 15);
+}
+
+/// `cargo test --release --test page_browser -- --ignored a_minute`
+#[test]
+#[ignore = "takes a minute, and a release build to keep up"]
+fn a_minute_of_fifty_requests_a_second() {
+    many_requests(60, 50);
 }
 
 /// The aim is 100 ms at 95 %; a build for debugging, and a machine that runs other

@@ -15,7 +15,8 @@ use served::{Served, ask, outward, round, version};
 use typing::{folder, job, plain, text};
 
 /// A round that nothing speaks against.
-const ROUND: [(&str, &str); 5] = [("0.4", "0.1"), ("0.2", "0.1"), ("0", "0.1"), ("0.25", "0"), ("0.5", "0.1")];
+const ROUND: [(&str, &str); 5] =
+    [("0.4", "0.1"), ("0.2", "0.1"), ("0", "0.1"), ("0.25", "0"), ("0.5", "0.1")];
 
 /// Requests that read and that write, for rules that hold for all.
 const PATHS: [&str; 6] = ["/", "/joint/1", "/joint/1/read", "/assets/page.js", "/code", "/nowhere"];
@@ -56,7 +57,8 @@ fn a_foreign_name_is_refused_wherever_it_stands() {
     ];
     for host in &hosts {
         for path in PATHS {
-            let answer = served.raw(format!("GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").as_bytes());
+            let answer = served
+                .raw(format!("GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").as_bytes());
             assert!([400, 421].contains(&answer.status), "{host} {path}: {answer:?}");
             assert!(!answer.body.contains("invented joint"));
         }
@@ -72,7 +74,15 @@ fn a_foreign_name_is_refused_wherever_it_stands() {
         assert!([400, 421].contains(&answer.status), "{head}: {answer:?}");
     }
     assert_eq!(served.get("/joint/1").status, 200);
-    assert_eq!(served.raw(format!("GET /joint/1 HTTP/1.1\r\nHost: localhost:{port}\r\nConnection: close\r\n\r\n").as_bytes()).status, 200);
+    assert_eq!(
+        served
+            .raw(
+                format!("GET /joint/1 HTTP/1.1\r\nHost: localhost:{port}\r\nConnection: close\r\n\r\n")
+                    .as_bytes()
+            )
+            .status,
+        200
+    );
 }
 
 #[test]
@@ -82,8 +92,11 @@ fn other_sites_can_neither_write_nor_ask() {
     let own = format!("http://{}", served.host());
     let before = text(dir.path(), "readings.csv");
     let body = round(&version(&served.get("/joint/1/read").body), 2, &ROUND).to_string();
-    let foreign = ["http://rebound.example", "null", "https://127.0.0.1:7171", "http://127.0.0.1", "", "file://"];
-    for path in ["/joint/1/save", "/joint/1/typed", "/joint/1/strokes", "/joint/1/try", "/joint/1/discard", "/code"] {
+    let foreign =
+        ["http://rebound.example", "null", "https://127.0.0.1:7171", "http://127.0.0.1", "", "file://"];
+    for path in
+        ["/joint/1/save", "/joint/1/typed", "/joint/1/strokes", "/joint/1/try", "/joint/1/discard", "/code"]
+    {
         for origin in foreign {
             assert_eq!(served.post_with(path, &body, &[("Origin", origin)]).status, 403, "{path} {origin}");
         }
@@ -94,7 +107,9 @@ fn other_sites_can_neither_write_nor_ask() {
         assert_eq!(fetched.status, 403, "{path} as the browser tells it");
     }
     let host = served.host();
-    let asked = format!("GET /joint/1 HTTP/1.1\r\nHost: {host}\r\nOrigin: http://rebound.example\r\nConnection: close\r\n\r\n");
+    let asked = format!(
+        "GET /joint/1 HTTP/1.1\r\nHost: {host}\r\nOrigin: http://rebound.example\r\nConnection: close\r\n\r\n"
+    );
     assert_eq!(served.raw(asked.as_bytes()).status, 403);
     // What a form of another site can send without being asked first.
     for kind in ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", ""] {
@@ -102,7 +117,11 @@ fn other_sites_can_neither_write_nor_ask() {
         assert_eq!(answer.status, 415, "{kind}");
     }
     assert_eq!(text(dir.path(), "readings.csv"), before);
-    assert_eq!(served.post_with("/joint/1/save", &body, &[("Origin", &own)]).status, 200, "the same from the page");
+    assert_eq!(
+        served.post_with("/joint/1/save", &body, &[("Origin", &own)]).status,
+        200,
+        "the same from the page"
+    );
 }
 
 #[test]
@@ -111,10 +130,29 @@ fn nothing_outside_the_folder_can_be_reached() {
     fs::write(dir.path().parent().expect("a parent").join("secret.txt"), "secret").expect("written");
     let served = Served::start(dir.path(), &[]);
     let paths = [
-        "/../secret.txt", "/%2e%2e/secret.txt", "/joint/../secret.txt", "/joint/..", "/joint/%2e%2e", "/joint/%2e%2e%2f%2e%2e/read",
-        "/joint/..%2f..%2fetc/read", "/joint/2", "/joint/%00", "/joint/1%2f..", "/joint//etc/passwd", "/joint/1/../../etc/passwd",
-        "/assets/../../Cargo.toml", "/assets/..%2f..%2fCargo.toml", "/assets/%2fetc%2fpasswd", "/readings.csv", "/joint/1/readings.csv",
-        "/.round-draft", "/joint/1/space/nan/0", "/joint/1/space/1e9/0", "/joint/1/pass/99", "/joint/1/pass/-1", "/joint/1/pass/x",
+        "/../secret.txt",
+        "/%2e%2e/secret.txt",
+        "/joint/../secret.txt",
+        "/joint/..",
+        "/joint/%2e%2e",
+        "/joint/%2e%2e%2f%2e%2e/read",
+        "/joint/..%2f..%2fetc/read",
+        "/joint/2",
+        "/joint/%00",
+        "/joint/1%2f..",
+        "/joint//etc/passwd",
+        "/joint/1/../../etc/passwd",
+        "/assets/../../Cargo.toml",
+        "/assets/..%2f..%2fCargo.toml",
+        "/assets/%2fetc%2fpasswd",
+        "/readings.csv",
+        "/joint/1/readings.csv",
+        "/.round-draft",
+        "/joint/1/space/nan/0",
+        "/joint/1/space/1e9/0",
+        "/joint/1/pass/99",
+        "/joint/1/pass/-1",
+        "/joint/1/pass/x",
     ];
     for path in paths {
         let answer = served.get(path);
@@ -148,7 +186,8 @@ fn a_body_over_a_megabyte_is_refused_however_it_comes() {
     let endless = format!("GET / HTTP/1.1\r\nHost: {host}\r\nX: {}\r\n\r\n", "x".repeat(1 << 20));
     assert!([0, 431].contains(&served.raw(endless.as_bytes()).status));
     // One of the size allowed is read, and found to be nothing that the page sends.
-    let allowed = served.post_with("/joint/1/typed", &"x".repeat(1_000_000), &[("Origin", &format!("http://{host}"))]);
+    let allowed =
+        served.post_with("/joint/1/typed", &"x".repeat(1_000_000), &[("Origin", &format!("http://{host}"))]);
     assert_eq!(allowed.status, 400);
     assert_eq!(served.get("/joint/1").status, 200);
 }
@@ -203,7 +242,9 @@ fn a_kept_line_is_cut_off_too() {
     let dir = plain();
     let served = Served::start(dir.path(), &[]);
     let mut stream = served.connect();
-    stream.write_all(format!("GET /assets/icon.svg HTTP/1.1\r\nHost: {}\r\n\r\n", served.host()).as_bytes()).expect("sent");
+    stream
+        .write_all(format!("GET /assets/icon.svg HTTP/1.1\r\nHost: {}\r\n\r\n", served.host()).as_bytes())
+        .expect("sent");
     let from = Instant::now();
     let mut all = Vec::new();
     stream.read_to_end(&mut all).expect("closed by the other end");
@@ -271,7 +312,8 @@ fn no_text_of_the_maker_reaches_a_page_unescaped() {
     let tried = served.post("/joint/1/try", &json!({ "cut": [0.1, 0, 0, 0, 0] })).json();
     harmless("what was tried", tried["then"].as_str().expect("words"));
     // A problem with the folder names what stands there.
-    fs::write(dir.path().join("readings.csv"), format!("round,station,overlap\n1,{},0.1\n", EVIL[3])).expect("written");
+    fs::write(dir.path().join("readings.csv"), format!("round,station,overlap\n1,{},0.1\n", EVIL[3]))
+        .expect("written");
     let broken = served.get("/joint/1");
     assert_eq!(broken.status, 422);
     harmless("a problem", &broken.body);
@@ -288,7 +330,13 @@ fn every_answer_forbids_what_is_not_its_own() {
     answers.push(served.post_with("/joint/1/save", "not JSON", &[("Origin", &format!("http://{host}"))]));
     for answer in answers {
         let policy = answer.header("content-security-policy").expect("a policy");
-        for part in ["default-src 'none'", "script-src 'self'", "frame-ancestors 'none'", "base-uri 'none'", "form-action 'self'"] {
+        for part in [
+            "default-src 'none'",
+            "script-src 'self'",
+            "frame-ancestors 'none'",
+            "base-uri 'none'",
+            "form-action 'self'",
+        ] {
             assert!(policy.contains(part), "{part}: {policy}");
         }
         assert!(!policy.contains("unsafe") && !policy.contains('*') && !policy.contains("http"), "{policy}");
@@ -298,10 +346,25 @@ fn every_answer_forbids_what_is_not_its_own() {
         assert_eq!(answer.header("access-control-allow-origin"), None);
     }
     // Nothing in the pages would need more than that.
-    for path in ["/joint/1", "/joint/1/read", "/joint/1/look", "/joint/1/try", "/joint/1/history", "/joint/1/card", "/code"] {
+    for path in [
+        "/joint/1",
+        "/joint/1/read",
+        "/joint/1/look",
+        "/joint/1/try",
+        "/joint/1/history",
+        "/joint/1/card",
+        "/code",
+    ] {
         let page = served.get(path).body;
-        assert!(!page.contains(" style=\"") && !page.contains("<style") && !page.contains("javascript:"), "{path}");
-        assert!(!page.contains(" onclick") && page.split("<script").skip(1).all(|s| s.starts_with(" src=\"/assets/")), "{path}");
+        assert!(
+            !page.contains(" style=\"") && !page.contains("<style") && !page.contains("javascript:"),
+            "{path}"
+        );
+        assert!(
+            !page.contains(" onclick")
+                && page.split("<script").skip(1).all(|s| s.starts_with(" src=\"/assets/")),
+            "{path}"
+        );
         let elsewhere = page.replace("http://www.w3.org/2000/svg", "");
         assert!(!elsewhere.contains("http://") && !elsewhere.contains("https://"), "{path}");
     }
@@ -317,17 +380,30 @@ fn another_device_comes_in_with_the_code_alone() {
     let dir = plain();
     let served = Served::start(dir.path(), &["--lan"]);
     let host = format!("{ip}:{}", served.port);
-    let code = served.said.split("for each: ").nth(1).and_then(|r| r.lines().next()).expect("a code").to_owned();
+    let code =
+        served.said.split("for each: ").nth(1).and_then(|r| r.lines().next()).expect("a code").to_owned();
     let get = |path: &str, more: &str| {
-        ask(served.connect_to(ip), format!("GET {path} HTTP/1.1\r\nHost: {host}\r\n{more}Connection: close\r\n\r\n").as_bytes())
+        ask(
+            served.connect_to(ip),
+            format!("GET {path} HTTP/1.1\r\nHost: {host}\r\n{more}Connection: close\r\n\r\n").as_bytes(),
+        )
     };
     let post = |path: &str, kind: &str, body: &str, more: &str| {
-        let head = format!("POST {path} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nContent-Type: {kind}\r\n{more}");
-        ask(served.connect_to(ip), format!("{head}Connection: close\r\nContent-Length: {}\r\n\r\n{body}", body.len()).as_bytes())
+        let head = format!(
+            "POST {path} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nContent-Type: {kind}\r\n{more}"
+        );
+        ask(
+            served.connect_to(ip),
+            format!("{head}Connection: close\r\nContent-Length: {}\r\n\r\n{body}", body.len()).as_bytes(),
+        )
     };
     let form = "application/x-www-form-urlencoded";
     for path in ["/", "/joint/1", "/joint/1/read", "/nowhere"] {
-        for cookie in ["", "Cookie: x=y\r\n", &format!("Cookie: ribwright-{}=00000000000000000000000000000000\r\n", served.port)] {
+        for cookie in [
+            "",
+            "Cookie: x=y\r\n",
+            &format!("Cookie: ribwright-{}=00000000000000000000000000000000\r\n", served.port),
+        ] {
             let answer = get(path, cookie);
             assert_eq!((answer.status, answer.header("location")), (303, Some("/code")), "{path}");
             assert!(!answer.body.contains("invented"));
@@ -344,7 +420,10 @@ fn another_device_comes_in_with_the_code_alone() {
     assert!(!cookie.contains(code.as_str()) && token.split('=').nth(1).is_some_and(|t| t.len() == 32));
     assert_eq!(get("/joint/1", &format!("Cookie: {token}\r\n")).status, 200);
     // Still no way in by another name, or for another site.
-    let rebound = format!("GET /joint/1 HTTP/1.1\r\nHost: localhost:{}\r\nCookie: {token}\r\nConnection: close\r\n\r\n", served.port);
+    let rebound = format!(
+        "GET /joint/1 HTTP/1.1\r\nHost: localhost:{}\r\nCookie: {token}\r\nConnection: close\r\n\r\n",
+        served.port
+    );
     assert_eq!(ask(served.connect_to(ip), rebound.as_bytes()).status, 421);
 
     let wrong: Vec<u16> = (0..6).map(|_| post("/code", form, "code=AAAAA-AAAAA", "").status).collect();
@@ -360,10 +439,15 @@ fn another_device_comes_in_with_the_code_alone() {
 fn the_terminal_shows_the_code_as_text_and_to_be_scanned() {
     let dir = plain();
     let (first, second) = (Served::start(dir.path(), &["--lan"]), Served::start(plain().path(), &["--lan"]));
-    let code = |s: &Served| s.said.split("code").nth(1).map(|r| r.lines().next().unwrap_or_default().to_owned());
+    let code =
+        |s: &Served| s.said.split("code").nth(1).map(|r| r.lines().next().unwrap_or_default().to_owned());
     assert_ne!(code(&first), code(&second), "drawn anew each time");
     if outward().is_some() {
-        assert!(first.said.lines().filter(|l| l.contains('█') || l.contains('▀')).count() > 10, "{}", first.said);
+        assert!(
+            first.said.lines().filter(|l| l.contains('█') || l.contains('▀')).count() > 10,
+            "{}",
+            first.said
+        );
     }
     assert!(!Served::start(plain().path(), &[]).said.contains("code"));
 }
@@ -388,11 +472,15 @@ fn a_port_that_is_taken_is_said_so() {
     let dir = plain();
     let first = Served::start(dir.path(), &[]);
     let port = first.port.to_string();
-    let second = std::process::Command::new(served::PROGRAM).args(["page", "--port", &port]).arg(dir.path()).output();
+    let second =
+        std::process::Command::new(served::PROGRAM).args(["page", "--port", &port]).arg(dir.path()).output();
     let second = second.expect("it runs");
     let said = String::from_utf8_lossy(&second.stderr).into_owned();
     assert_eq!(second.status.code(), Some(1));
     assert!(said.contains(&port) && said.contains("Next:"), "{said}");
-    let nowhere = std::process::Command::new(served::PROGRAM).args(["page", "no-such-folder"]).output().expect("it runs");
+    let nowhere = std::process::Command::new(served::PROGRAM)
+        .args(["page", "no-such-folder"])
+        .output()
+        .expect("it runs");
     assert_eq!(nowhere.status.code(), Some(2));
 }

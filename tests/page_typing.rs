@@ -15,7 +15,8 @@ use serde_json::{Value, json};
 use served::{Answer, Served, round, version};
 use typing::{SECOND, job, plain, read, run, second, text};
 
-const ROUND: [(&str, &str); 5] = [("0,4", "0.1"), ("0.2", "0.1"), ("0", "0.1"), ("0.25", "0"), ("0,5", "0.1")];
+const ROUND: [(&str, &str); 5] =
+    [("0,4", "0.1"), ("0.2", "0.1"), ("0", "0.1"), ("0.25", "0"), ("0,5", "0.1")];
 
 fn opened(served: &Served) -> String {
     version(&served.get("/joint/1/read").body)
@@ -67,7 +68,12 @@ fn what_is_typed_outlives_reload_restart_and_a_kill() {
         assert!(page.contains(shown), "{shown}");
     }
     // The terminal goes on with the same round, and asks again for what was no number.
-    let said = run("enter", dir.path(), &["--continue"], &["-0.2", "0.1", "0", "0.1", "-0.25", "0", "-0.5", "0.1", "y"]);
+    let said = run(
+        "enter",
+        dir.path(),
+        &["--continue"],
+        &["-0.2", "0.1", "0", "0.1", "-0.25", "0", "-0.5", "0.1", "y"],
+    );
     assert!(said.out.contains("Round 2 is saved"), "{said:?}");
     assert_eq!(read(dir.path()).rounds[1].readings[0].overlap, Some(-0.4));
 }
@@ -89,18 +95,27 @@ fn implausible_values_are_marked_and_not_read() {
     let values = [("40", "0.1"), ("x", "-0.1"), ("4", "0.1"), ("0.3", "30"), ("0.5.1", "y")];
     let sent = round(&opened(&served), 2, &values);
     let answer = typed(&served, &sent);
-    let states: Vec<&str> = (0..10).map(|i| answer["marks"][i]["state"].as_str().unwrap_or_default()).collect();
-    assert_eq!(states, ["wrong", "read", "wrong", "wrong", "doubt", "read", "read", "wrong", "wrong", "wrong"]);
+    let states: Vec<&str> =
+        (0..10).map(|i| answer["marks"][i]["state"].as_str().unwrap_or_default()).collect();
+    assert_eq!(
+        states,
+        ["wrong", "read", "wrong", "wrong", "doubt", "read", "read", "wrong", "wrong", "wrong"]
+    );
     assert!(answer["count"].as_str().is_some_and(|c| c.starts_with("1 of 5")), "{}", answer["count"]);
     let before = text(dir.path(), "readings.csv");
     let refused = served.post("/joint/1/save", &sent);
     assert_eq!(refused.status, 422);
     assert_eq!(text(dir.path(), "readings.csv"), before);
     // A value in doubt is read once the maker says that it is right.
-    let sure = with(round(sent["version"].as_str().unwrap_or_default(), 2, &[("", ""), ("", ""), ("4", ""), ("", ""), ("", "")]), 4, &[
-        ("sure", json!(true)),
-        ("was", json!("?gap 4")),
-    ]);
+    let sure = with(
+        round(
+            sent["version"].as_str().unwrap_or_default(),
+            2,
+            &[("", ""), ("", ""), ("4", ""), ("", ""), ("", "")],
+        ),
+        4,
+        &[("sure", json!(true)), ("was", json!("?gap 4"))],
+    );
     assert_eq!(typed(&served, &sure)["marks"][4]["state"], "read");
     let page = served.get("/joint/1/read").body;
     assert!(page.contains("value=\"4.00\"") && page.contains("data-sure=\"yes\""));
@@ -112,7 +127,11 @@ fn the_sign_key_and_a_typed_sign_mean_what_they_say() {
     let served = Served::start(dir.path(), &[]);
     let version = opened(&served);
     let line = |text: &str, gap: bool| {
-        let mut sent = with(round(&version, 2, &[(text, ""), ("", ""), ("", ""), ("", ""), ("", "")]), 0, &[("gap", json!(gap))]);
+        let mut sent = with(
+            round(&version, 2, &[(text, ""), ("", ""), ("", ""), ("", ""), ("", "")]),
+            0,
+            &[("gap", json!(gap))],
+        );
         sent["against"] = json!("line");
         sent["keep"] = json!(false);
         typed(&served, &sent)["marks"][0].clone()
@@ -122,7 +141,11 @@ fn the_sign_key_and_a_typed_sign_mean_what_they_say() {
     assert_eq!(line("\u{2212}0,3", false)["gap"], json!(true));
     assert_eq!(line("+0.3", true)["gap"], json!(false));
     assert_eq!(line("0.3", true)["gap"], Value::Null);
-    let over = with(round(&version, 2, &[("0.3", ""), ("", ""), ("", ""), ("", ""), ("", "")]), 0, &[("gap", json!(false))]);
+    let over = with(
+        round(&version, 2, &[("0.3", ""), ("", ""), ("", ""), ("", ""), ("", "")]),
+        0,
+        &[("gap", json!(false))],
+    );
     let mark = typed(&served, &over)["marks"][0].clone();
     assert_eq!(mark["state"], "doubt", "wood can't pass into the neighbour");
     assert!(mark["text"].as_str().is_some_and(|t| t.contains("gap")));
@@ -134,7 +157,9 @@ fn two_pages_that_type_at_once_lose_nothing() {
     let served = Served::start(dir.path(), &[]);
     let version = opened(&served);
     let blank = [("", ""); 5];
-    let one = |cell: usize, text: &str| with(round(&version, 2, &blank), cell, &[("text", json!(text)), ("changed", json!(true))]);
+    let one = |cell: usize, text: &str| {
+        with(round(&version, 2, &blank), cell, &[("text", json!(text)), ("changed", json!(true))])
+    };
     typed(&served, &one(0, "0.4"));
     // Another field: both stay, and the later page hears of the earlier one's.
     let answer = typed(&served, &one(2, "0.2"));
@@ -162,7 +187,9 @@ fn the_later_of_two_saves_is_told_and_its_values_are_kept() {
     assert_eq!(served.post("/joint/1/save", &sent).status, 200);
     let late = served.post("/joint/1/save", &sent);
     assert_eq!(late.status, 409);
-    assert!(late.json()["error"].as_str().is_some_and(|e| e.contains("nothing was saved") && e.contains("Next:")));
+    assert!(
+        late.json()["error"].as_str().is_some_and(|e| e.contains("nothing was saved") && e.contains("Next:"))
+    );
     assert_eq!(read(dir.path()).rounds.len(), 2);
     // Typing on in the late page is kept all the same, as what it was begun as.
     let more = with(sent, 2, &[("text", json!("0.05"))]);
@@ -201,7 +228,8 @@ fn a_folder_changed_under_the_page_is_never_written_on_old_knowledge() {
         let dir = plain();
         let served = Served::start(dir.path(), &[]);
         let sent = round(&opened(&served), 2, &ROUND);
-        let mut file = fs::OpenOptions::new().append(true).create(true).open(dir.path().join(name)).expect("opened");
+        let mut file =
+            fs::OpenOptions::new().append(true).create(true).open(dir.path().join(name)).expect("opened");
         file.write_all(if name == "strokes.csv" && text(dir.path(), name).is_empty() {
             b"round,plane,from,to,count\n" as &[u8]
         } else {
@@ -243,7 +271,8 @@ fn what_the_page_never_sends_is_refused_without_harm() {
     let dir = plain();
     let served = Served::start(dir.path(), &[]);
     let before = text(dir.path(), "readings.csv");
-    let bodies = ["", "null", "[]", "{}", "{\"cells\":1}", "\u{0}", "[[[[[[[[", "{\"version\":\"x\",\"round\":-1}"];
+    let bodies =
+        ["", "null", "[]", "{}", "{\"cells\":1}", "\u{0}", "[[[[[[[[", "{\"version\":\"x\",\"round\":-1}"];
     for path in ["typed", "save", "strokes", "try", "discard"] {
         for body in bodies {
             let own = format!("http://{}", served.host());
@@ -309,7 +338,8 @@ fn the_first_page_is_small() {
     let served = Served::start(dir.path(), &[]);
     let page = served.get("/joint/1").body;
     let assets = page.split("\"/assets/").skip(1).filter_map(|rest| rest.split('"').next());
-    let all: usize = page.len() + assets.map(|name| served.get(&format!("/assets/{name}")).body.len()).sum::<usize>();
+    let all: usize =
+        page.len() + assets.map(|name| served.get(&format!("/assets/{name}")).body.len()).sum::<usize>();
     assert!(all < 200_000, "{all}");
 }
 
@@ -324,7 +354,11 @@ fn a_joint_without_rounds_begins_with_reading() {
         assert_eq!(served.get(&format!("/joint/1{path}")).status, 200, "{path}");
     }
     assert!(served.get("/joint/1").body.contains("Type round 1"));
-    let sent = round(&opened(&served), 1, &[("0.4", "0.1"), ("0.2", "0.1"), ("0", "0.1"), ("0.25", "0"), ("0.5", "0.1")]);
+    let sent = round(
+        &opened(&served),
+        1,
+        &[("0.4", "0.1"), ("0.2", "0.1"), ("0", "0.1"), ("0.25", "0"), ("0.5", "0.1")],
+    );
     assert_eq!(served.post("/joint/1/save", &sent).status, 200);
     assert_eq!(read(dir.path()).rounds.len(), 1);
 }

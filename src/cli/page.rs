@@ -69,12 +69,20 @@ fn invite(lan: &Lan, screen: &mut Screen) -> Result<(), Failure> {
     let code = &lan.code;
     match (&lan.address, &lan.invitation) {
         (Some(address), Some(invitation)) => {
-            writeln!(out, "\nFrom other devices of this network: {address}\nThe code, once for each: {code}")?;
+            writeln!(
+                out,
+                "\nFrom other devices of this network: {address}\nThe code, once for each: {code}"
+            )?;
             writeln!(out, "Or scan this:\n\n{}", qr(invitation)?)?;
         }
-        _ => writeln!(out, "\nThis machine is in no network that others could reach it by. The code: {code}")?,
+        _ => {
+            writeln!(out, "\nThis machine is in no network that others could reach it by. The code: {code}")?
+        }
     }
-    writeln!(out, "Whoever is in the network and has the code can write into the folder; nothing is encrypted.")?;
+    writeln!(
+        out,
+        "Whoever is in the network and has the code can write into the folder; nothing is encrypted."
+    )?;
     Ok(())
 }
 

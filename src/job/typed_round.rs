@@ -98,7 +98,10 @@ impl TypedRound {
 
     /// Whether nothing was answered yet.
     pub fn is_empty(&self) -> bool {
-        self.against.is_none() && self.rebent.is_none() && self.readings.is_empty() && self.unsettled.is_empty()
+        self.against.is_none()
+            && self.rebent.is_none()
+            && self.readings.is_empty()
+            && self.unsettled.is_empty()
     }
 
     /// Whether anything was answered about this quantity.

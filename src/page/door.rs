@@ -64,9 +64,9 @@ impl Door {
             return false;
         };
         // Every one is compared, so that the time tells nothing.
-        let found = held(&self.admitted).iter().fold(subtle::Choice::from(0), |found, known| {
-            found | known.ct_eq(&token)
-        });
+        let found = held(&self.admitted)
+            .iter()
+            .fold(subtle::Choice::from(0), |found, known| found | known.ct_eq(&token));
         found.into()
     }
 

@@ -60,7 +60,11 @@ pub(super) async fn give(
 fn code(body: &[u8]) -> String {
     let text = String::from_utf8_lossy(body);
     let fields = text.split('&').filter_map(|pair| pair.split_once('='));
-    fields.filter(|(name, _)| *name == "code").map(|(_, value)| value.replace('+', "")).next().unwrap_or_default()
+    fields
+        .filter(|(name, _)| *name == "code")
+        .map(|(_, value)| value.replace('+', ""))
+        .next()
+        .unwrap_or_default()
 }
 
 fn let_in(link: &Link, token: &str) -> Response {

@@ -20,8 +20,14 @@ pub(super) struct Frame<'a> {
 }
 
 /// The views of a joint: path behind the joint's own, and label.
-const VIEWS: [(&str, &str); 6] =
-    [("", "Now"), ("read", "Read"), ("look", "Look"), ("try", "Try"), ("history", "History"), ("card", "Card")];
+const VIEWS: [(&str, &str); 6] = [
+    ("", "Now"),
+    ("read", "Read"),
+    ("look", "Look"),
+    ("try", "Try"),
+    ("history", "History"),
+    ("card", "Card"),
+];
 
 impl Frame<'_> {
     /// The whole page around what is its own.

@@ -27,11 +27,18 @@ const BODY_TIME: Duration = Duration::from_secs(10);
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; \
     connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
+/// The answer to a request that does not pass.
+type Refused = Box<Response>;
+
+fn no(status: StatusCode, text: &str) -> Refused {
+    Box::new(plain(status, text))
+}
+
 /// Lets a request through, or answers it.
 pub(super) async fn guard(State(shop): State<Arc<Shop>>, request: Request, next: Next) -> Response {
     let mut response = match pass(&shop, request).await {
         Ok(request) => next.run(request).await,
-        Err(refused) => refused,
+        Err(refused) => *refused,
     };
     let headers = response.headers_mut();
     for (name, value) in ALWAYS {
@@ -53,9 +60,9 @@ const ALWAYS: [(HeaderName, &str); 7] = [
 ];
 
 /// The request with its whole body, if nothing speaks against it.
-async fn pass(shop: &Shop, request: Request) -> Result<Request, Response> {
+async fn pass(shop: &Shop, request: Request) -> Result<Request, Refused> {
     let link = request.extensions().get::<Link>().copied();
-    let link = link.ok_or_else(|| plain(StatusCode::INTERNAL_SERVER_ERROR, "No connection is known."))?;
+    let link = link.ok_or_else(|| no(StatusCode::INTERNAL_SERVER_ERROR, "No connection is known."))?;
     addressed(&link, &request)?;
     from_here(&link, &request)?;
     admitted(shop, &link, &request)?;
@@ -67,14 +74,14 @@ fn header(headers: &HeaderMap, name: impl axum::http::header::AsHeaderName) -> O
 }
 
 /// The request must be meant for this server, and say so once.
-fn addressed(link: &Link, request: &Request) -> Result<(), Response> {
+fn addressed(link: &Link, request: &Request) -> Result<(), Refused> {
     let hosts = request.headers().get_all(HOST).iter().count();
     let named = header(request.headers(), HOST).is_some_and(|host| link.is_here(host));
     let line = request.uri().authority().is_none_or(|authority| link.is_here(authority.as_str()));
     if hosts == 1 && named && line {
         return Ok(());
     }
-    Err(plain(
+    Err(no(
         StatusCode::MISDIRECTED_REQUEST,
         "This is not the address of this page. Next: open the address that the terminal shows.",
     ))
@@ -82,7 +89,7 @@ fn addressed(link: &Link, request: &Request) -> Result<(), Response> {
 
 /// What changes something must come from this server's own pages; nothing may come
 /// from another site's.
-fn from_here(link: &Link, request: &Request) -> Result<(), Response> {
+fn from_here(link: &Link, request: &Request) -> Result<(), Refused> {
     let (headers, asks) = (request.headers(), [Method::GET, Method::HEAD].contains(request.method()));
     let own = |origin: &str| origin.strip_prefix("http://").is_some_and(|host| link.is_here(host));
     let origins = headers.get_all(ORIGIN).iter().count();
@@ -95,20 +102,23 @@ fn from_here(link: &Link, request: &Request) -> Result<(), Response> {
     if origin && site {
         return Ok(());
     }
-    Err(plain(StatusCode::FORBIDDEN, "Requests from other sites are refused. Next: use this page itself."))
+    Err(no(StatusCode::FORBIDDEN, "Requests from other sites are refused. Next: use this page itself."))
 }
 
 /// Other devices must have given the code; until then they see only where to.
-fn admitted(shop: &Shop, link: &Link, request: &Request) -> Result<(), Response> {
+fn admitted(shop: &Shop, link: &Link, request: &Request) -> Result<(), Refused> {
     let path = request.uri().path();
     let shown = cookies(request.headers(), &cookie_name(link));
     if link.is_local() || shown.iter().any(|token| shop.door.knows(token)) || open_to_all(path) {
         return Ok(());
     }
     if request.method() != Method::GET {
-        return Err(plain(StatusCode::UNAUTHORIZED, "This device has not given the code yet. Next: reload the page."));
+        return Err(no(
+            StatusCode::UNAUTHORIZED,
+            "This device has not given the code yet. Next: reload the page.",
+        ));
     }
-    let mut response = plain(StatusCode::SEE_OTHER, "This device has not given the code yet.");
+    let mut response = no(StatusCode::SEE_OTHER, "This device has not given the code yet.");
     response.headers_mut().insert(LOCATION, HeaderValue::from_static("/code"));
     Err(response)
 }
@@ -129,8 +139,8 @@ fn cookies<'a>(headers: &'a HeaderMap, name: &str) -> Vec<&'a str> {
 }
 
 /// The body, small and in time, and as JSON where it is to be saved.
-async fn whole(request: Request) -> Result<Request, Response> {
-    let too_large = || last(plain(StatusCode::PAYLOAD_TOO_LARGE, "That is more than 1 MB. Next: send less."));
+async fn whole(request: Request) -> Result<Request, Refused> {
+    let too_large = || last(no(StatusCode::PAYLOAD_TOO_LARGE, "That is more than 1 MB. Next: send less."));
     let told = header(request.headers(), CONTENT_LENGTH).and_then(|length| length.parse::<usize>().ok());
     if told.is_some_and(|length| length > LARGEST) {
         return Err(too_large());
@@ -140,13 +150,18 @@ async fn whole(request: Request) -> Result<Request, Response> {
     let bytes: Bytes = match tokio::time::timeout(BODY_TIME, to_bytes(body, LARGEST)).await {
         Ok(Ok(bytes)) => bytes,
         Ok(Err(_)) => return Err(too_large()),
-        Err(_) => return Err(last(plain(StatusCode::REQUEST_TIMEOUT, "The request came too slowly. Next: try again."))),
+        Err(_) => {
+            return Err(last(no(
+                StatusCode::REQUEST_TIMEOUT,
+                "The request came too slowly. Next: try again.",
+            )));
+        }
     };
     Ok(Request::from_parts(parts, Body::from(bytes)))
 }
 
 /// JSON can't be sent by another site's form; the code comes by an own one.
-fn kind(request: &Request) -> Result<(), Response> {
+fn kind(request: &Request) -> Result<(), Refused> {
     if request.method() != Method::POST {
         return Ok(());
     }
@@ -159,13 +174,13 @@ fn kind(request: &Request) -> Result<(), Response> {
     let sent = sent.split(';').next().unwrap_or_default().trim();
     match sent.eq_ignore_ascii_case(wanted) {
         true => Ok(()),
-        false => Err(plain(StatusCode::UNSUPPORTED_MEDIA_TYPE, "That is no form of this page.")),
+        false => Err(no(StatusCode::UNSUPPORTED_MEDIA_TYPE, "That is no form of this page.")),
     }
 }
 
 /// An answer after which the connection is closed, as the rest of the request is
 /// not read.
-fn last(mut response: Response) -> Response {
+fn last(mut response: Refused) -> Refused {
     response.headers_mut().insert(CONNECTION, HeaderValue::from_static("close"));
     response
 }

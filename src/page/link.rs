@@ -46,8 +46,16 @@ mod tests {
             assert!(own.is_here(host), "{host}");
         }
         let foreign = [
-            "", "127.0.0.1", "127.0.0.1:80", "localhost", "127.0.0.2:7171", "rebound.example:7171",
-            "127.0.0.1:7171.rebound.example", "localhost:7171@rebound.example", "[::1]:7171", " 127.0.0.1:7171",
+            "",
+            "127.0.0.1",
+            "127.0.0.1:80",
+            "localhost",
+            "127.0.0.2:7171",
+            "rebound.example:7171",
+            "127.0.0.1:7171.rebound.example",
+            "localhost:7171@rebound.example",
+            "[::1]:7171",
+            " 127.0.0.1:7171",
         ];
         for host in foreign {
             assert!(!own.is_here(host), "{host}");

@@ -92,7 +92,8 @@ mod tests {
         let shelf = Shelf::of(dir.path()).expect("a bowl");
         assert_eq!(shelf.joints(), ["01", "02"]);
         assert!(shelf.joint("01").is_some());
-        for name in ["..", ".", "", "01/..", "../..", "/etc", ".hidden", "03", "joints", "01/", "a b", "01\0"] {
+        for name in ["..", ".", "", "01/..", "../..", "/etc", ".hidden", "03", "joints", "01/", "a b", "01\0"]
+        {
             assert_eq!(shelf.joint(name), None, "{name}");
         }
     }
@@ -102,7 +103,8 @@ mod tests {
     fn a_link_that_leads_out_is_not_followed() {
         let (dir, outside) = (bowl(), tempfile::tempdir().expect("a folder"));
         std::os::unix::fs::symlink(outside.path(), dir.path().join("joints/09")).expect("a link");
-        std::os::unix::fs::symlink(dir.path().join("joints/01"), dir.path().join("joints/08")).expect("a link");
+        std::os::unix::fs::symlink(dir.path().join("joints/01"), dir.path().join("joints/08"))
+            .expect("a link");
         let shelf = Shelf::of(dir.path()).expect("a bowl");
         assert_eq!(shelf.joint("09"), None);
         assert!(shelf.joint("08").is_some());

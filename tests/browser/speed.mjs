@@ -6,13 +6,13 @@ import { check } from "./check.mjs";
 export async function run(base, [limit]) {
     const window = await open({ viewport: PHONE });
     const { page } = window;
-    let bytes = 0;
-    page.on("response", async (response) => { bytes += (await response.body().catch(() => "")).length; });
     const from = performance.now();
     await page.goto(`${base}joint/1`, { waitUntil: "load" });
     const first = performance.now() - from;
-    const size = bytes;
-    const page_ = await page.evaluate(() => performance.getEntriesByType("navigation")[0].loadEventEnd);
+    const [page_, size] = await page.evaluate(() => {
+        const all = [...performance.getEntriesByType("navigation"), ...performance.getEntriesByType("resource")];
+        return [all[0].loadEventEnd, all.reduce((sum, entry) => sum + entry.encodedBodySize, 0)];
+    });
     await page.goto(`${base}joint/1/read`);
     await page.waitForFunction(() => document.getElementById("main").dataset.drawn);
     // The time from the event to the next frame after the map has changed.
@@ -39,6 +39,7 @@ export async function run(base, [limit]) {
     const at = (part) => times[Math.min(times.length - 1, Math.floor(part * times.length))];
     const told = `${times.length} keystrokes at ${count} stations: median ${at(0.5).toFixed(0)} ms, 95 % ${at(0.95).toFixed(0)} ms; first page ${page_.toFixed(0)} ms (${first.toFixed(0)} from outside), ${(size / 1000).toFixed(0)} kB`;
     console.log(told);
+    check(size < 200_000, `the first page is too large: ${told}`);
     check(times.length >= 4 * count, `too few: ${told}`);
     check(at(0.95) < Number(limit), `too slow: ${told}`);
     await window.close();

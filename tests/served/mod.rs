@@ -119,7 +119,8 @@ impl Answer {
     }
 
     pub fn header(&self, name: &str) -> Option<&str> {
-        let line = |line: &&str| line.to_ascii_lowercase().starts_with(&format!("{}:", name.to_ascii_lowercase()));
+        let line =
+            |line: &&str| line.to_ascii_lowercase().starts_with(&format!("{}:", name.to_ascii_lowercase()));
         self.head.lines().find(line).and_then(|line| line.split_once(": ")).map(|(_, value)| value.trim())
     }
 }
@@ -151,7 +152,8 @@ pub fn read(mut stream: TcpStream) -> Answer {
 fn whole(bytes: &[u8]) -> bool {
     let text = String::from_utf8_lossy(bytes);
     let Some((head, _)) = text.split_once("\r\n\r\n") else { return false };
-    let length = head.lines().find_map(|l| l.to_ascii_lowercase().strip_prefix("content-length: ").map(str::to_owned));
+    let length =
+        head.lines().find_map(|l| l.to_ascii_lowercase().strip_prefix("content-length: ").map(str::to_owned));
     let length = length.and_then(|l| l.trim().parse::<usize>().ok());
     let start = bytes.windows(4).position(|w| w == b"\r\n\r\n").unwrap_or(0) + 4;
     length.is_some_and(|length| bytes.len() >= start + length)

@@ -5,7 +5,9 @@ use std::path::Path;
 use super::question::{Matter, word};
 use crate::cli::ask::{Ask, yes_or_no};
 use crate::cli::{Failure, next_command};
-use crate::job::{self, Draft, DraftEntry, Job, JournalError, Quantity, ReadingColumns, Step, TypedRound, at_station, steps};
+use crate::job::{
+    self, Draft, DraftEntry, Job, JournalError, Quantity, ReadingColumns, Step, TypedRound, at_station, steps,
+};
 use crate::show;
 
 /// A round being typed.

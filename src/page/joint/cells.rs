@@ -88,7 +88,9 @@ impl Cell {
     fn doubt(&self, joint: &Joint, entered: &Entered) -> Option<String> {
         let inside = entered.quantity == Quantity::Overlap && entered.against == Against::Neighbour;
         if inside && entered.mm > 0.0 {
-            return Some("Wood can't pass into the neighbour's wood. If it is daylight, change the key to gap.".into());
+            return Some(
+                "Wood can't pass into the neighbour's wood. If it is daylight, change the key to gap.".into(),
+            );
         }
         job::doubt(&joint.job, &self.columns(joint), entered)
     }
@@ -144,8 +146,13 @@ impl Cell {
             Meaning::Empty => reading(None),
             Meaning::Reading(mm) => reading(Some(*mm)),
             Meaning::Doubt(..) | Meaning::Wrong(_) => {
-                let sign = if quantity == Quantity::Overlap && self.gap && !self.signed() { "gap " } else { "" };
-                DraftEntry::Unsettled { station: station.clone(), quantity, text: format!("{sign}{}", self.text.trim()) }
+                let sign =
+                    if quantity == Quantity::Overlap && self.gap && !self.signed() { "gap " } else { "" };
+                DraftEntry::Unsettled {
+                    station: station.clone(),
+                    quantity,
+                    text: format!("{sign}{}", self.text.trim()),
+                }
             }
         }
     }
@@ -174,7 +181,9 @@ pub(super) fn held(joint: &Joint, typed: &TypedRound, station: usize, quantity: 
         return Held { was: format!("?{said}"), text, gap: Some(gap), sure: false, said };
     }
     match typed.reading(station, quantity).flatten() {
-        None => Held { text: String::new(), gap: None, sure: false, was: String::new(), said: "nothing".into() },
+        None => {
+            Held { text: String::new(), gap: None, sure: false, was: String::new(), said: "nothing".into() }
+        }
         Some(mm) => Held {
             text: show::exact(mm.abs(), joint.job.unit),
             gap: (mm != 0.0).then_some(mm < 0.0),

@@ -140,7 +140,9 @@ pub(in crate::page) async fn pass(
         let strokes = &answer.advice.strokes;
         let picture = pass_picture(&joint, &answer.advice, number).ok_or_else(Refusal::unknown)?;
         let said = match number.checked_sub(1).and_then(|i| strokes.get(i)) {
-            Some(stroke) => format!("{number} of {}: {}", strokes.len(), show::planned_text(&joint.job, stroke)),
+            Some(stroke) => {
+                format!("{number} of {}: {}", strokes.len(), show::planned_text(&joint.job, stroke))
+            }
             None => format!("0 of {}", strokes.len()),
         };
         Ok(json(&json!({ "picture": picture.into_string(), "said": said })))

@@ -20,7 +20,8 @@ pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Pat
         let joint = shop.joint(&name)?;
         let answer = shop.answer(&joint);
         let advice = &answer.advice;
-        let frame = Frame { title: &joint.title(), joint: Some(&joint), view: "", script: Some("strokes.js") };
+        let frame =
+            Frame { title: &joint.title(), joint: Some(&joint), view: "", script: Some("strokes.js") };
         Ok(page(frame.around(body(&joint, advice))))
     })
     .await

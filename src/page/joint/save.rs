@@ -9,10 +9,10 @@ use axum::response::Response;
 use serde::Deserialize;
 use serde_json::json;
 
+use super::Joint;
 use super::cells::{Mark, Meaning, Sent};
 use super::read::open;
 use super::typing::{all_held, round};
-use super::Joint;
 use crate::job::{self, Draft, JournalError, NewRound, Round, TypedRound};
 use crate::page::answer::{Refusal, json, json_as, sent, work};
 use crate::page::shop::Shop;
@@ -40,7 +40,8 @@ pub(in crate::page) async fn save(
 /// The answer where values are wrong or in doubt.
 fn unsettled(sent: &Sent, meanings: &[Meaning]) -> Option<Response> {
     let open = meanings.iter().filter(|m| matches!(m, Meaning::Doubt(..) | Meaning::Wrong(_))).count();
-    let marks: Vec<Mark> = sent.cells.iter().zip(meanings).map(|(cell, meaning)| cell.mark(meaning)).collect();
+    let marks: Vec<Mark> =
+        sent.cells.iter().zip(meanings).map(|(cell, meaning)| cell.mark(meaning)).collect();
     let error = "Nothing was saved: a value is marked. Next: correct it, or say that it is right.";
     let body = json!({ "error": error, "marks": marks });
     (open > 0).then(|| json_as(StatusCode::UNPROCESSABLE_ENTITY, &body))

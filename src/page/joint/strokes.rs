@@ -62,7 +62,9 @@ pub(super) fn recorded(joint: &Joint) -> Markup {
 
 /// The end of the form: another stroke, and recording.
 fn rest(joint: &Joint) -> Markup {
-    let station = |i: Option<usize>| i.and_then(|i| joint.job.stations.get(i)).map(|s| s.name.clone()).unwrap_or_default();
+    let station = |i: Option<usize>| {
+        i.and_then(|i| joint.job.stations.get(i)).map(|s| s.name.clone()).unwrap_or_default()
+    };
     let blank = NewStroke {
         plane: joint.job.planes.first().map(|p| p.name.clone()).unwrap_or_default(),
         from: station(Some(0)),

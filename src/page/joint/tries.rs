@@ -78,7 +78,8 @@ pub(in crate::page) async fn seat(
     work(Refusal::json, move || {
         let sent: Sent = sent(&body)?;
         let joint = shop.joint(&name)?;
-        let sound = sent.cut.len() == joint.job.stations.len() && sent.cut.iter().all(|c| (0.0..=25.0).contains(c));
+        let sound =
+            sent.cut.len() == joint.job.stations.len() && sent.cut.iter().all(|c| (0.0..=25.0).contains(c));
         if !sound {
             return Err(Refusal::stale());
         }
@@ -99,7 +100,12 @@ fn summary(job: &Job, answer: &WhatIf) -> String {
         let widest = answer.after.clearances.iter().map(pick).fold(0.0, f64::max);
         show::with_unit(widest, job.unit)
     };
-    format!("Bears at {}. Widest gap {}, widest lift {}.", names.join(", "), most(|c| c.gap), most(|c| c.lift))
+    format!(
+        "Bears at {}. Widest gap {}, widest lift {}.",
+        names.join(", "),
+        most(|c| c.gap),
+        most(|c| c.lift)
+    )
 }
 
 fn then(job: &Job, answer: &WhatIf) -> Markup {

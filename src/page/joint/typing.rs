@@ -80,9 +80,16 @@ fn put(joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Result<Kept, Journal
 }
 
 /// Entries for what changed, and the fields that clash.
-fn changes(joint: &Joint, sent: &Sent, meanings: &[Meaning], now: &TypedRound) -> (Vec<DraftEntry>, Vec<usize>) {
+fn changes(
+    joint: &Joint,
+    sent: &Sent,
+    meanings: &[Meaning],
+    now: &TypedRound,
+) -> (Vec<DraftEntry>, Vec<usize>) {
     let (mut entries, mut clashes) = (Vec::new(), Vec::new());
-    for (i, (cell, meaning)) in sent.cells.iter().zip(meanings).enumerate().filter(|(_, (cell, _))| cell.changed) {
+    for (i, (cell, meaning)) in
+        sent.cells.iter().zip(meanings).enumerate().filter(|(_, (cell, _))| cell.changed)
+    {
         let Some(station) = cell.station(joint) else { continue };
         let entry = cell.entry(meaning);
         let there = held(joint, now, station, cell.quantity);
@@ -100,7 +107,8 @@ fn changes(joint: &Joint, sent: &Sent, meanings: &[Meaning], now: &TypedRound) -
 /// What the draft holds for every field of the page.
 pub(super) fn all_held(joint: &Joint, sent: &Sent, typed: &TypedRound) -> Vec<Held> {
     let of = |cell: &Cell| cell.station(joint).map(|station| held(joint, typed, station, cell.quantity));
-    let strange = || Held { text: String::new(), gap: None, sure: false, was: String::new(), said: "nothing".into() };
+    let strange =
+        || Held { text: String::new(), gap: None, sure: false, was: String::new(), said: "nothing".into() };
     sent.cells.iter().map(|cell| of(cell).unwrap_or_else(strange)).collect()
 }
 
@@ -163,7 +171,8 @@ fn counts(joint: &Joint, round: &Round) -> (String, bool) {
         Quantity::Seat => "seats",
     };
     let quantities = joint.columns.quantities();
-    let parts: Vec<String> = quantities.iter().map(|&q| format!("{} of {all} {}", read(q), noun(q))).collect();
+    let parts: Vec<String> =
+        quantities.iter().map(|&q| format!("{} of {all} {}", read(q), noun(q))).collect();
     (parts.join(", "), quantities.iter().any(|&q| read(q) > 0))
 }
 

@@ -237,7 +237,8 @@ impl<'a> Play<'a> {
         let halves: Vec<f64> = names.iter().map(|n| width(n, TEXT, false) / 2.0).collect();
         let widest = halves.iter().copied().fold(0.0, f64::max);
         let wanted: Vec<f64> = feet.iter().map(|p| p.0).collect();
-        let places = spread(&wanted, 2.0 * widest + APART, MARGIN + widest, self.scene.width - MARGIN - widest);
+        let places =
+            spread(&wanted, 2.0 * widest + APART, MARGIN + widest, self.scene.width - MARGIN - widest);
         for ((name, x), foot) in names.iter().zip(places).zip(feet) {
             sheet.line(LEADER, &[Point(foot.0, foot.1 + 3.0), Point(x, y - 14.0)]);
             sheet.text(Text::new(Point(x, y), name.as_str(), Anchor::Middle));

@@ -2,7 +2,7 @@
 //! each stroke, for a picture that moves and for a slider on a page.
 
 use super::super::curve::runs;
-use super::super::frame::{Along, SMALL, Plot, WIDTH, heading, heights, key, subject};
+use super::super::frame::{Along, Plot, SMALL, WIDTH, heading, heights, key, subject};
 use super::super::sheet::{Point, Sheet};
 use super::super::style::AFTER;
 use super::{BAR, curve, description, edges, entries, pass, points, scale};
