@@ -172,21 +172,44 @@ fn the_keyboard_alone_will_do() {
     assert!(!job.rounds[2].strokes.is_empty());
 }
 
-/// Every page of a joint, in every state of the work, and the pages around them.
+/// Every page of a joint in work, and the pages around it.
 #[test]
 fn axe_finds_nothing_on_any_page() {
     let Some(_turn) = browser() else { return };
-    for (name, more) in
-        [("plain", &["code", "nowhere"] as &[&str]), ("fitted", &[]), ("mistyped", &[]), ("inch", &[])]
-    {
+    let dir = demo("plain");
+    let served = Served::start(dir.path(), &[]);
+    let paths = [
+        "joint/1",
+        "joint/1/read",
+        "joint/1/look",
+        "joint/1/try",
+        "joint/1/history",
+        "joint/1/card",
+        "code",
+        "nowhere",
+        "lessons",
+        "lessons/lever/1",
+        "lessons/soles/1",
+        "lessons/slices/1",
+    ];
+    plays("axe", &served, &paths);
+}
+
+/// The other verdicts, and inches.
+#[test]
+fn axe_finds_nothing_in_any_state_of_the_work() {
+    let Some(_turn) = browser() else { return };
+    for name in ["fitted", "mistyped", "inch"] {
         let dir = demo(name);
-        let served = Served::start(dir.path(), &[]);
-        let all =
-            ["joint/1", "joint/1/read", "joint/1/look", "joint/1/try", "joint/1/history", "joint/1/card"];
-        let some = if name == "plain" { &all[..] } else { &all[..2] };
-        let paths: Vec<&str> = some.iter().chain(more).copied().collect();
-        plays("axe", &served, &paths);
+        plays("axe", &Served::start(dir.path(), &[]), &["joint/1", "joint/1/read", "few"]);
     }
+}
+
+#[test]
+fn a_lesson_is_answered_by_tapping() {
+    let Some(_turn) = browser() else { return };
+    let dir = demo("plain");
+    plays("lesson", &Served::start(dir.path(), &[]), &[]);
 }
 
 /// What the program holds in memory, kB (proc(5), VmRSS).

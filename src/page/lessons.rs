@@ -94,9 +94,12 @@ fn shavings(lesson: &Lesson, shaving: f64, most: u32) -> Markup {
         }
         div.tiles role="group" aria-label={ "Stations; a shaving is " (thick) } data-most=(most) {
             @for name in &lesson.stations {
-                button.tile type="button" data-count="0" aria-label={ "Station " (show::clean(name)) ": 0 shavings" } {
+                button.tile type="button" data-count="0" {
+                    span.unseen { "Station " }
                     b { (show::clean(name)) }
-                    span.count aria-hidden="true" { "0" }
+                    span.unseen { ", " }
+                    span.count { "0" }
+                    span.unseen { " shavings" }
                 }
             }
         }

@@ -20,9 +20,12 @@ function small() {
     });
 }
 
-export async function run(base, paths) {
+/// With `few` behind the paths, only a phone in light and a desk in the dark.
+export async function run(base, wanted) {
+    const paths = wanted.filter((path) => path !== "few");
+    const few = paths.length < wanted.length;
     for (const viewport of [PHONE, DESK]) {
-        for (const dark of [false, true]) {
+        for (const dark of few ? [viewport === DESK] : [false, true]) {
             const name = `${viewport === PHONE ? "phone" : "desk"}${dark ? "-dark" : ""}`;
             const window = await open({ viewport, dark });
             for (const path of paths) {

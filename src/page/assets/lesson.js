@@ -7,13 +7,12 @@ const tiles = [...lesson.querySelectorAll(".tile")];
 const most = tiles.length ? Number(tiles[0].parentElement.dataset.most) : 0;
 
 tiles.forEach((tile) => {
-    const name = tile.querySelector("b").textContent;
     tile.addEventListener("click", () => {
         const step = lesson.querySelector("input[name=tap]:checked").value === "more" ? 1 : -1;
         const count = Math.min(most, Math.max(0, Number(tile.dataset.count) + step));
         tile.dataset.count = String(count);
         tile.querySelector(".count").textContent = String(count);
-        tile.setAttribute("aria-label", `Station ${name}: ${count} ${count === 1 ? "shaving" : "shavings"}`);
+        say(tile.textContent);
     });
 });
 

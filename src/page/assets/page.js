@@ -4,6 +4,10 @@
 const main = document.getElementById("main");
 const joint = { at: main.dataset.at, version: main.dataset.version };
 
+// Where there are more ways than a phone is wide, the one that is open is in sight.
+const here = document.querySelector(".ways [aria-current]");
+if (here) { here.scrollIntoView({ block: "nearest", inline: "center" }); }
+
 // Sends something to one of the joint's addresses. Gives the status and the answer;
 // status 0 where the program does not answer.
 async function send(path, body, leaving) {

@@ -11,11 +11,13 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::{Joint, words};
-use crate::advice::{self, Options, WhatIf, leverage_said};
+use crate::advice::{self, Advice, Options, WhatIf, leverage_said};
 use crate::job::{Job, Unit};
 use crate::page::answer::{Refusal, json, page, sent, work};
-use crate::page::frame::Frame;
+use crate::page::frame::{Frame, picture};
 use crate::page::shop::Shop;
+use crate::seat::Seated;
+use crate::show::draw::{self, Scene, Shown};
 use crate::show::{self, cell};
 
 /// Shows the sliders.
@@ -87,7 +89,8 @@ pub(in crate::page) async fn seat(
         let answer = advice::what_if(&joint.job, &cut, &Options::default())
             .map_err(|why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why))?;
         let said = summary(&joint.job, &answer);
-        Ok(json(&json!({ "then": then(&joint.job, &answer).into_string(), "said": said })))
+        let drawn = both_edges(&joint, &shop.answer(&joint).advice, &answer);
+        Ok(json(&json!({ "then": then(&joint.job, &answer, &drawn).into_string(), "said": said })))
     })
     .await
 }
@@ -108,9 +111,27 @@ fn summary(job: &Job, answer: &WhatIf) -> String {
     )
 }
 
-fn then(job: &Job, answer: &WhatIf) -> Markup {
+/// Both edges, as the rib lies and as it would lie.
+fn both_edges(joint: &Joint, advice: &Advice, answer: &WhatIf) -> Markup {
+    let frames = crate::joint::Joint::of(&joint.job);
+    let scene = Scene::of(&joint.job, &frames, advice);
+    // How it lies is all that this picture shows.
+    let [before, after] = [&answer.before, &answer.after].map(|rest| Seated {
+        edge: Vec::new(),
+        spring: Vec::new(),
+        rest: rest.clone(),
+    });
+    let planned = answer.cut.iter().any(|c| *c > 0.0);
+    let shown = |rib, words| Shown { words, rib };
+    let then = planned.then(|| shown(&after, "after the cut"));
+    let drawn = |scene: &Scene| draw::both_edges(scene, shown(&before, "now"), then);
+    picture(drawn(&scene.narrow()), &drawn(&scene), "Both edges")
+}
+
+fn then(job: &Job, answer: &WhatIf, drawn: &Markup) -> Markup {
     html! {
         @for warning in answer.warnings.iter().filter(|w| w.code == "beyond-spare") { p.problem { (warning.text) } }
+        (drawn)
         div.wide role="group" aria-label="Before and after, in a table" tabindex="0" { (table(job, answer)) }
         h3 { "What the bearings do" }
         ul { @for leverage in &answer.leverage { li { (leverage_said(job, leverage)) } } }
