@@ -23,7 +23,8 @@
 //! 7. [`bowl`] looks at all ribs together: how wide the next ones become, where their
 //!    outer edges are marked, spacers and shims.
 //! 8. [`advice`] decides: plane, stop, read again, or no answer; and says why.
-//! 9. [`show`] tells people and programs; [`cli`] is the program.
+//! 9. [`show`] tells people and programs; [`page`] is a local page for the bench,
+//!    [`cli`] the program.
 //!
 //! [`practice`] closes the loop on joints whose wood is known, to judge all of
 //! this. [`maths`] holds the tools that know nothing about wood.
@@ -64,6 +65,7 @@ pub mod fit;
 pub mod job;
 pub mod joint;
 pub mod maths;
+pub mod page;
 pub mod practice;
 pub mod seat;
 pub mod show;

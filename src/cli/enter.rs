@@ -3,7 +3,6 @@
 mod bench;
 mod question;
 mod resume;
-mod typed;
 
 use std::path::{Path, PathBuf};
 
@@ -11,10 +10,9 @@ use anyhow::anyhow;
 use clap::Parser;
 
 use self::bench::{Bench, End};
-use self::typed::Typed;
 use super::ask::Ask;
 use super::{Failure, Run, Screen, next_command};
-use crate::job::{self, Draft, ReadingColumns};
+use crate::job::{self, Draft, ReadingColumns, TypedRound};
 
 const EXAMPLE: &str = "\
 Example:
@@ -60,7 +58,7 @@ impl Run for Enter {
         // Read again: only now no other round can be typed in between.
         let job = job::read_folder(&self.folder).map_err(Failure::wrong)?;
         let columns = self.columns()?;
-        let (ask, typed) = (Ask::new(screen)?, Typed::default());
+        let (ask, typed) = (Ask::new(screen)?, TypedRound::default());
         let mut bench = Bench { folder: &self.folder, job, columns, typed, draft, ask, refusal: None };
         let end = self.converse(&mut bench, &found)?;
         part(bench, end)

@@ -17,6 +17,7 @@ mod mark;
 mod moves;
 mod new;
 pub mod number;
+mod page;
 mod planed;
 mod practise;
 mod progress;
@@ -52,6 +53,7 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<spacer::Spacer>(),
     Entry::of::<shim::Shim>(),
     Entry::of::<moves::Moves>(),
+    Entry::of::<page::Page>(),
     Entry::of::<practise::Practise>(),
     Entry::of::<teach::Teach>(),
     Entry::of::<completions::Completions>(),

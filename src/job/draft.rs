@@ -33,6 +33,16 @@ pub enum DraftEntry {
         /// The reading in mm as [`super::Reading`] has it; `None`: not read.
         mm: Option<f64>,
     },
+    /// What stands in a reading's place but is no reading that can be believed yet:
+    /// a slip of the finger, or a value in doubt. It takes an earlier reading away.
+    Unsettled {
+        /// The station's name.
+        station: String,
+        /// What was read.
+        quantity: Quantity,
+        /// The text as it was typed.
+        text: String,
+    },
 }
 
 /// The name of the file in the joint's folder.
@@ -72,9 +82,24 @@ impl Draft {
         // The file's name must outlive a power cut too. Not every system can sync a
         // folder; the lines themselves are synced one by one.
         let _ = File::open(folder).and_then(|folder| folder.sync_all());
-        let entries = text.lines().filter_map(|line| serde_json::from_str(line).ok()).collect();
+        let entries = entries(&text);
         let draft = Draft { folder: folder.into(), file, kept: text.len() as u64, waiting: String::new() };
         Ok((draft, entries))
+    }
+
+    /// What the folder's draft holds, without keeping others from typing into it;
+    /// nothing if there is none.
+    ///
+    /// # Errors
+    ///
+    /// [`JournalError::Io`] if it is there but can't be read.
+    pub fn look(folder: &Path) -> Result<Vec<DraftEntry>, JournalError> {
+        let path = folder.join(DRAFT);
+        match fs::read(&path) {
+            Ok(bytes) => Ok(entries(whole(&bytes))),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Vec::new()),
+            Err(source) => Err(JournalError::Io { file: path.display().to_string(), source }),
+        }
     }
 
     /// Where it lies.
@@ -144,10 +169,19 @@ impl Draft {
 fn whole_lines(file: &mut File) -> io::Result<String> {
     let mut bytes = Vec::new();
     file.read_to_end(&mut bytes)?;
-    let whole = bytes.iter().rposition(|b| *b == b'\n').map_or(0, |at| at + 1);
-    // Bytes that are no text were not written here, and are dropped likewise.
-    let valid = std::str::from_utf8(&bytes[..whole]).map_or_else(|e| e.valid_up_to(), str::len);
-    bytes.truncate(bytes[..valid].iter().rposition(|b| *b == b'\n').map_or(0, |at| at + 1));
-    file.set_len(bytes.len() as u64)?;
-    String::from_utf8(bytes).map_err(io::Error::other)
+    let text = whole(&bytes).to_owned();
+    file.set_len(text.len() as u64)?;
+    Ok(text)
+}
+
+/// The whole lines at the beginning. Bytes that are no text were not written here,
+/// and end them likewise.
+fn whole(bytes: &[u8]) -> &str {
+    let valid = std::str::from_utf8(bytes).map_or_else(|e| e.valid_up_to(), str::len);
+    let lines = bytes[..valid].iter().rposition(|b| *b == b'\n').map_or(0, |at| at + 1);
+    std::str::from_utf8(&bytes[..lines]).unwrap_or_default()
+}
+
+fn entries(text: &str) -> Vec<DraftEntry> {
+    text.lines().filter_map(|line| serde_json::from_str(line).ok()).collect()
 }

@@ -186,6 +186,14 @@ impl Files {
         }
     }
 
+    /// What each of them holds; `None` where there is nothing that can be read.
+    pub fn contents(&self) -> [Option<&[u8]>; 4] {
+        [&self.settings, &self.stations, &self.readings, &self.strokes].map(|part| match part {
+            Part::There(raw) => Some(raw.bytes.as_slice()),
+            Part::Absent | Part::Faulty(_) => None,
+        })
+    }
+
     /// The job that they describe.
     pub fn job(&self) -> Result<Job, Problems> {
         let mut problems = Vec::new();

@@ -59,12 +59,19 @@ fn came_of(lesson: &Lesson, answer: &Answer, name: &'static str) -> Markup {
     html! {
         details {
             summary { (answer.chosen) }
-            p { strong { (verdict_said(answer.verdict)) } " " (answer.happened) }
-            (inline(&pictures::answer(lesson, answer, name)))
-            p { (answer.compared) }
-            p { (answer.why) }
-            @if !answer.beside.is_empty() { (beside(lesson, &answer.beside)) }
+            (what_came_of(lesson, answer, &inline(&pictures::answer(lesson, answer, name))))
         }
+    }
+}
+
+/// What came of a choice: how good it was, what happened, the picture, and why.
+pub(crate) fn what_came_of(lesson: &Lesson, answer: &Answer, picture: &Markup) -> Markup {
+    html! {
+        p { strong { (verdict_said(answer.verdict)) } " " (answer.happened) }
+        (picture)
+        p { (answer.compared) }
+        p { (answer.why) }
+        @if !answer.beside.is_empty() { (beside(lesson, &answer.beside)) }
     }
 }
 

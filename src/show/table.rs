@@ -201,7 +201,7 @@ fn strokes(job: &Job, advice: &Advice, out: &mut impl Write) -> io::Result<()> {
 }
 
 /// Common practice, no source.
-pub(super) const CHECK: &str = "The last stroke is the check: one shaving that runs unbroken from end to end \
+pub(crate) const CHECK: &str = "The last stroke is the check: one shaving that runs unbroken from end to end \
     shows that no hollow deeper than a shaving is left. Where it breaks there is one: note \
     between which stations it ran, and read again.";
 
@@ -214,7 +214,7 @@ fn warnings(advice: &Advice, out: &mut impl Write) -> io::Result<()> {
 }
 
 /// From memory; shown whenever the answer has the maker bring wood to an iron.
-pub(super) const CAUTION: &str = "Caution: on an upturned plane the iron is bare. Keep fingers \
+pub(crate) const CAUTION: &str = "Caution: on an upturned plane the iron is bare. Keep fingers \
     off the edge, hold the rib with a push block, and follow local rules.";
 
 fn cautions(advice: &Advice, out: &mut impl Write) -> io::Result<()> {

@@ -14,7 +14,7 @@ pub(super) fn symbol(unit: Unit) -> &'static str {
 }
 
 /// The unit as it is written in a sentence.
-pub(super) fn plural(unit: Unit) -> &'static str {
+pub(crate) fn plural(unit: Unit) -> &'static str {
     match unit {
         Unit::Mm => "mm",
         Unit::Inch => "inches",
@@ -51,7 +51,7 @@ pub(crate) fn exact(mm: f64, unit: Unit) -> String {
 }
 
 /// A length that may not exist; the dash stands in its place.
-pub(super) fn cell(mm: Option<f64>, unit: Unit) -> String {
+pub(crate) fn cell(mm: Option<f64>, unit: Unit) -> String {
     match mm {
         Some(mm) if mm.is_finite() => length(mm, unit),
         _ => MISSING.to_owned(),
@@ -59,7 +59,7 @@ pub(super) fn cell(mm: Option<f64>, unit: Unit) -> String {
 }
 
 /// A length with its unit.
-pub(super) fn with_unit(mm: f64, unit: Unit) -> String {
+pub(crate) fn with_unit(mm: f64, unit: Unit) -> String {
     format!("{} {}", length(mm, unit), symbol(unit))
 }
 

@@ -3,10 +3,11 @@
 use std::path::Path;
 
 use super::question::{Matter, word};
-use super::typed::{Step, Typed, at_station, steps};
 use crate::cli::ask::{Ask, yes_or_no};
 use crate::cli::{Failure, next_command};
-use crate::job::{self, Draft, DraftEntry, Job, JournalError, Quantity, ReadingColumns};
+use crate::job::{
+    self, Draft, DraftEntry, Job, JournalError, Quantity, ReadingColumns, Step, TypedRound, at_station, steps,
+};
 use crate::show;
 
 /// A round being typed.
@@ -14,7 +15,7 @@ pub(super) struct Bench<'a> {
     pub folder: &'a Path,
     pub job: Job,
     pub columns: ReadingColumns,
-    pub typed: Typed,
+    pub typed: TypedRound,
     pub draft: Draft,
     pub ask: Ask<'a>,
     /// Why the round could not be saved when that was tried last.

@@ -1,15 +1,14 @@
 //! One question of a round: its words, and what an answer to it means.
 
-use super::typed::{Step, Typed};
 use crate::cli::ask::yes_or_no;
-use crate::job::{self, Against, DraftEntry, Entered, Job, Quantity, ReadingColumns};
+use crate::job::{self, Against, DraftEntry, Entered, Job, Quantity, ReadingColumns, Step, TypedRound};
 use crate::show;
 
 /// What the questions are about.
 pub(super) struct Matter<'a> {
     pub job: &'a Job,
     pub columns: &'a ReadingColumns,
-    pub typed: &'a Typed,
+    pub typed: &'a TypedRound,
 }
 
 pub(super) fn word(against: Against) -> &'static str {

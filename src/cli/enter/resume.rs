@@ -1,9 +1,8 @@
 //! Beginning: a draft that an earlier run left is offered, or a new one begun.
 
 use super::bench::{Bench, End};
-use super::typed::{Step, Typed, steps};
 use crate::cli::{Failure, next_command};
-use crate::job::{self, DraftEntry, ReadingColumns};
+use crate::job::{DraftEntry, ReadingColumns, TypedRound, steps};
 use crate::show;
 
 impl Bench<'_> {
@@ -16,7 +15,7 @@ impl Bench<'_> {
             return self.begin_anew(columns);
         }
         let begun_for = begun_for(found);
-        if begun_for == Some(self.job.rounds.len()) && self.is_last_round() {
+        if self.typed.is_last_of(&self.job, &self.columns) {
             let number = self.job.rounds.len();
             self.ask.say(&format!("The round typed last is saved as round {number} already."))?;
             return self.begin_anew(columns);
@@ -46,20 +45,6 @@ impl Bench<'_> {
         strange
     }
 
-    /// The draft outlived its own saving: the program was stopped in between.
-    fn is_last_round(&self) -> bool {
-        let earlier = &self.job.rounds[..self.job.rounds.len().saturating_sub(1)];
-        let asked = steps(&self.job, &self.columns).into_iter();
-        // Whether it was bent again is not asked in round 1.
-        let mut asked = asked.filter(|step| *step != Step::Rebent || !earlier.is_empty());
-        let Some(last) = self.job.rounds.last() else {
-            return false;
-        };
-        let last = job::Round { strokes: Vec::new(), ..last.clone() };
-        let typed = self.typed.round(&self.job);
-        asked.all(|step| self.typed.has(step)) && typed.is_some_and(|typed| job::same_round(&typed, &last))
-    }
-
     fn describe(&mut self, begun_for: Option<usize>, strange: &[String]) -> Result<(), Failure> {
         let steps = steps(&self.job, &self.columns);
         let (all, open) = (steps.len(), steps.iter().filter(|s| !self.typed.has(**s)).count());
@@ -80,7 +65,7 @@ impl Bench<'_> {
 
     /// Throws away what is there, and begins with the columns as they were.
     fn begin_anew(&mut self, columns: ReadingColumns) -> Result<End, Failure> {
-        (self.typed, self.columns) = (Typed::default(), columns);
+        (self.typed, self.columns) = (TypedRound::default(), columns);
         let begun = self.draft.clear().map_err(Failure::journal).and_then(|()| self.begin());
         if begun.is_err() {
             // Better no draft than an empty one; if it stays, it does no harm.

@@ -3,7 +3,7 @@
 
 use super::axis::Axis;
 use super::curve::through;
-use super::frame::{Along, Plot, Sample, WIDTH, diamond, heading, heights, key, triangle};
+use super::frame::{Along, Plot, Sample, diamond, heading, heights, key, triangle};
 use super::scene::{Scene, Shown};
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{
@@ -28,12 +28,12 @@ const BETWEEN: f64 = 66.0;
 /// `limit` what may stay, `bore` and `bearing` where the edge bears before and after.
 pub fn both_edges(scene: &Scene, before: Shown, after: Option<Shown>) -> Sheet {
     let title = format!("Both edges: {}", scene.subject);
-    let mut sheet = Sheet::new("both-edges", WIDTH, title, description(scene, before, after));
+    let mut sheet = Sheet::new("both-edges", scene.width, title, description(scene, before, after));
     let y = heading(&mut sheet, "Both edges of the rib", &scene.subject);
     let read = readings(scene);
     let names = [before.words, after.map_or("", |a| a.words)];
     let top = key(&mut sheet, y, &entries(scene, names, after, !read.is_empty())) + 26.0;
-    let along = Along::of(scene.job, scene.joint, LEFT);
+    let along = Along::of(scene.job, scene.joint, LEFT).on(scene.width);
     let panels = [(top, &JOINT), (top + HEIGHT + BETWEEN, &OUTER)];
     let last = panels[1].0 + HEIGHT;
     along.guides(&mut sheet, top, last);

@@ -14,6 +14,8 @@ use crate::show::units::symbol;
 
 /// Width of every picture, pixels.
 pub(super) const WIDTH: f64 = 960.0;
+/// Width of a picture for the screen of a phone.
+pub(super) const SMALL: f64 = 400.0;
 /// Blank at the left and right of everything.
 pub(super) const MARGIN: f64 = 20.0;
 /// From the plot's sides to the first and the last station.
@@ -45,6 +47,18 @@ impl Along {
         let stations = advice.stations.iter();
         let places = stations.map(|s| (s.name.as_str(), s.along, s.arc)).collect();
         Along::at(job, places, left).bearing(&advice.bearings)
+    }
+
+    /// The same on a sheet of another width.
+    pub(super) fn on(self, width: f64) -> Self {
+        let inset = if width < WIDTH { 0.4 * INSET } else { INSET };
+        self.within(width - MARGIN, inset)
+    }
+
+    /// The same up to another right side, with another blank to both sides.
+    pub(super) fn within(self, right: f64, inset: f64) -> Self {
+        let ends = (self.places.first().copied().unwrap_or(0.0), self.places.last().copied().unwrap_or(0.0));
+        Along { axis: Axis::new(ends, (self.left + inset, right - inset)), right, ..self }
     }
 
     /// The joint by its frames, without bearings.
@@ -108,6 +122,12 @@ impl Along {
     /// The base line at `y`, bearings, names, and the scale below; returns
     /// where the picture may end.
     pub(super) fn ground(&self, sheet: &mut Sheet, y: f64) -> f64 {
+        let bottom = self.floor(sheet, y);
+        self.scale(sheet, bottom + 12.0)
+    }
+
+    /// The base line at `y` with bearings and names; returns where they end.
+    pub(super) fn floor(&self, sheet: &mut Sheet, y: f64) -> f64 {
         sheet.line(AXIS, &[Point(self.left, y), Point(self.right, y)]);
         let at = self.stations();
         for (i, &x) in at.iter().enumerate() {
@@ -117,15 +137,14 @@ impl Along {
                 triangle(sheet, BEARING, Point(x, y + 3.0)).tip = Some(tip);
             }
         }
-        let bottom = self.names(sheet, &at, y + 14.0);
-        self.scale(sheet, bottom + 12.0)
+        self.names(sheet, &at, y + 14.0)
     }
 
     /// The stations' names, side by side where they fit, else upright.
     fn names(&self, sheet: &mut Sheet, at: &[f64], y: f64) -> f64 {
         let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
         let names = shortened(&names, TEXT, LONGEST);
-        if side_by_side(&names, at) {
+        if side_by_side(&names, at, self.right + MARGIN) {
             for (name, &x) in names.iter().zip(at) {
                 sheet.text(Text::new(Point(x, y + 13.0), name.as_str(), Anchor::Middle));
             }
@@ -160,7 +179,7 @@ impl Along {
         for (x, number) in self.axis.widened(INSET).ticks(70.0) {
             sheet.line(AXIS, &[Point(x, y), Point(x, y + 5.0)]);
             let half = width(&number, TEXT, false) / 2.0;
-            let inside = x.min(WIDTH - 4.0 - half);
+            let inside = x.min(sheet.width - 4.0 - half);
             sheet.text(Text::new(Point(inside, y + 20.0), number, Anchor::Middle));
         }
         let middle = (self.left + self.right) / 2.0;
@@ -175,13 +194,13 @@ impl Along {
 }
 
 /// Whether every name has room between its neighbours and inside the sheet.
-fn side_by_side(names: &[String], at: &[f64]) -> bool {
+fn side_by_side(names: &[String], at: &[f64], wide: f64) -> bool {
     let spans = names.iter().zip(at).map(|(name, x)| {
         let half = width(name, TEXT, false) / 2.0;
         (x - half, x + half)
     });
     let spans: Vec<(f64, f64)> = spans.collect();
-    let inside = spans.iter().all(|s| s.0 > 4.0 && s.1 < WIDTH - 4.0);
+    let inside = spans.iter().all(|s| s.0 > 4.0 && s.1 < wide - 4.0);
     inside && spans.windows(2).all(|pair| pair[1].0 - pair[0].1 > 6.0)
 }
 
@@ -237,7 +256,7 @@ pub(super) fn capital(words: &str) -> String {
 
 /// The heading and what it is about; returns where the next line goes.
 pub(super) fn heading(sheet: &mut Sheet, words: &str, subject: &str) -> f64 {
-    let room = WIDTH - 2.0 * MARGIN;
+    let room = sheet.width - 2.0 * MARGIN;
     let words = Text::new(Point(MARGIN, 34.0), words, Anchor::Start);
     sheet.text(words.sized(HEADING).bold());
     let subject = fitted(subject, TEXT, false, room);
@@ -269,9 +288,9 @@ pub(super) enum Sample {
 pub(super) fn key<W: AsRef<str>>(sheet: &mut Sheet, y: f64, entries: &[(Sample, W)]) -> f64 {
     let (mut x, mut y) = (MARGIN, y);
     for (sample, words) in entries {
-        let words = &fitted(words.as_ref(), TEXT, false, WIDTH - 2.0 * MARGIN - SAMPLE - 8.0);
+        let words = &fitted(words.as_ref(), TEXT, false, sheet.width - 2.0 * MARGIN - SAMPLE - 8.0);
         let wide = SAMPLE + 8.0 + width(words, TEXT, false);
-        if x > MARGIN && x + wide > WIDTH - MARGIN {
+        if x > MARGIN && x + wide > sheet.width - MARGIN {
             (x, y) = (MARGIN, y + LEADING + 4.0);
         }
         let first = sheet.marks.len();

@@ -2,7 +2,7 @@
 
 use super::axis::Axis;
 use super::curve::through;
-use super::frame::{Along, MARGIN, Sample, WIDTH, heading, key};
+use super::frame::{Along, MARGIN, SMALL, Sample, WIDTH, heading, key};
 use super::removal::between;
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{
@@ -27,7 +27,12 @@ const LEAST: Look = Look { name: "least", ..TARGET };
 /// gap (and the lift) along the joint, `end-band` what may stay, `end-point`
 /// single readings.
 pub fn question(lesson: &Lesson) -> Sheet {
-    Plots::new(lesson, None).sheet("question")
+    Plots::new(lesson, None).sheet("question", WIDTH)
+}
+
+/// The same for the screen of a phone.
+pub fn narrow_question(lesson: &Lesson) -> Sheet {
+    Plots::new(lesson, None).sheet("question-narrow", SMALL)
 }
 
 /// What came of a choice; `name` tells several of them in one page apart.
@@ -35,7 +40,12 @@ pub fn question(lesson: &Lesson) -> Sheet {
 /// `end-band` what may stay, `now` the wood taken, `least` and `end-point` the least wood,
 /// `taken` what the plane took from the edge.
 pub fn answer(lesson: &Lesson, answer: &Answer, name: &'static str) -> Sheet {
-    Plots::new(lesson, Some(answer)).sheet(name)
+    Plots::new(lesson, Some(answer)).sheet(name, WIDTH)
+}
+
+/// The same for the screen of a phone.
+pub fn narrow_answer(lesson: &Lesson, answer: &Answer, name: &'static str) -> Sheet {
+    Plots::new(lesson, Some(answer)).sheet(name, SMALL)
 }
 
 /// Where each station of a lesson stands on its sheets, pixels from the left.
@@ -102,17 +112,17 @@ impl<'a> Plots<'a> {
         self.lesson.rib.job()
     }
 
-    fn sheet(&self, name: &'static str) -> Sheet {
+    fn sheet(&self, name: &'static str, width: f64) -> Sheet {
         let lesson = self.lesson;
         let head = if self.answer.is_some() { "What came of it" } else { "As the rib lies" };
         let title = format!("{head}: {}", self.subject());
-        let mut sheet = Sheet::new(name, WIDTH, title, self.description());
+        let mut sheet = Sheet::new(name, width, title, self.description());
         let y = heading(&mut sheet, head, &self.subject());
         let mut y = key(&mut sheet, y, &self.entries());
         if self.answer.is_none() && !lesson.readings.is_empty() {
             y = dots(&mut sheet, y, &format!("as it was read, {} times", lesson.readings.len()));
         }
-        let along = Along::new(self.job(), &self.frame, LEFT);
+        let along = Along::new(self.job(), &self.frame, LEFT).on(width);
         let mut top = y + APART - 14.0;
         for plot in &self.plots() {
             self.plot(&mut sheet, &along, plot, top);

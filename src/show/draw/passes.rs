@@ -3,7 +3,7 @@
 
 mod frames;
 
-pub use frames::pass_frames;
+pub use frames::{narrow_frames, pass_frames};
 
 use std::ops::Range;
 

@@ -3,8 +3,8 @@
 use super::axis::Axis;
 use super::curve::{onward, runs, through};
 use super::frame::{Along, Plot, Sample, WIDTH, heading, heights, key, subject, whisker};
-use super::sheet::{Point, Sheet, Step};
-use super::style::{END, END_BAND, END_POINT, END_SD, Look, MISSING, NARROW, NOW};
+use super::sheet::{Anchor, Point, Sheet, Step, Text};
+use super::style::{END, END_BAND, END_POINT, END_SD, GUIDE, Look, MISSING, NARROW, NOW};
 use crate::advice::{Advice, StationAdvice};
 use crate::job::Job;
 use crate::show::names::clean;
@@ -25,7 +25,7 @@ pub fn removal_map(job: &Job, advice: &Advice) -> Sheet {
     let y = heading(&mut sheet, "What comes off", &subject(job, advice));
     let top = key(&mut sheet, y, &entries(advice)) + 10.0;
     let bottom = top + HEIGHT;
-    let map = Map::new(job, advice, (bottom, top));
+    let map = Map::new(job, advice, Along::new(job, advice, LEFT), (bottom, top));
     let plot = Plot { left: LEFT, right: map.along.right, top, bottom };
     heights(&mut sheet, &map.height, &plot, format!("wood to come off, {}", symbol(job.unit)));
     map.along.guides(&mut sheet, top, bottom);
@@ -33,6 +33,30 @@ pub fn removal_map(job: &Job, advice: &Advice) -> Sheet {
     map.bars(&mut sheet, bottom);
     map.figures(&mut sheet, bottom);
     sheet.height = map.along.ground(&mut sheet, bottom);
+    sheet
+}
+
+/// Width of the small map, its left side and its plot's height.
+const SMALL: [f64; 3] = [360.0, 36.0, 92.0];
+
+/// The same map, small and without a heading, for the screen of a phone. Marks as
+/// in [`removal_map`].
+pub fn removal_strip(job: &Job, advice: &Advice) -> Sheet {
+    let [width, left, height] = SMALL;
+    let title = format!("What comes off: {}", subject(job, advice));
+    let mut sheet = Sheet::new("removal-strip", width, title, description(job, advice));
+    let (top, bottom) = (12.0, 12.0 + height);
+    let along = Along::new(job, advice, left).within(width - 4.0, 12.0);
+    let map = Map::new(job, advice, along, (bottom, top));
+    for (y, number) in map.height.ticks(30.0) {
+        sheet.line(GUIDE, &[Point(left, y), Point(map.along.right, y)]);
+        sheet.text(Text::new(Point(left - 5.0, y + 5.0), number, Anchor::End));
+    }
+    map.along.guides(&mut sheet, top, bottom);
+    map.band(&mut sheet);
+    map.bars(&mut sheet, bottom);
+    map.figures(&mut sheet, bottom);
+    sheet.height = map.along.floor(&mut sheet, bottom) + 4.0;
     sheet
 }
 
@@ -49,7 +73,7 @@ struct Map<'a> {
 }
 
 impl<'a> Map<'a> {
-    fn new(job: &'a Job, advice: &'a Advice, pixels: (f64, f64)) -> Self {
+    fn new(job: &'a Job, advice: &'a Advice, along: Along, pixels: (f64, f64)) -> Self {
         let most = |s: &StationAdvice| {
             let end = figure(job, s.remove).map(|r| r + figure(job, s.remove_sd).unwrap_or(0.0));
             end.into_iter().chain(figure(job, s.remove_now)).fold(0.0, f64::max)
@@ -57,7 +81,6 @@ impl<'a> Map<'a> {
         let most = advice.stations.iter().map(most).fold(0.0, f64::max);
         // At least a tenth of a millimetre, so that nothing looks like much.
         let high = (most * 1.06).max(0.1 / job.unit.mm());
-        let along = Along::new(job, advice, LEFT);
         Map { job, stations: &advice.stations, along, height: Axis::new((0.0, high), pixels) }
     }
 

@@ -1,7 +1,7 @@
 //! What pictures of a rib in its joint are drawn from, be it a maker's rib as the
 //! readings tell it or one of a lesson, whose wood is known.
 
-use super::frame::subject;
+use super::frame::{SMALL, WIDTH, subject};
 use crate::advice::Advice;
 use crate::job::Job;
 use crate::joint::Joint;
@@ -19,13 +19,20 @@ pub struct Scene<'a> {
     /// Whether it is known how far the outer edge stands off: where no lift was
     /// read, none is drawn.
     pub lifts: bool,
+    /// Width of its pictures, pixels.
+    pub(super) width: f64,
 }
 
 impl<'a> Scene<'a> {
     /// The scene of an answer.
     pub fn of(job: &'a Job, joint: &'a Joint, advice: &Advice) -> Self {
         let lifts = advice.stations.iter().any(|s| s.lift_after.is_some());
-        Scene { job, joint, subject: subject(job, advice), lifts }
+        Scene { job, joint, subject: subject(job, advice), lifts, width: WIDTH }
+    }
+
+    /// The same in pictures for the screen of a phone.
+    pub fn narrow(&self) -> Self {
+        Scene { width: SMALL, ..self.clone() }
     }
 }
 

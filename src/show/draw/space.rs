@@ -12,7 +12,7 @@ use nalgebra::{Point3, Vector3};
 use self::shape::{Bowl, Rib};
 use self::view::{Eye, Line, Stage};
 use super::axis::spread;
-use super::frame::{MARGIN, WIDTH, capital, heading, triangle};
+use super::frame::{MARGIN, capital, heading, triangle};
 use super::scene::{Scene, Shown};
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{
@@ -110,7 +110,7 @@ impl<'a> Play<'a> {
     fn sheet(&self, name: String, before: Option<Shown>, now: Shown) -> Sheet {
         let subject = format!("{}. {}", self.scene.subject, capital(now.words));
         let title = format!("The rib in space: {subject}");
-        let mut sheet = Sheet::new(name, WIDTH, title, self.description(before, now));
+        let mut sheet = Sheet::new(name, self.scene.width, title, self.description(before, now));
         let y = heading(&mut sheet, "The rib in space", &subject);
         let y = key::marks(&mut sheet, y, before.is_some());
         let stage = self.stage(y + 8.0);
@@ -122,7 +122,7 @@ impl<'a> Play<'a> {
     }
 
     fn stage(&self, top: f64) -> Stage {
-        let (from, to) = (Point(MARGIN, top), Point(WIDTH - MARGIN, top + HEIGHT));
+        let (from, to) = (Point(MARGIN, top), Point(self.scene.width - MARGIN, top + HEIGHT));
         Stage::fitting(Eye::of(self.view), &self.reach, from, to)
     }
 
@@ -224,7 +224,7 @@ impl<'a> Play<'a> {
     /// Names of the ends and of the stations that bear, each with a line to the
     /// mold; returns where the picture may end.
     fn names(&self, sheet: &mut Sheet, stage: &Stage, y: f64) -> f64 {
-        let wide = WIDTH - 2.0 * MARGIN;
+        let wide = self.scene.width - 2.0 * MARGIN;
         let full: Vec<String> = self.named.iter().map(|&i| self.name(i)).collect();
         let longest = full.iter().map(|n| width(n, TEXT, false)).fold(0.0, f64::max);
         let fit = (wide / (longest + APART).min(NAME)) as usize;
@@ -237,7 +237,8 @@ impl<'a> Play<'a> {
         let halves: Vec<f64> = names.iter().map(|n| width(n, TEXT, false) / 2.0).collect();
         let widest = halves.iter().copied().fold(0.0, f64::max);
         let wanted: Vec<f64> = feet.iter().map(|p| p.0).collect();
-        let places = spread(&wanted, 2.0 * widest + APART, MARGIN + widest, WIDTH - MARGIN - widest);
+        let places =
+            spread(&wanted, 2.0 * widest + APART, MARGIN + widest, self.scene.width - MARGIN - widest);
         for ((name, x), foot) in names.iter().zip(places).zip(feet) {
             sheet.line(LEADER, &[Point(foot.0, foot.1 + 3.0), Point(x, y - 14.0)]);
             sheet.text(Text::new(Point(x, y), name.as_str(), Anchor::Middle));

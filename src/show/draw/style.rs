@@ -20,21 +20,21 @@ pub const PAPER: Colour = Colour(0xff, 0xff, 0xff);
 /// Text, axes and marks.
 pub const INK: Colour = Colour(0x1a, 0x1a, 0x1a);
 /// Lines that guide the eye and carry no meaning.
-const FAINT: Colour = Colour(0xd2, 0xd2, 0xd2);
+pub(super) const FAINT: Colour = Colour(0xd2, 0xd2, 0xd2);
 /// What was before.
-const PAST: Colour = Colour(0x66, 0x66, 0x66);
+pub(super) const PAST: Colour = Colour(0x66, 0x66, 0x66);
 /// What is wanted in the end.
-const DEEP: Colour = Colour(0x14, 0x3f, 0x7a);
+pub(super) const DEEP: Colour = Colour(0x14, 0x3f, 0x7a);
 /// The uncertainty of that.
-const PALE: Colour = Colour(0xd3, 0xe1, 0xf3);
+pub(super) const PALE: Colour = Colour(0xd3, 0xe1, 0xf3);
 /// What is taken now.
-const AMBER: Colour = Colour(0xf0, 0xae, 0x4e);
+pub(super) const AMBER: Colour = Colour(0xf0, 0xae, 0x4e);
 /// Its outline and hatching.
-const BROWN: Colour = Colour(0x7c, 0x42, 0x00);
+pub(super) const BROWN: Colour = Colour(0x7c, 0x42, 0x00);
 /// The mold.
-const STONE: Colour = Colour(0xf4, 0xf1, 0xea);
+pub(super) const STONE: Colour = Colour(0xf4, 0xf1, 0xea);
 /// The rib that is fitted already.
-const TAN: Colour = Colour(0xdf, 0xcd, 0xac);
+pub(super) const TAN: Colour = Colour(0xdf, 0xcd, 0xac);
 
 /// A line: colour, width and dashes (drawn, left out) in pixels.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -196,12 +196,12 @@ pub const LOOKS: [Look; 34] = [
 ];
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
 
     /// sRGB to linear light, and relative luminance: WCAG 2.1, W3C (2018),
     /// definition "relative luminance".
-    fn linear(colour: Colour) -> [f64; 3] {
+    pub(in super::super) fn linear(colour: Colour) -> [f64; 3] {
         [colour.0, colour.1, colour.2].map(|c| {
             let c = f64::from(c) / 255.0;
             if c <= 0.03928 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
@@ -213,7 +213,7 @@ mod tests {
     }
 
     /// Contrast ratio, same source: (L1 + 0.05) / (L2 + 0.05), L1 the lighter.
-    fn contrast(a: [f64; 3], b: [f64; 3]) -> f64 {
+    pub(in super::super) fn contrast(a: [f64; 3], b: [f64; 3]) -> f64 {
         let (a, b) = (luminance(a) + 0.05, luminance(b) + 0.05);
         (a / b).max(b / a)
     }

@@ -2,7 +2,7 @@
 //! each stroke, for a picture that moves and for a slider on a page.
 
 use super::super::curve::runs;
-use super::super::frame::{Along, Plot, WIDTH, heading, heights, key, subject};
+use super::super::frame::{Along, Plot, SMALL, WIDTH, heading, heights, key, subject};
 use super::super::sheet::{Point, Sheet};
 use super::super::style::AFTER;
 use super::{BAR, curve, description, edges, entries, pass, points, scale};
@@ -19,18 +19,27 @@ const HEIGHT: f64 = 240.0;
 /// The edge now, then after each stroke of an answer: sheets of one size, on one
 /// scale, their marks as in [`passes`](super::passes).
 pub fn pass_frames(job: &Job, advice: &Advice) -> Vec<Sheet> {
+    all(job, advice, WIDTH)
+}
+
+/// The same for the screen of a phone.
+pub fn narrow_frames(job: &Job, advice: &Advice) -> Vec<Sheet> {
+    all(job, advice, SMALL)
+}
+
+fn all(job: &Job, advice: &Advice, width: f64) -> Vec<Sheet> {
     let edges = edges(job, advice);
-    (0..=advice.strokes.len()).map(|k| frame(job, advice, &edges, k)).collect()
+    (0..=advice.strokes.len()).map(|k| frame(job, advice, &edges, (k, width))).collect()
 }
 
 /// The sheet after the first `k` strokes.
-fn frame(job: &Job, advice: &Advice, edges: &[Vec<Option<f64>>], k: usize) -> Sheet {
+fn frame(job: &Job, advice: &Advice, edges: &[Vec<Option<f64>>], (k, width): (usize, f64)) -> Sheet {
     let words = words(job, advice, k);
     let title = format!("{words}: {}", subject(job, advice));
-    let mut sheet = Sheet::new(format!("pass-{k}"), WIDTH, title, description(job, advice));
+    let mut sheet = Sheet::new(format!("pass-{k}"), width, title, description(job, advice));
     let y = heading(&mut sheet, &words, &subject(job, advice));
     let bar = key(&mut sheet, y, &entries(advice)) + 6.0;
-    let along = Along::new(job, advice, LEFT);
+    let along = Along::new(job, advice, LEFT).on(width);
     let top = bar + BAR + 12.0;
     let plot = Plot { left: LEFT, right: along.right, top, bottom: top + HEIGHT };
     let height = scale(job, edges, (plot.bottom, plot.top));

@@ -53,6 +53,9 @@ pub(super) fn scales(sheet: &mut Sheet, stage: &Stage, factor: f64, scene: &Scen
         (Vector3::z() * (small * factor), format!("{small_words} of lift")),
     ];
     let words = format!("Gaps, lifts and wood taken are drawn {factor} times as large as they are.");
+    let room = sheet.width - 2.0 * MARGIN;
+    let short = format!("Gaps, lifts, wood taken: {factor} times as large");
+    let words = if width(&words, TEXT, false) > room { short } else { words };
     sheet.text(Text::new(Point(MARGIN, y + 4.0), words, Anchor::Start));
     let mut y = y;
     for (known, words) in [(scene.lifts, NO_LIFTS), (scene.joint.has_rise, NO_RISES)] {
@@ -63,10 +66,13 @@ pub(super) fn scales(sheet: &mut Sheet, stage: &Stage, factor: f64, scene: &Scen
     }
     let reach = rows.iter().map(|(v, _)| (stage.turned(v, Point(0.0, 0.0)).1 / 2.0).abs());
     let half = reach.fold(8.0, f64::max);
-    let middle = y + 16.0 + half;
+    let mut middle = y + 16.0 + half;
     let mut x = MARGIN;
     for (way, words) in rows {
         let tip = stage.turned(&way, Point(0.0, 0.0));
+        if x > MARGIN && x + tip.0.abs() + 10.0 + width(&words, TEXT, false) > MARGIN + room {
+            (x, middle) = (MARGIN, middle + 2.0 * half + 4.0);
+        }
         let start = Point(x + (-tip.0).max(0.0), middle - tip.1 / 2.0);
         sheet.line(Look { name: "scale", ..AXIS }, &[start, Point(start.0 + tip.0, start.1 + tip.1)]);
         for end in [start, Point(start.0 + tip.0, start.1 + tip.1)] {

@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use crate::job::{Against, DraftEntry, Job, NewRound, Quantity, Reading, ReadingColumns, Round};
+use super::journal::same_round;
+use super::{Against, DraftEntry, Job, NewRound, Quantity, Reading, ReadingColumns, Round};
 
 /// One question of a round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Step {
+pub enum Step {
     /// What the rib is held against.
     Against,
     /// Whether it was bent again.
@@ -16,41 +17,69 @@ pub(super) enum Step {
 }
 
 /// Every question of the next round, in order.
-pub(super) fn steps(job: &Job, columns: &ReadingColumns) -> Vec<Step> {
+pub fn steps(job: &Job, columns: &ReadingColumns) -> Vec<Step> {
     let again = (!job.rounds.is_empty()).then_some(Step::Rebent);
     let stations = (0..job.stations.len()).flat_map(|i| at_station(i, columns));
     [Step::Against].into_iter().chain(again).chain(stations).collect()
 }
 
 /// The questions at one station.
-pub(super) fn at_station(station: usize, columns: &ReadingColumns) -> Vec<Step> {
+pub fn at_station(station: usize, columns: &ReadingColumns) -> Vec<Step> {
     columns.quantities().into_iter().map(|quantity| Step::Read(station, quantity)).collect()
 }
 
 /// What was answered so far.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Typed {
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct TypedRound {
+    /// What the rib is held against.
     pub against: Option<Against>,
+    /// Whether it was bent again.
     pub rebent: Option<bool>,
     readings: BTreeMap<(usize, Quantity), Option<f64>>,
+    /// What was typed and is no reading that can be believed yet.
+    unsettled: BTreeMap<(usize, Quantity), String>,
+    /// The number of the round that it was begun for.
+    pub begun_for: Option<usize>,
 }
 
-impl Typed {
+impl TypedRound {
+    /// All that a draft holds, in the order in which it was typed.
+    pub fn of(entries: &[DraftEntry], job: &Job) -> Self {
+        let mut typed = TypedRound::default();
+        for entry in entries {
+            typed.take(entry, job);
+        }
+        typed
+    }
+
     /// Takes an answer; an earlier one to the same question is forgotten. `false` if
     /// it is about a station that the joint doesn't have.
     pub fn take(&mut self, entry: &DraftEntry, job: &Job) -> bool {
         match entry {
-            DraftEntry::Round(_) => {}
+            DraftEntry::Round(number) => self.begun_for = Some(*number),
             DraftEntry::Against(against) => self.against = Some(*against),
             DraftEntry::Rebent(rebent) => self.rebent = Some(*rebent),
             DraftEntry::Reading { station, quantity, mm } => {
                 let Some(i) = job.stations.iter().position(|s| s.name == *station) else {
                     return false;
                 };
+                self.unsettled.remove(&(i, *quantity));
                 self.readings.insert((i, *quantity), *mm);
+            }
+            DraftEntry::Unsettled { station, quantity, text } => {
+                let Some(i) = job.stations.iter().position(|s| s.name == *station) else {
+                    return false;
+                };
+                self.readings.remove(&(i, *quantity));
+                self.unsettled.insert((i, *quantity), text.clone());
             }
         }
         true
+    }
+
+    /// What was typed in a reading's place that can't be believed yet.
+    pub fn unsettled(&self, station: usize, quantity: Quantity) -> Option<&str> {
+        self.unsettled.get(&(station, quantity)).map(String::as_str)
     }
 
     /// What was answered about a reading: nothing yet, not read, or a value in mm.
@@ -69,7 +98,10 @@ impl Typed {
 
     /// Whether nothing was answered yet.
     pub fn is_empty(&self) -> bool {
-        self.against.is_none() && self.rebent.is_none() && self.readings.is_empty()
+        self.against.is_none()
+            && self.rebent.is_none()
+            && self.readings.is_empty()
+            && self.unsettled.is_empty()
     }
 
     /// Whether anything was answered about this quantity.
@@ -98,5 +130,19 @@ impl Typed {
     pub fn round(&self, job: &Job) -> Option<Round> {
         let NewRound { against, rebent, readings, .. } = self.new_round(job)?;
         Some(Round { against, rebent, readings, strokes: Vec::new() })
+    }
+
+    /// Whether this is the job's last round: a draft that outlived its own saving,
+    /// since the program was stopped in between.
+    pub fn is_last_of(&self, job: &Job, columns: &ReadingColumns) -> bool {
+        let Some((last, earlier)) = job.rounds.split_last() else {
+            return false;
+        };
+        // Whether it was bent again is not asked in round 1.
+        let mut asked = steps(job, columns).into_iter();
+        let answered = asked.all(|step| self.has(step) || (step == Step::Rebent && earlier.is_empty()));
+        let last = Round { strokes: Vec::new(), ..last.clone() };
+        let typed = self.round(job).is_some_and(|typed| same_round(&typed, &last));
+        self.begun_for == Some(job.rounds.len()) && answered && typed
     }
 }

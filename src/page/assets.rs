@@ -1,0 +1,32 @@
+//! Files that are part of the program.
+
+use axum::extract::Path;
+use axum::response::Response;
+
+use super::answer::{Refusal, file};
+use crate::show::draw::night;
+
+const SCRIPT: &str = "text/javascript; charset=utf-8";
+
+/// Name, kind and content of each.
+const FILES: [(&str, &str, &str); 10] = [
+    ("page.css", "text/css; charset=utf-8", include_str!("assets/page.css")),
+    ("icon.svg", "image/svg+xml", include_str!("assets/icon.svg")),
+    ("page.js", SCRIPT, include_str!("assets/page.js")),
+    ("read.js", SCRIPT, include_str!("assets/read.js")),
+    ("strokes.js", SCRIPT, include_str!("assets/strokes.js")),
+    ("lesson.js", SCRIPT, include_str!("assets/lesson.js")),
+    ("look.js", SCRIPT, include_str!("assets/look.js")),
+    ("try.js", SCRIPT, include_str!("assets/try.js")),
+    ("code.js", SCRIPT, include_str!("assets/code.js")),
+    ("card.js", SCRIPT, include_str!("assets/card.js")),
+];
+
+/// Gives one of them.
+pub(super) async fn asset(Path(name): Path<String>) -> Response {
+    match FILES.iter().find(|(known, ..)| *known == name) {
+        Some(("page.css", kind, content)) => file(kind, format!("{content}{}", night::rules(".picture svg"))),
+        Some((_, kind, content)) => file(kind, *content),
+        None => Refusal::unknown().page(),
+    }
+}

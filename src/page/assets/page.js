@@ -1,0 +1,58 @@
+// What all pages share: talking to the server, and to a screen reader.
+"use strict";
+
+const main = document.getElementById("main");
+const joint = { at: main.dataset.at, version: main.dataset.version };
+
+// Where there are more ways than a phone is wide, the one that is open is in sight.
+const here = document.querySelector(".ways [aria-current]");
+if (here) { here.scrollIntoView({ block: "nearest", inline: "center" }); }
+
+// Sends something to one of the joint's addresses. Gives the status and the answer;
+// status 0 where the program does not answer.
+async function send(path, body, leaving) {
+    try {
+        const response = await fetch(joint.at + path, {
+            method: "POST",
+            headers: { "Content-Type": "application/json" },
+            body: JSON.stringify(body),
+            keepalive: Boolean(leaving),
+        });
+        const text = await response.text();
+        let answer = { error: text };
+        try { answer = JSON.parse(text); } catch { /* a sentence */ }
+        return { status: response.status, answer };
+    } catch {
+        return { status: 0, answer: { error: "The program does not answer: is it still running? What you typed is on this page still." } };
+    }
+}
+
+// Says something to a screen reader, once the maker pauses.
+let saying;
+function say(text) {
+    clearTimeout(saying);
+    saying = setTimeout(() => { document.getElementById("said").textContent = text; }, 500);
+}
+
+// Tells that the folder has changed under this page.
+function tellStale(stale) {
+    const banner = document.getElementById("stale");
+    if (!stale || !banner.hidden) { return; }
+    banner.append("The folder was changed by another page, the terminal or a spreadsheet. ");
+    const again = document.createElement("a");
+    again.href = location.href;
+    again.textContent = "Look at what is there now";
+    banner.append(again, ". What you typed is kept.");
+    banner.hidden = false;
+    banner.scrollIntoView({ block: "nearest" });
+}
+
+// An element with its text and what happens when it is tapped.
+function button(text, look, tapped) {
+    const made = document.createElement("button");
+    made.type = "button";
+    made.className = `button ${look}`;
+    made.textContent = text;
+    made.addEventListener("click", tapped);
+    return made;
+}

@@ -1,0 +1,281 @@
+// Typing a round: every keystroke is marked and drawn by the server, and kept in
+// the folder's draft as soon as the hand rests.
+"use strict";
+
+const form = document.getElementById("round");
+const round = Number(form.dataset.round);
+const cells = [...form.querySelectorAll(".cell")].map((box) => {
+    const input = box.querySelector("input");
+    return {
+        box, input,
+        key: box.querySelector(".key"),
+        mark: box.querySelector(".mark"),
+        was: input.dataset.was,
+        sure: input.dataset.sure === "yes",
+        changed: false,
+        state: "",
+        clash: null,
+    };
+});
+const top_ = { choice: false };
+
+function isGap(cell) {
+    return Boolean(cell.key) && cell.key.dataset.gap === "yes";
+}
+
+function setGap(cell, gap) {
+    if (!cell.key) { return; }
+    cell.key.dataset.gap = gap ? "yes" : "no";
+    cell.key.textContent = gap ? "gap" : "over";
+    cell.key.setAttribute("aria-label", `Station ${cell.input.dataset.station}: ${gap ? "gap" : "over"}, change`);
+}
+
+function against() {
+    return form.querySelector("input[name=against]:checked").value;
+}
+
+function rebent() {
+    const box = document.getElementById("rebent");
+    return Boolean(box) && box.checked;
+}
+
+function asSent(keep) {
+    return {
+        version: joint.version, round, keep,
+        against: against(), rebent: rebent(), choice: top_.choice,
+        cells: cells.map((cell) => ({
+            station: cell.input.dataset.station,
+            quantity: cell.box.dataset.quantity,
+            gap: isGap(cell),
+            text: cell.input.value,
+            sure: cell.sure,
+            changed: cell.changed && !cell.clash,
+            was: cell.was,
+        })),
+    };
+}
+
+// One request at a time; what is typed meanwhile goes with the next one.
+let busy = false;
+let waiting = null;
+let resting;
+
+function typed() {
+    clearTimeout(resting);
+    resting = setTimeout(() => exchange(true), 400);
+    exchange(false);
+}
+
+async function exchange(keep) {
+    if (busy) {
+        waiting = { keep: keep || Boolean(waiting && waiting.keep) };
+        return;
+    }
+    busy = true;
+    keep = keep && (top_.choice || cells.some((cell) => cell.changed));
+    const body = asSent(keep);
+    const { status, answer } = await send("/typed", body);
+    busy = false;
+    if (status === 200) { take(body, answer); } else { trouble(answer.error); }
+    main.dataset.drawn = String(Number(main.dataset.drawn || 0) + 1);
+    if (waiting) {
+        const next = waiting;
+        waiting = null;
+        exchange(next.keep);
+    } else if (!keep && !cells.some((cell) => cell.changed)) {
+        main.dataset.kept = "yes";
+    }
+    if (keep && status === 200 && !answer.trouble && !cells.some((cell) => cell.changed)) { main.dataset.kept = "yes"; }
+}
+
+function trouble(text) {
+    const count = document.getElementById("count");
+    count.textContent = text;
+    count.classList.add("problem");
+    say(text);
+}
+
+function take(body, answer) {
+    const count = document.getElementById("count");
+    count.classList.remove("problem");
+    count.textContent = answer.count;
+    document.querySelectorAll(".so-far").forEach((place) => { place.innerHTML = answer.verdict; });
+    document.getElementById("map").innerHTML = answer.map;
+    tellStale(answer.stale);
+    document.getElementById("save").disabled = answer.stale;
+    cells.forEach((cell, i) => takeCell(cell, body.cells[i], answer.marks[i], answer.held[i], answer.clashes.includes(i), body.keep && !answer.trouble));
+    if (body.keep && !answer.trouble) { top_.choice = false; }
+    if (answer.against && !top_.choice) { form.querySelector(`input[name=against][value=${answer.against}]`).checked = true; }
+    if (document.getElementById("rebent") && !top_.choice && answer.against) { document.getElementById("rebent").checked = answer.rebent; }
+    if (answer.trouble) { trouble(answer.trouble); }
+}
+
+function takeCell(cell, sent, mark, held, clash, kept) {
+    const same = sent.text === cell.input.value && sent.gap === isGap(cell);
+    if (clash) {
+        cell.clash = held;
+    } else if (kept && sent.changed) {
+        cell.was = held.was;
+        cell.changed = !same;
+    }
+    if (same) {
+        if (mark.gap !== undefined) { setGap(cell, mark.gap); }
+        show(cell, mark);
+    }
+    if (!cell.clash && !cell.changed && same) {
+        if (held.was !== cell.was && held.text !== cell.input.value.trim() && document.activeElement !== cell.input) {
+            cell.input.value = held.text;
+            if (held.gap !== null) { setGap(cell, held.gap); }
+            cell.sure = held.sure;
+        }
+        cell.was = held.was;
+    }
+}
+
+// The mark beside a field: a doubt can be answered, a clash settled.
+function show(cell, mark) {
+    const halfway = document.activeElement === cell.input && /^[-+−]?[.,]?$/.test(cell.input.value);
+    const state = cell.clash ? "doubt" : (halfway && mark.state === "wrong" ? "empty" : mark.state);
+    const text = cell.clash ? `Another page or the terminal typed ${cell.clash.said} here meanwhile.` : (mark.text || "");
+    const shown = state + text;
+    if (cell.shown === shown) { return; }
+    cell.shown = shown;
+    cell.state = state;
+    cell.box.dataset.state = state;
+    const marked = state === "doubt" || state === "wrong";
+    cell.input.setAttribute("aria-invalid", marked ? "true" : "false");
+    cell.mark.replaceChildren();
+    cell.mark.hidden = !marked;
+    if (!marked) { return; }
+    const words = document.createElement("p");
+    words.textContent = text;
+    cell.mark.append(words);
+    if (cell.clash) {
+        cell.mark.append(button("Take that", "small", () => settle(cell, true)), " ", button("Keep mine", "small", () => settle(cell, false)));
+    } else if (state === "doubt") {
+        cell.mark.append(button("It is right, keep it", "small", () => keepIt(cell)));
+    }
+    say(`Station ${cell.input.dataset.station}: ${text}`);
+}
+
+function keepIt(cell) {
+    cell.sure = true;
+    cell.changed = true;
+    exchange(true);
+    const next = cells[cells.indexOf(cell) + 1];
+    (next ? next.input : form.querySelector("[type=submit]")).focus();
+}
+
+function settle(cell, theirs) {
+    const held = cell.clash;
+    cell.clash = null;
+    cell.was = held.was;
+    if (theirs) {
+        cell.input.value = held.text;
+        cell.sure = held.sure;
+        if (held.gap !== null) { setGap(cell, held.gap); }
+        cell.changed = false;
+    }
+    cell.input.focus();
+    exchange(!theirs);
+}
+
+function change(cell) {
+    cell.changed = true;
+    cell.sure = false;
+    delete main.dataset.kept;
+    if (cell.key && cell.input.value.trim() !== "") { cell.key.dataset.set = "yes"; }
+    typed();
+}
+
+cells.forEach((cell, i) => {
+    cell.input.addEventListener("input", () => change(cell));
+    cell.input.addEventListener("change", () => {
+        // The key says the sign from here on.
+        if (cell.key && cell.state !== "wrong") { cell.input.value = cell.input.value.replace(/^\s*[-+−]\s*/, ""); }
+        exchange(true);
+    });
+    cell.input.addEventListener("keydown", (event) => {
+        if (event.key !== "Enter") { return; }
+        event.preventDefault();
+        const next = cells[i + 1];
+        if (next) { next.input.focus(); next.input.select(); } else { form.querySelector("[type=submit]").focus(); }
+    });
+    if (cell.key) {
+        cell.key.addEventListener("click", () => {
+            cell.input.value = cell.input.value.replace(/^\s*[-+−]\s*/, "");
+            setGap(cell, !isGap(cell));
+            cell.key.dataset.set = "yes";
+            if (cell.input.value.trim() === "") { return; }
+            change(cell);
+        });
+    }
+});
+
+form.querySelectorAll("input[name=against], #rebent").forEach((choice) => {
+    choice.addEventListener("change", () => {
+        top_.choice = true;
+        const usual = against() === "neighbour";
+        cells.forEach((cell) => { if (cell.key && cell.key.dataset.set !== "yes") { setGap(cell, usual); } });
+        exchange(true);
+    });
+});
+
+// Looking it over and saving.
+
+const sure = document.getElementById("sure");
+
+form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    lookOver();
+});
+
+async function lookOver() {
+    clearTimeout(resting);
+    while (busy) { await new Promise((done) => { setTimeout(done, 20); }); }
+    await exchange(true);
+    const open = cells.find((cell) => cell.state === "doubt" || cell.state === "wrong");
+    if (open) {
+        open.input.focus();
+        say(`Not yet: station ${open.input.dataset.station} is marked.`);
+        return;
+    }
+    const missing = cells.filter((cell) => cell.input.value.trim() === "").map((cell) => `${cell.input.dataset.station} (${cell.box.dataset.quantity === "overlap" ? "joint" : cell.box.dataset.quantity})`);
+    const words = document.getElementById("sure-words");
+    words.replaceChildren();
+    const line = (text) => { const p = document.createElement("p"); p.textContent = text; words.append(p); };
+    line(`Read against ${against() === "line" ? "a line" : "the neighbour"}${rebent() ? ", bent again" : ""}: ${document.getElementById("count").textContent}.`);
+    line(missing.length === 0 ? "Every field is filled." : `Not read: ${missing.join(", ")}.`);
+    line("A saved round stays as it is.");
+    document.getElementById("sure-problem").textContent = "";
+    sure.showModal();
+}
+
+document.getElementById("back").addEventListener("click", () => sure.close());
+
+document.getElementById("save").addEventListener("click", async (event) => {
+    event.target.disabled = true;
+    const { status, answer } = await send("/save", asSent(false));
+    if (status === 200) {
+        location.assign(answer.next);
+        return;
+    }
+    event.target.disabled = false;
+    document.getElementById("sure-problem").textContent = answer.error;
+    if (answer.held) { exchange(false); }
+});
+
+document.getElementById("discard").addEventListener("click", async () => {
+    if (!confirm("Throw away what is typed of this round?")) { return; }
+    const { status, answer } = await send("/discard", { round });
+    if (status === 200) { location.assign(answer.next); } else { trouble(answer.error); }
+});
+
+// Whoever leaves, or comes back to, this page.
+
+document.addEventListener("visibilitychange", () => {
+    if (document.visibilityState === "visible") { exchange(false); return; }
+    if (cells.some((cell) => cell.changed) || top_.choice) { send("/typed", asSent(true), true); }
+});
+
+exchange(false);

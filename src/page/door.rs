@@ -1,0 +1,180 @@
+//! Who may come in from another device: whoever gave the code.
+
+use std::collections::VecDeque;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
+
+use subtle::ConstantTimeEq;
+
+/// Letters and digits that can't be taken for each other: 32, so 5 bits each.
+const SYMBOLS: &[u8; 32] = b"ABCDEFGHJKLMNPQRSTUVWXYZ23456789";
+/// Symbols of a code: 50 bits.
+const LENGTH: usize = 10;
+/// Wrong codes that are heard within [`WHILE`].
+const WRONG: usize = 5;
+/// The time over which wrong codes are counted.
+const WHILE: Duration = Duration::from_secs(60);
+/// Devices that are remembered; the oldest is forgotten first.
+const DEVICES: usize = 64;
+
+/// The door for other devices. Closed, it lets none in.
+#[derive(Debug)]
+pub(super) struct Door {
+    code: Option<String>,
+    admitted: Mutex<VecDeque<[u8; 16]>>,
+    wrong: Mutex<VecDeque<Instant>>,
+}
+
+/// What came of giving a code.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Tried {
+    /// It was right: the token that this device shows from now on.
+    Right(String),
+    /// It was wrong.
+    Wrong,
+    /// Too many were wrong of late, so this one was not looked at.
+    TooMany(Duration),
+}
+
+impl Door {
+    /// No other device comes in.
+    pub fn closed() -> Self {
+        Door { code: None, admitted: Mutex::default(), wrong: Mutex::default() }
+    }
+
+    /// Whoever gives a code comes in; the code is drawn anew by the system's
+    /// random source.
+    pub fn with_new_code() -> Result<Self, getrandom::Error> {
+        let mut random = [0; LENGTH];
+        getrandom::fill(&mut random)?;
+        // 256 is a multiple of 32, so every symbol is equally likely.
+        let code = random.iter().map(|b| char::from(SYMBOLS[usize::from(b % 32)])).collect();
+        Ok(Door { code: Some(code), ..Door::closed() })
+    }
+
+    /// The code as it is shown: in two halves.
+    pub fn code(&self) -> Option<String> {
+        let code = self.code.as_deref()?;
+        Some(format!("{}-{}", &code[..LENGTH / 2], &code[LENGTH / 2..]))
+    }
+
+    /// Whether a device that shows `token` gave the code before.
+    pub fn knows(&self, token: &str) -> bool {
+        let Some(token) = bytes_of(token) else {
+            return false;
+        };
+        // Every one is compared, so that the time tells nothing.
+        let found = held(&self.admitted)
+            .iter()
+            .fold(subtle::Choice::from(0), |found, known| found | known.ct_eq(&token));
+        found.into()
+    }
+
+    /// A device gives a code at the time `now`.
+    pub fn give(&self, code: &str, now: Instant) -> Result<Tried, getrandom::Error> {
+        let mut wrong = held(&self.wrong);
+        wrong.retain(|then| now.duration_since(*then) < WHILE);
+        if let Some(first) = wrong.front().filter(|_| wrong.len() >= WRONG) {
+            return Ok(Tried::TooMany(WHILE.saturating_sub(now.duration_since(*first))));
+        }
+        if !self.is_right(code) {
+            wrong.push_back(now);
+            return Ok(Tried::Wrong);
+        }
+        drop(wrong);
+        self.admit().map(Tried::Right)
+    }
+
+    fn is_right(&self, given: &str) -> bool {
+        let given: String = given.chars().filter(char::is_ascii_alphanumeric).collect();
+        let given = given.to_ascii_uppercase();
+        self.code.as_deref().is_some_and(|code| code.as_bytes().ct_eq(given.as_bytes()).into())
+    }
+
+    fn admit(&self) -> Result<String, getrandom::Error> {
+        let mut token = [0; 16];
+        getrandom::fill(&mut token)?;
+        let mut admitted = held(&self.admitted);
+        admitted.push_back(token);
+        if admitted.len() > DEVICES {
+            admitted.pop_front();
+        }
+        Ok(token.iter().map(|b| format!("{b:02x}")).collect())
+    }
+}
+
+fn bytes_of(token: &str) -> Option<[u8; 16]> {
+    let plain = token.len() == 32 && token.bytes().all(|b| b.is_ascii_hexdigit());
+    let number = u128::from_str_radix(token, 16).ok().filter(|_| plain)?;
+    Some(number.to_be_bytes())
+}
+
+/// The lock, whatever became of who held it: nothing in here can be left half done.
+fn held<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+    lock.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn open() -> (Door, String) {
+        let door = Door::with_new_code().expect("random bytes");
+        let code = door.code().expect("a code");
+        (door, code)
+    }
+
+    #[test]
+    fn a_code_has_fifty_bits_and_no_two_are_alike() {
+        assert!(SYMBOLS.iter().collect::<std::collections::HashSet<_>>().len() == 32);
+        let codes: std::collections::HashSet<String> = (0..200).map(|_| open().1).collect();
+        assert!(codes.len() == 200 && codes.iter().all(|c| c.len() == LENGTH + 1));
+        // Every symbol turns up in 2000 of them: missing one has a chance of e^-63.
+        let seen: std::collections::HashSet<char> = codes.iter().flat_map(|c| c.chars()).collect();
+        assert_eq!(seen.len(), 33);
+    }
+
+    #[test]
+    fn the_right_code_lets_in_however_it_is_written() {
+        let (door, code) = open();
+        let now = Instant::now();
+        for given in [code.clone(), code.to_lowercase(), code.replace('-', ""), format!(" {code} ")] {
+            let Ok(Tried::Right(token)) = door.give(&given, now) else { panic!("{given}") };
+            assert!(door.knows(&token));
+        }
+    }
+
+    #[test]
+    fn what_is_almost_right_is_wrong() {
+        let (door, code) = open();
+        for given in [&code[..code.len() - 1], "", &format!("{code}A"), &code[1..]] {
+            assert_eq!(door.give(given, Instant::now()), Ok(Tried::Wrong), "{given}");
+            assert!(!door.knows(given));
+        }
+        assert!(!Door::closed().knows("00000000000000000000000000000000"));
+        assert_eq!(Door::closed().give("", Instant::now()), Ok(Tried::Wrong));
+    }
+
+    #[test]
+    fn after_five_wrong_codes_even_the_right_one_waits_a_minute() {
+        let (door, code) = open();
+        let start = Instant::now();
+        for k in 0..5 {
+            assert_eq!(door.give("AAAAA-AAAAA", start + Duration::from_secs(k)), Ok(Tried::Wrong));
+        }
+        let soon = start + Duration::from_secs(59);
+        assert_eq!(door.give(&code, soon), Ok(Tried::TooMany(Duration::from_secs(1))));
+        assert!(matches!(door.give(&code, start + WHILE), Ok(Tried::Right(_))));
+    }
+
+    #[test]
+    fn old_devices_make_room() {
+        let (door, code) = open();
+        let give = || match door.give(&code, Instant::now()) {
+            Ok(Tried::Right(token)) => token,
+            other => panic!("{other:?}"),
+        };
+        let tokens: Vec<String> = (0..=DEVICES).map(|_| give()).collect();
+        assert!(!door.knows(&tokens[0]) && door.knows(&tokens[1]) && door.knows(&tokens[DEVICES]));
+    }
+}

@@ -1,0 +1,195 @@
+//! The fields of a round: what was typed into each, and what it means.
+
+use serde::{Deserialize, Serialize};
+
+use super::Joint;
+use super::words;
+use crate::job::{self, Against, DraftEntry, Entered, Quantity, ReadingColumns, TypedRound};
+use crate::show;
+
+/// A field as the page sends it.
+#[derive(Debug, Clone, Deserialize)]
+pub(super) struct Cell {
+    pub station: String,
+    pub quantity: Quantity,
+    /// Whether its sign key says gap; of no meaning for lift and seat.
+    #[serde(default)]
+    pub gap: bool,
+    pub text: String,
+    /// Whether the maker said that a value in doubt is right.
+    #[serde(default)]
+    pub sure: bool,
+    /// Whether the maker changed it since it was kept last.
+    #[serde(default)]
+    pub changed: bool,
+    /// What the page last heard that the draft holds for it.
+    #[serde(default)]
+    pub was: String,
+}
+
+/// The round as the page has it.
+#[derive(Debug, Clone, Deserialize)]
+pub(super) struct Sent {
+    /// The folder's version that the page was made of.
+    pub version: String,
+    /// The number of the round that is typed.
+    pub round: usize,
+    pub against: Against,
+    pub rebent: bool,
+    /// Whether the maker chose one of these two since they were kept last.
+    #[serde(default)]
+    pub choice: bool,
+    pub cells: Vec<Cell>,
+    /// Whether what changed is to be kept in the draft now.
+    #[serde(default)]
+    pub keep: bool,
+}
+
+/// What a field's text means.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Meaning {
+    Empty,
+    /// A reading, mm as [`job::Reading`] has it.
+    Reading(f64),
+    /// A reading that should be looked at again, and why.
+    Doubt(f64, String),
+    /// No reading, and what was expected.
+    Wrong(String),
+}
+
+/// The same for the page's script.
+#[derive(Debug, Clone, Serialize)]
+pub(super) struct Mark {
+    pub state: &'static str,
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub text: String,
+    /// What the sign key should say, where a sign was typed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub gap: Option<bool>,
+}
+
+impl Cell {
+    /// A sign that was typed counts as the table's column has it, like at the prompt.
+    fn signed(&self) -> bool {
+        self.text.trim().starts_with(['-', '+', '\u{2212}'])
+    }
+
+    /// The station's index; `None` if the joint doesn't have it now.
+    pub fn station(&self, joint: &Joint) -> Option<usize> {
+        joint.job.stations.iter().position(|s| s.name == self.station)
+    }
+
+    /// The columns in the words of this field: a gap is called a gap.
+    fn columns(&self, joint: &Joint) -> ReadingColumns {
+        if self.signed() { joint.columns } else { ReadingColumns { gap: self.gap, ..joint.columns } }
+    }
+
+    /// Why a reading should be looked at again, unless the maker did.
+    fn doubt(&self, joint: &Joint, entered: &Entered) -> Option<String> {
+        let inside = entered.quantity == Quantity::Overlap && entered.against == Against::Neighbour;
+        if inside && entered.mm > 0.0 {
+            return Some(
+                "Wood can't pass into the neighbour's wood. If it is daylight, change the key to gap.".into(),
+            );
+        }
+        job::doubt(&joint.job, &self.columns(joint), entered)
+    }
+
+    fn mm(&self, joint: &Joint) -> Result<f64, String> {
+        let range = self.columns(joint).range(self.quantity);
+        let mm = job::typed_length(&self.text, &range, joint.job.unit)?;
+        Ok(match (self.quantity, self.signed()) {
+            (Quantity::Overlap, false) if self.gap => 0.0 - mm,
+            (Quantity::Overlap, true) => joint.columns.turned(self.quantity, mm),
+            _ => mm,
+        })
+    }
+
+    /// What the text means in this round.
+    pub fn meaning(&self, joint: &Joint, sent: &Sent) -> Meaning {
+        if self.text.trim().is_empty() {
+            return Meaning::Empty;
+        }
+        let Some(station) = self.station(joint) else {
+            return Meaning::Wrong("The joint has no such station now.".into());
+        };
+        match self.mm(joint) {
+            Err(expected) => Meaning::Wrong(expected),
+            Ok(mm) => {
+                let (quantity, against, rebent) = (self.quantity, sent.against, sent.rebent);
+                let entered = Entered { against, rebent, station, quantity, mm };
+                match self.doubt(joint, &entered) {
+                    Some(why) if !self.sure => Meaning::Doubt(mm, why),
+                    _ => Meaning::Reading(mm),
+                }
+            }
+        }
+    }
+
+    /// The mark beside the field.
+    pub fn mark(&self, meaning: &Meaning) -> Mark {
+        let (state, text, mm) = match meaning {
+            Meaning::Empty => ("empty", String::new(), None),
+            Meaning::Reading(mm) => ("read", String::new(), Some(mm)),
+            Meaning::Doubt(mm, why) => ("doubt", format!("{why} Look again."), Some(mm)),
+            Meaning::Wrong(expected) => ("wrong", expected.clone(), None),
+        };
+        let gap = mm.filter(|mm| self.quantity == Quantity::Overlap && self.signed() && **mm != 0.0);
+        Mark { state, text, gap: gap.map(|mm| *mm < 0.0) }
+    }
+
+    /// What the draft is to keep of it.
+    pub fn entry(&self, meaning: &Meaning) -> DraftEntry {
+        let (station, quantity) = (self.station.clone(), self.quantity);
+        let reading = |mm| DraftEntry::Reading { station: station.clone(), quantity, mm };
+        match meaning {
+            Meaning::Empty => reading(None),
+            Meaning::Reading(mm) => reading(Some(*mm)),
+            Meaning::Doubt(..) | Meaning::Wrong(_) => {
+                let sign =
+                    if quantity == Quantity::Overlap && self.gap && !self.signed() { "gap " } else { "" };
+                DraftEntry::Unsettled {
+                    station: station.clone(),
+                    quantity,
+                    text: format!("{sign}{}", self.text.trim()),
+                }
+            }
+        }
+    }
+}
+
+/// A field as the draft holds it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct Held {
+    /// The text to stand in the field.
+    pub text: String,
+    /// What its sign key says; `None`: what is usual.
+    pub gap: Option<bool>,
+    /// Whether it is settled, so that no doubt is raised about it again.
+    pub sure: bool,
+    /// The same as a mark that changes with it.
+    pub was: String,
+    /// The same in words.
+    pub said: String,
+}
+
+/// What the draft holds for a field.
+pub(super) fn held(joint: &Joint, typed: &TypedRound, station: usize, quantity: Quantity) -> Held {
+    if let Some(text) = typed.unsettled(station, quantity) {
+        let (gap, plain) = text.strip_prefix("gap ").map_or((false, text), |plain| (true, plain));
+        let (text, said) = (plain.to_owned(), show::clean(text));
+        return Held { was: format!("?{said}"), text, gap: Some(gap), sure: false, said };
+    }
+    match typed.reading(station, quantity).flatten() {
+        None => {
+            Held { text: String::new(), gap: None, sure: false, was: String::new(), said: "nothing".into() }
+        }
+        Some(mm) => Held {
+            text: show::exact(mm.abs(), joint.job.unit),
+            gap: (mm != 0.0).then_some(mm < 0.0),
+            sure: true,
+            was: format!("{mm:.4}"),
+            said: words::reading(&joint.job, quantity, mm),
+        },
+    }
+}

@@ -1,0 +1,171 @@
+//! Pictures: the passes one by one, both edges, and the rib in space, which turns.
+
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use maud::{Markup, html};
+use serde_json::json;
+
+use super::Joint;
+use crate::advice::{Advice, Working, passes};
+use crate::page::answer::{Refusal, json, page, work};
+use crate::page::frame::{Frame, picture, two};
+use crate::page::shop::{Answer, Shop};
+use crate::seat::Seated;
+use crate::show;
+use crate::show::draw::{self, Scene, Shown, View};
+
+/// Shows them.
+pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
+    work(Refusal::page, move || {
+        let joint = shop.joint(&name)?;
+        let answer = shop.answer(&joint);
+        let title = format!("Look, {}", joint.title());
+        let frame = Frame { title: &title, joint: Some(&joint), view: "look", script: Some("look.js") };
+        Ok(page(frame.around(body(&joint, &answer))))
+    })
+    .await
+}
+
+fn body(joint: &Joint, answer: &Answer) -> Markup {
+    let about = html! { h1 { "Look" } p.about { (joint.title()) "." } };
+    let Some(ribs) = answer.working.as_ref().and_then(|w| Ribs::of(joint, &answer.advice, w)) else {
+        return html! { (about) p { (answer.advice.reason) } };
+    };
+    html! {
+        (about)
+        (one_by_one(joint, &answer.advice))
+        section aria-labelledby="space-head" {
+            h2 #space-head { "The rib in space" }
+            (turned(&ribs))
+        }
+        section aria-labelledby="edges-head" {
+            h2 #edges-head { "Both edges" }
+            (ribs.both_edges())
+        }
+        p #said .unseen role="status" aria-live="polite" {}
+    }
+}
+
+fn one_by_one(joint: &Joint, advice: &Advice) -> Markup {
+    let last = advice.strokes.len();
+    html! {
+        @if let Some(first) = pass_picture(joint, advice, 0).filter(|_| last > 0) {
+            section aria-labelledby="passes-head" {
+                h2 #passes-head { "Pass by pass" }
+                div.slide {
+                    label for="pass" { "Strokes taken" }
+                    input #pass type="range" min="0" max=(last) step="1" value="0" aria-describedby="pass-words";
+                    output #pass-words for="pass" { "0 of " (last) }
+                }
+                div #pass-picture .picture role="group" aria-label="The edge after these strokes" tabindex="0" { (first) }
+            }
+        }
+    }
+}
+
+/// The edge after so many strokes; `None` if there are not so many.
+fn pass_picture(joint: &Joint, advice: &Advice, number: usize) -> Option<Markup> {
+    let small = draw::narrow_frames(&joint.job, advice).into_iter().nth(number)?;
+    let large = draw::pass_frames(&joint.job, advice).into_iter().nth(number)?;
+    Some(two(small, &large))
+}
+
+fn turned(ribs: &Ribs) -> Markup {
+    let View { turn, tilt } = View::default();
+    html! {
+        p.about #space-how { "Drag it with a finger, or turn it with the arrow keys or the sliders. Gaps and lifts are drawn larger than they are." }
+        div #space .picture role="group" aria-label="The rib in space" aria-describedby="space-how" tabindex="0" data-turn=(turn) data-tilt=(tilt) {
+            (ribs.in_space(View::default()))
+        }
+        div.slide {
+            label for="turn" { "Turn" }
+            input #turn type="range" min="-80" max="80" step="2" value=(turn);
+            output for="turn" { (turn) "°" }
+        }
+        div.slide {
+            label for="tilt" { "Tilt" }
+            input #tilt type="range" min="0" max="90" step="2" value=(tilt);
+            output for="tilt" { (tilt) "°" }
+        }
+    }
+}
+
+/// The rib now and, where strokes are advised, after them.
+struct Ribs<'a> {
+    scene: Scene<'a>,
+    now: Seated,
+    then: Option<Seated>,
+}
+
+impl<'a> Ribs<'a> {
+    fn of(joint: &'a Joint, advice: &Advice, w: &'a Working) -> Option<Ribs<'a>> {
+        let mut all = passes(advice, w, 0);
+        let then = if all.len() > 1 { all.pop() } else { None };
+        let now = all.into_iter().next()?;
+        Some(Ribs { scene: Scene::of(&joint.job, &w.joint, advice), now, then })
+    }
+
+    fn both_edges(&self) -> Markup {
+        let (now, then) = self.shown();
+        let drawn = |scene: &Scene| draw::both_edges(scene, now, then);
+        picture(drawn(&self.scene.narrow()), &drawn(&self.scene), "Both edges")
+    }
+
+    fn in_space(&self, view: View) -> Markup {
+        let (now, then) = self.shown();
+        let drawn = |scene: &Scene| match then {
+            Some(then) => draw::space(scene, view, Some(now), then),
+            None => draw::space(scene, view, None, now),
+        };
+        two(drawn(&self.scene.narrow()), &drawn(&self.scene))
+    }
+
+    fn shown(&self) -> (Shown<'_>, Option<Shown<'_>>) {
+        let then = self.then.as_ref().map(|rib| Shown { words: "after the strokes", rib });
+        (Shown { words: "now", rib: &self.now }, then)
+    }
+}
+
+/// One pass, for the slider.
+pub(in crate::page) async fn pass(
+    State(shop): State<Arc<Shop>>,
+    Path((name, number)): Path<(String, usize)>,
+) -> Response {
+    work(Refusal::json, move || {
+        let joint = shop.joint(&name)?;
+        let answer = shop.answer(&joint);
+        let strokes = &answer.advice.strokes;
+        let picture = pass_picture(&joint, &answer.advice, number).ok_or_else(Refusal::unknown)?;
+        let said = match number.checked_sub(1).and_then(|i| strokes.get(i)) {
+            Some(stroke) => {
+                format!("{number} of {}: {}", strokes.len(), show::planned_text(&joint.job, stroke))
+            }
+            None => format!("0 of {}", strokes.len()),
+        };
+        Ok(json(&json!({ "picture": picture.into_string(), "said": said })))
+    })
+    .await
+}
+
+/// The rib from another side.
+pub(in crate::page) async fn space(
+    State(shop): State<Arc<Shop>>,
+    Path((name, turn, tilt)): Path<(String, f64, f64)>,
+) -> Response {
+    work(Refusal::json, move || {
+        let sound = (-180.0..=180.0).contains(&turn) && (-90.0..=90.0).contains(&tilt);
+        if !sound {
+            return Err(Refusal::unknown());
+        }
+        let joint = shop.joint(&name)?;
+        let answer = shop.answer(&joint);
+        let none = || Refusal::new(StatusCode::NOT_FOUND, answer.advice.reason.clone());
+        let working = answer.working.as_ref().ok_or_else(none)?;
+        let ribs = Ribs::of(&joint, &answer.advice, working).ok_or_else(none)?;
+        Ok(json(&json!({ "picture": ribs.in_space(View { turn, tilt }).into_string() })))
+    })
+    .await
+}

@@ -1,0 +1,77 @@
+//! The pages of one joint: a file each.
+
+pub(super) mod card;
+mod cells;
+pub(super) mod history;
+pub(super) mod look;
+pub(super) mod now;
+pub(super) mod read;
+pub(super) mod save;
+pub(super) mod strokes;
+pub(super) mod tries;
+pub(super) mod typing;
+mod words;
+
+use std::path::PathBuf;
+
+use super::answer::Refusal;
+use super::shelf::{ALONE, Kind};
+use crate::job::{self, Job, ReadingColumns};
+use crate::show;
+
+/// A joint as its folder has it now.
+#[derive(Debug)]
+pub(super) struct Joint {
+    /// Its name in addresses.
+    pub name: String,
+    pub folder: PathBuf,
+    /// What it was found in.
+    pub of: Kind,
+    pub job: Job,
+    pub columns: ReadingColumns,
+    /// Of the folder as it was read.
+    pub version: String,
+}
+
+impl Joint {
+    /// Reads the folder.
+    pub fn read(name: &str, folder: PathBuf) -> Result<Joint, Refusal> {
+        // Read until nobody wrote meanwhile, so that the mark belongs to what was read.
+        let mut version = job::version(&folder);
+        loop {
+            let job = job::read_folder(&folder)?;
+            let columns = job::reading_columns(&folder)?;
+            let now = job::version(&folder);
+            if now == version {
+                let of = if name == ALONE { Kind::Joint } else { Kind::Bowl };
+                return Ok(Joint { name: name.to_owned(), folder, of, job, columns, version });
+            }
+            version = now;
+        }
+    }
+
+    /// The address of one of its views.
+    pub fn at(&self, view: &str) -> String {
+        match view {
+            "" => format!("/joint/{}", self.name),
+            view => format!("/joint/{}/{view}", self.name),
+        }
+    }
+
+    /// The maker's title, or the folder's name.
+    pub fn title(&self) -> String {
+        let folder = || self.folder.file_name().map(|n| n.to_string_lossy().into_owned());
+        let title = self.job.title.clone().or_else(folder).unwrap_or_else(|| "joint".into());
+        show::clean(&title)
+    }
+
+    /// The number of the round that is read next.
+    pub fn next_round(&self) -> usize {
+        self.job.rounds.len() + 1
+    }
+
+    /// Refuses if the folder is not what the maker looked at.
+    pub fn is_still(&self, version: &str) -> Result<(), Refusal> {
+        if self.version == version { Ok(()) } else { Err(Refusal::stale()) }
+    }
+}

@@ -1,0 +1,154 @@
+//! The first page of a joint: what to do now, how sure it is, and why.
+
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::response::Response;
+use maud::{Markup, html};
+
+use super::{Joint, strokes, words};
+use crate::advice::{Advice, StationAdvice, Verdict};
+use crate::job::{Against, Job};
+use crate::page::answer::{Refusal, page, work};
+use crate::page::frame::{Frame, two};
+use crate::page::shop::Shop;
+use crate::show::{self, cell, draw};
+
+/// Shows it.
+pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
+    work(Refusal::page, move || {
+        let joint = shop.joint(&name)?;
+        let answer = shop.answer(&joint);
+        let advice = &answer.advice;
+        let frame =
+            Frame { title: &joint.title(), joint: Some(&joint), view: "", script: Some("strokes.js") };
+        Ok(page(frame.around(body(&joint, advice))))
+    })
+    .await
+}
+
+fn body(joint: &Joint, advice: &Advice) -> Markup {
+    html! {
+        h1 { (joint.title()) }
+        p.about { (about(&joint.job)) }
+        @if joint.job.rounds.is_empty() { (first(joint)) } @else { (answered(joint, advice)) }
+    }
+}
+
+fn about(job: &Job) -> String {
+    let stations = words::counted(job.stations.len(), "station");
+    let lengths = show::plural(job.unit);
+    match job.rounds.last() {
+        None => format!("{stations}, lengths in {lengths}. No round is read yet."),
+        Some(last) => {
+            let against = if last.against == Against::Line { "a line" } else { "the neighbour" };
+            format!("Round {}, read against {against} at {stations}. Lengths in {lengths}.", job.rounds.len())
+        }
+    }
+}
+
+fn first(joint: &Joint) -> Markup {
+    html! {
+        div.verdict.none {
+            h2 { "Read" }
+            p.todo { "Set the rib in place and read overlap and lift at each station." }
+            p { "Hold it as lightly as you will in every round, pushed home against its neighbour." }
+        }
+        (reading(joint))
+        (mind(advice_warnings(joint)))
+    }
+}
+
+fn advice_warnings(joint: &Joint) -> Vec<String> {
+    joint.job.warnings.iter().map(|w| w.text.clone()).collect()
+}
+
+fn answered(joint: &Joint, advice: &Advice) -> Markup {
+    let planed = joint.job.rounds.last().is_some_and(|last| !last.strokes.is_empty());
+    html! {
+        div.bench {
+            div {
+                @if planed { (strokes::recorded(joint)) (reading(joint)) (strokes::more(joint)) }
+                @else {
+                    (words::verdict(advice))
+                    @if advice.verdict == Verdict::Plane { (strokes::to_take(joint, advice)) }
+                    @else { (reading(joint)) (strokes::more(joint)) }
+                }
+            }
+            section aria-labelledby="map-head" {
+                h2 #map-head .unseen { "What comes off" }
+                (map(&joint.job, advice))
+                (stations(joint, advice))
+            }
+        }
+        (mind(advice.warnings.iter().map(|w| w.text.clone()).collect()))
+    }
+}
+
+/// The way to the next round.
+fn reading(joint: &Joint) -> Markup {
+    html! {
+        p.actions { a.button.main href=(joint.at("read")) { "Type round " (joint.next_round()) } }
+    }
+}
+
+/// What else the maker should know.
+pub(super) fn mind(warnings: Vec<String>) -> Markup {
+    html! {
+        @if !warnings.is_empty() {
+            section.mind aria-labelledby="mind-head" {
+                h2 #mind-head { "Mind" }
+                ul { @for text in warnings { li { (text) } } }
+            }
+        }
+    }
+}
+
+fn map(job: &Job, advice: &Advice) -> Markup {
+    html! {
+        div.picture role="group" aria-label="Removal map" tabindex="0" {
+            (two(draw::removal_strip(job, advice), &draw::removal_map(job, advice)))
+        }
+        p.about.narrow { "Bars: what comes off now. Line and band: what is still to come off in the end, ± one standard uncertainty, in " (show::plural(job.unit)) ". ▲: it bears here." }
+    }
+}
+
+/// The figures at every station.
+pub(super) fn stations(joint: &Joint, advice: &Advice) -> Markup {
+    html! {
+        details.figures {
+            summary { "Figures at every station" }
+            (table(&joint.job, advice))
+        }
+    }
+}
+
+pub(super) fn table(job: &Job, advice: &Advice) -> Markup {
+    let cell = |value| cell(value, job.unit);
+    let end = |s: &StationAdvice| match s.remove_sd {
+        Some(_) => format!("{} ± {}", cell(s.remove), cell(s.remove_sd)),
+        None => cell(s.remove),
+    };
+    html! {
+        div.wide role="group" aria-label="Figures at every station, in a table" tabindex="0" {
+            table {
+                thead {
+                    tr { th rowspan="2" scope="col" { "station" } th colspan="2" scope="colgroup" { "read" }
+                        th colspan="2" scope="colgroup" { "comes off" } th colspan="2" scope="colgroup" { "next" } }
+                    tr { th scope="col" { "overlap" } th scope="col" { "lift" } th scope="col" { "in the end" }
+                        th scope="col" { "now" } th scope="col" { "gap" } th scope="col" { "lift" } }
+                }
+                tbody {
+                    @for (i, s) in advice.stations.iter().enumerate() {
+                        tr {
+                            th scope="row" { (show::clean(&s.name)) @if advice.bearings.contains(&i) { span.bears { " bears" } } }
+                            td { (cell(s.overlap)) } td { (cell(s.lift)) } td { (end(s)) }
+                            td { (cell(s.remove_now)) } td { (cell(s.gap_after)) } td { (cell(s.lift_after)) }
+                        }
+                    }
+                }
+            }
+        }
+        p.about { "± one standard uncertainty. A gap is a negative overlap." }
+    }
+}

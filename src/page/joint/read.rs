@@ -1,0 +1,219 @@
+//! The page on which a round is typed.
+
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::response::Response;
+use maud::{Markup, html};
+
+use super::cells::{Held, held};
+use super::{Joint, words};
+use crate::job::{Against, Draft, Quantity, TypedRound, Unit};
+use crate::page::answer::{Refusal, page, work};
+use crate::page::frame::Frame;
+use crate::page::shop::Shop;
+use crate::show;
+
+/// Shows the fields, with what the draft holds.
+pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
+    work(Refusal::page, move || {
+        let joint = shop.joint(&name)?;
+        let draft = Draft::look(&joint.folder)?;
+        let typed = open(&joint, TypedRound::of(&draft, &joint.job));
+        Ok(page(Fields { joint: &joint, typed: &typed }.page()))
+    })
+    .await
+}
+
+/// What is typed and not saved: nothing, if it is the last round, saved already.
+pub(super) fn open(joint: &Joint, typed: TypedRound) -> TypedRound {
+    if typed.is_last_of(&joint.job, &joint.columns) { TypedRound::default() } else { typed }
+}
+
+/// What a round is held against, as far as typed, or else as it is usual.
+pub(super) fn against(joint: &Joint, typed: &TypedRound) -> Against {
+    let usual = joint.job.rounds.last().map_or(Against::Neighbour, |r| r.against);
+    typed.against.unwrap_or(usual)
+}
+
+struct Fields<'a> {
+    joint: &'a Joint,
+    typed: &'a TypedRound,
+}
+
+impl Fields<'_> {
+    fn page(&self) -> Markup {
+        let number = self.joint.next_round();
+        let title = format!("Round {number}, {}", self.joint.title());
+        let frame = Frame { title: &title, joint: Some(self.joint), view: "read", script: Some("read.js") };
+        frame.around(html! {
+            h1 { "Round " (number) }
+            p.about { (self.joint.title()) ". Lengths in " (words::unit(&self.joint.job)) "; " (self.marks()) "." }
+            (self.earlier())
+            (self.elsewhere())
+            div.bench.typing {
+                section #live aria-labelledby="live-head" {
+                    h2 #live-head .unseen { "So far" }
+                    p #count .about {}
+                    div #map .picture role="group" aria-label="Removal map, drawn anew while you type" tabindex="0" {}
+                    div.so-far.broad {}
+                }
+                form #round novalidate data-round=(number) autocomplete="off" {
+                    (self.held())
+                    (self.stations())
+                    div.so-far.narrow {}
+                    div.actions {
+                        button type="submit" .button.main { "Look it over and save" }
+                        button type="button" #discard .button.quiet { "Throw away what is typed" }
+                    }
+                }
+            }
+            p #said .unseen role="status" aria-live="polite" {}
+            (self.dialog())
+        })
+    }
+
+    fn marks(&self) -> &'static str {
+        match self.joint.job.unit {
+            Unit::Mm => "0,35 and 0.35 are the same",
+            Unit::Inch => "0,014 and 0.014 are the same, 11/32 and 1 3/32 will do",
+        }
+    }
+
+    /// Strokes that should have been told before.
+    fn earlier(&self) -> Markup {
+        let open = self.joint.job.rounds.last().is_some_and(|last| last.strokes.is_empty());
+        let last = self.joint.job.rounds.len();
+        html! {
+            @if open {
+                p.note {
+                    "No strokes are recorded after round " (last) ". If you planed since, "
+                    a href=(self.joint.at("")) { "record them first" } "."
+                }
+            }
+        }
+    }
+
+    /// A draft that was begun for another round.
+    fn elsewhere(&self) -> Markup {
+        let number = self.joint.next_round();
+        let other = self.typed.begun_for.filter(|begun| *begun != number && !self.typed.is_empty());
+        html! {
+            @if let Some(other) = other {
+                p.note { "What is typed below was begun as round " (other) "; the next round is now " (number) ". Look at it, or throw it away." }
+            }
+        }
+    }
+
+    fn held(&self) -> Markup {
+        let chosen = against(self.joint, self.typed);
+        let rebent = self.typed.rebent.unwrap_or(false);
+        let last = self.joint.job.rounds.len();
+        let ways = [(Against::Neighbour, "neighbour", "the neighbour"), (Against::Line, "line", "a line")];
+        html! {
+            fieldset.choice {
+                legend { "The rib is held against" }
+                @for (way, value, label) in ways {
+                    label { input type="radio" name="against" value=(value) checked[way == chosen]; span { (label) } }
+                }
+            }
+            @if last > 0 {
+                label.tick { input type="checkbox" #rebent checked[rebent]; span { "Bent again since round " (last) } }
+            }
+        }
+    }
+
+    fn stations(&self) -> Markup {
+        let count = self.joint.job.stations.len();
+        html! {
+            h2 { "Stations" }
+            p.about { "Gap: daylight at the joint line. Over: wood past it. The key before a number changes from one to the other." }
+            ol.stations { @for station in 0..count { li { (self.station(station)) } } }
+        }
+    }
+
+    fn station(&self, station: usize) -> Markup {
+        let name = show::clean(&self.joint.job.stations[station].name);
+        let id = format!("s{station}");
+        html! {
+            div.station.long[name.chars().count() > 3] role="group" aria-labelledby=(id) {
+                h3.name #(id) { span.unseen { "Station " } (name) }
+                @for quantity in self.joint.columns.quantities() { (self.cell(station, &name, quantity)) }
+            }
+        }
+    }
+
+    fn cell(&self, station: usize, name: &str, quantity: Quantity) -> Markup {
+        let held = held(self.joint, self.typed, station, quantity);
+        let id = format!("f{station}-{}", column(quantity));
+        let (mark, was) = (format!("{id}-mark"), format!("{id}-was"));
+        let joint = quantity == Quantity::Overlap;
+        html! {
+            div.cell data-quantity=(column(quantity)) {
+                div.field {
+                    @if joint { (self.key(&held, name, &id)) }
+                    label for=(id) { @if joint { span.unseen { (words::quantity(quantity)) } } @else { (words::quantity(quantity)) } span.unseen { ", station " (name) } }
+                    input #(id) type="text" inputmode=(self.keys()) enterkeyhint="next" maxlength="24"
+                        value=(held.text) data-station=(self.joint.job.stations[station].name)
+                        data-was=(held.was) data-sure=[held.sure.then_some("yes")]
+                        aria-describedby={ (was) " " (mark) };
+                }
+                (self.before(station, quantity, &was))
+                div.mark #(mark) hidden {}
+            }
+        }
+    }
+
+    /// Fractions need more than digits.
+    fn keys(&self) -> &'static str {
+        if self.joint.job.unit == Unit::Mm { "decimal" } else { "text" }
+    }
+
+    /// The sign key: what the number is.
+    fn key(&self, held: &Held, name: &str, id: &str) -> Markup {
+        let usual = against(self.joint, self.typed) == Against::Neighbour;
+        let gap = held.gap.unwrap_or(usual);
+        html! {
+            button.key type="button" #{ (id) "-key" } data-gap=(if gap { "yes" } else { "no" }) data-set=[held.gap.map(|_| "yes")]
+                aria-label={ "Station " (name) ": " (if gap { "gap" } else { "over" }) ", change" } {
+                (if gap { "gap" } else { "over" })
+            }
+        }
+    }
+
+    /// The last round's reading.
+    fn before(&self, station: usize, quantity: Quantity, id: &str) -> Markup {
+        let job = &self.joint.job;
+        let said = job.rounds.last().map(|last| {
+            let mm = last.readings.get(station).and_then(|r| quantity.of(r));
+            mm.map_or("not read".to_owned(), |mm| words::reading(job, quantity, mm))
+        });
+        html! {
+            div.was #(id) { @if let Some(said) = said { span.unseen { "Round " (job.rounds.len()) ": " } "was " (said) } }
+        }
+    }
+
+    fn dialog(&self) -> Markup {
+        let number = self.joint.next_round();
+        html! {
+            dialog #sure aria-labelledby="sure-head" {
+                h2 #sure-head { "Save as round " (number) "?" }
+                div #sure-words {}
+                p.problem #sure-problem role="alert" {}
+                div.actions {
+                    button type="button" #save .button.main { "Save round " (number) }
+                    button type="button" #back .button { "Go back" }
+                }
+            }
+        }
+    }
+}
+
+/// The quantity's name in what the page sends.
+fn column(quantity: Quantity) -> &'static str {
+    match quantity {
+        Quantity::Overlap => "overlap",
+        Quantity::Lift => "lift",
+        Quantity::Seat => "seat",
+    }
+}

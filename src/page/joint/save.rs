@@ -1,0 +1,116 @@
+//! Saving a round that was confirmed, and throwing away one that was not.
+
+use std::sync::Arc;
+
+use axum::body::Bytes;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use serde::Deserialize;
+use serde_json::json;
+
+use super::Joint;
+use super::cells::{Mark, Meaning, Sent};
+use super::read::open;
+use super::typing::{all_held, round};
+use crate::job::{self, Draft, JournalError, NewRound, Round, TypedRound};
+use crate::page::answer::{Refusal, json, json_as, sent, work};
+use crate::page::shop::Shop;
+
+/// Saves the round as the page shows it.
+pub(in crate::page) async fn save(
+    State(shop): State<Arc<Shop>>,
+    Path(name): Path<String>,
+    body: Bytes,
+) -> Response {
+    work(Refusal::json, move || {
+        let sent: Sent = sent(&body)?;
+        let _writing = shop.writing();
+        let joint = shop.joint(&name)?;
+        joint.is_still(&sent.version)?;
+        let meanings: Vec<Meaning> = sent.cells.iter().map(|cell| cell.meaning(&joint, &sent)).collect();
+        if let Some(open) = unsettled(&sent, &meanings) {
+            return Ok(open);
+        }
+        put(&joint, &sent, round(&joint, &sent, &meanings))
+    })
+    .await
+}
+
+/// The answer where values are wrong or in doubt.
+fn unsettled(sent: &Sent, meanings: &[Meaning]) -> Option<Response> {
+    let open = meanings.iter().filter(|m| matches!(m, Meaning::Doubt(..) | Meaning::Wrong(_))).count();
+    let marks: Vec<Mark> =
+        sent.cells.iter().zip(meanings).map(|(cell, meaning)| cell.mark(meaning)).collect();
+    let error = "Nothing was saved: a value is marked. Next: correct it, or say that it is right.";
+    let body = json!({ "error": error, "marks": marks });
+    (open > 0).then(|| json_as(StatusCode::UNPROCESSABLE_ENTITY, &body))
+}
+
+fn put(joint: &Joint, sent: &Sent, round: Round) -> Result<Response, Refusal> {
+    let (draft, entries) = Draft::open(&joint.folder)?;
+    let there = open(joint, TypedRound::of(&entries, &joint.job));
+    let round = exactly(joint, sent, &there, round);
+    if let Some(other) = typed_elsewhere(joint, sent, &there, &round) {
+        return Ok(other);
+    }
+    let Round { against, rebent, readings, .. } = round;
+    let new = NewRound { against, rebent, readings, note: None };
+    let number = joint.next_round();
+    let warning = match job::add_round_as(&joint.folder, number, &new) {
+        Ok(()) => None,
+        Err(error @ JournalError::Unsynced { .. }) => Some(error.to_string()),
+        Err(error) => return Err(error.into()),
+    };
+    // One that stays is told from a new one when it is opened next.
+    let _ = draft.remove();
+    Ok(json(&json!({ "saved": number, "next": joint.at(""), "warning": warning })))
+}
+
+/// The round with the draft's own figures where the page shows just these: a field
+/// has no room for every decimal of a fraction of an inch.
+fn exactly(joint: &Joint, sent: &Sent, there: &TypedRound, mut round: Round) -> Round {
+    for (cell, held) in sent.cells.iter().zip(all_held(joint, sent, there)) {
+        let shown = held.sure && held.text == cell.text.trim() && held.gap.is_none_or(|gap| gap == cell.gap);
+        if let Some(station) = cell.station(joint).filter(|_| shown) {
+            cell.quantity.put(&mut round.readings[station], there.reading(station, cell.quantity).flatten());
+        }
+    }
+    round
+}
+
+/// The answer where the draft holds something else than the page shows: what would
+/// be saved is not all that was typed.
+fn typed_elsewhere(joint: &Joint, sent: &Sent, there: &TypedRound, round: &Round) -> Option<Response> {
+    let same = there.is_empty() || there.readings(&joint.job) == round.readings;
+    let error = "Another page or the terminal typed into this round meanwhile, so nothing was saved. \
+        Next: look over the values again, then save.";
+    let body = json!({ "error": error, "held": all_held(joint, sent, there) });
+    (!same).then(|| json_as(StatusCode::CONFLICT, &body))
+}
+
+/// What the page asks to be thrown away.
+#[derive(Debug, Deserialize)]
+struct Discard {
+    round: usize,
+}
+
+/// Throws away what is typed.
+pub(in crate::page) async fn discard(
+    State(shop): State<Arc<Shop>>,
+    Path(name): Path<String>,
+    body: Bytes,
+) -> Response {
+    work(Refusal::json, move || {
+        let asked: Discard = sent(&body)?;
+        let _writing = shop.writing();
+        let joint = shop.joint(&name)?;
+        if asked.round != joint.next_round() {
+            return Err(Refusal::stale());
+        }
+        let (draft, _) = Draft::open(&joint.folder)?;
+        draft.remove()?;
+        Ok(json(&json!({ "next": joint.at("read") })))
+    })
+    .await
+}

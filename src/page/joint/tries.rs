@@ -1,0 +1,162 @@
+//! What if wood came off here: a slider a station.
+
+use std::sync::Arc;
+
+use axum::body::Bytes;
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use maud::{Markup, html};
+use serde::Deserialize;
+use serde_json::json;
+
+use super::{Joint, words};
+use crate::advice::{self, Advice, Options, WhatIf, leverage_said};
+use crate::job::{Job, Unit};
+use crate::page::answer::{Refusal, json, page, sent, work};
+use crate::page::frame::{Frame, picture};
+use crate::page::shop::Shop;
+use crate::seat::Seated;
+use crate::show::draw::{self, Scene, Shown};
+use crate::show::{self, cell};
+
+/// Shows the sliders.
+pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
+    work(Refusal::page, move || {
+        let joint = shop.joint(&name)?;
+        let title = format!("Try, {}", joint.title());
+        let frame = Frame { title: &title, joint: Some(&joint), view: "try", script: Some("try.js") };
+        Ok(page(frame.around(sliders(&joint))))
+    })
+    .await
+}
+
+fn sliders(joint: &Joint) -> Markup {
+    html! {
+        h1 { "Try a cut" }
+        p.about { "What if wood came off here? Nothing is planed and nothing is written; lengths in " (show::plural(joint.job.unit)) "." }
+        p #lies .todo {}
+        div.bench {
+            form #cuts autocomplete="off" {
+                h2 { "Wood off at each station" }
+                ol.sliders {
+                    @for (i, station) in joint.job.stations.iter().enumerate() {
+                        li { (slider(&joint.job, i, &show::clean(&station.name))) }
+                    }
+                }
+                div.actions { button type="reset" .button { "All to 0" } }
+            }
+            section aria-labelledby="then-head" {
+                h2 #then-head { "Where it would come to rest" }
+                div #then {}
+                p #said .unseen role="status" aria-live="polite" {}
+            }
+        }
+    }
+}
+
+fn slider(job: &Job, station: usize, name: &str) -> Markup {
+    // Half a millimetre is more than any round takes at a station.
+    let (most, step) = if job.unit == Unit::Mm { ("0.5", "0.01") } else { ("0.02", "0.001") };
+    html! {
+        label for={ "cut-" (station) } { (name) }
+        input type="range" #{ "cut-" (station) } min="0" max=(most) step=(step) value="0";
+        output for={ "cut-" (station) } { "0" }
+    }
+}
+
+#[derive(Debug, Deserialize)]
+struct Sent {
+    /// Wood off at each station, in the folder's unit.
+    cut: Vec<f64>,
+}
+
+/// Answers a slider.
+pub(in crate::page) async fn seat(
+    State(shop): State<Arc<Shop>>,
+    Path(name): Path<String>,
+    body: Bytes,
+) -> Response {
+    work(Refusal::json, move || {
+        let sent: Sent = sent(&body)?;
+        let joint = shop.joint(&name)?;
+        let sound =
+            sent.cut.len() == joint.job.stations.len() && sent.cut.iter().all(|c| (0.0..=25.0).contains(c));
+        if !sound {
+            return Err(Refusal::stale());
+        }
+        let cut: Vec<f64> = sent.cut.iter().map(|c| c * joint.job.unit.mm()).collect();
+        let answer = advice::what_if(&joint.job, &cut, &Options::default())
+            .map_err(|why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why))?;
+        let said = summary(&joint.job, &answer);
+        let drawn = both_edges(&joint, &shop.answer(&joint).advice, &answer);
+        Ok(json(&json!({ "then": then(&joint.job, &answer, &drawn).into_string(), "said": said })))
+    })
+    .await
+}
+
+/// Where it bears, and the widest gap and lift.
+fn summary(job: &Job, answer: &WhatIf) -> String {
+    let names: Vec<String> =
+        answer.after.bearings.iter().map(|&i| show::clean(&job.stations[i].name)).collect();
+    let most = |pick: fn(&crate::joint::Clearance) -> f64| {
+        let widest = answer.after.clearances.iter().map(pick).fold(0.0, f64::max);
+        show::with_unit(widest, job.unit)
+    };
+    format!(
+        "Bears at {}. Widest gap {}, widest lift {}.",
+        names.join(", "),
+        most(|c| c.gap),
+        most(|c| c.lift)
+    )
+}
+
+/// Both edges, as the rib lies and as it would lie.
+fn both_edges(joint: &Joint, advice: &Advice, answer: &WhatIf) -> Markup {
+    let frames = crate::joint::Joint::of(&joint.job);
+    let scene = Scene::of(&joint.job, &frames, advice);
+    // How it lies is all that this picture shows.
+    let [before, after] = [&answer.before, &answer.after].map(|rest| Seated {
+        edge: Vec::new(),
+        spring: Vec::new(),
+        rest: rest.clone(),
+    });
+    let planned = answer.cut.iter().any(|c| *c > 0.0);
+    let shown = |rib, words| Shown { words, rib };
+    let then = planned.then(|| shown(&after, "after the cut"));
+    let drawn = |scene: &Scene| draw::both_edges(scene, shown(&before, "now"), then);
+    picture(drawn(&scene.narrow()), &drawn(&scene), "Both edges")
+}
+
+fn then(job: &Job, answer: &WhatIf, drawn: &Markup) -> Markup {
+    html! {
+        @for warning in answer.warnings.iter().filter(|w| w.code == "beyond-spare") { p.problem { (warning.text) } }
+        (drawn)
+        div.wide role="group" aria-label="Before and after, in a table" tabindex="0" { (table(job, answer)) }
+        h3 { "What the bearings do" }
+        ul { @for leverage in &answer.leverage { li { (leverage_said(job, leverage)) } } }
+    }
+}
+
+fn table(job: &Job, answer: &WhatIf) -> Markup {
+    let cell = |mm: f64| cell(Some(mm), job.unit);
+    html! {
+        table {
+            thead {
+                tr { th rowspan="2" scope="col" { "station" } th colspan="2" scope="colgroup" { "gap" } th colspan="2" scope="colgroup" { "lift" } }
+                tr { th scope="col" { "before" } th scope="col" { "after" } th scope="col" { "before" } th scope="col" { "after" } }
+            }
+            tbody {
+                @for (i, station) in job.stations.iter().enumerate() {
+                    @let (before, after) = (&answer.before.clearances[i], &answer.after.clearances[i]);
+                    tr {
+                        th scope="row" { (show::clean(&station.name)) @if answer.after.bearings.contains(&i) { span.bears { " bears" } } }
+                        td { (cell(before.gap)) } td { (cell(after.gap)) " ± " (cell(answer.after_sd[i][0])) }
+                        td { (cell(before.lift)) } td { (cell(after.lift)) " ± " (cell(answer.after_sd[i][1])) }
+                    }
+                }
+            }
+        }
+        p.about { "After: ± one standard uncertainty, in " (words::unit(job)) "." }
+    }
+}

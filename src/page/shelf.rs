@@ -1,0 +1,112 @@
+//! The joints that the page serves: those in FOLDER and no others.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use crate::job::Problems;
+
+/// What FOLDER is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// One joint.
+    Joint,
+    /// A bowl with its joints.
+    Bowl,
+}
+
+/// FOLDER and what is in it.
+#[derive(Debug, Clone)]
+pub(super) struct Shelf {
+    /// The folder as it was given, for messages.
+    pub folder: PathBuf,
+    /// The same without links, so that what leads out of it can be told.
+    root: PathBuf,
+    pub kind: Kind,
+}
+
+/// The name under which a single joint is served.
+pub(super) const ALONE: &str = "1";
+
+impl Shelf {
+    /// Looks at FOLDER.
+    ///
+    /// # Errors
+    ///
+    /// What is wrong with it, if no page can be made of it.
+    pub fn of(folder: &Path) -> Result<Shelf, Problems> {
+        let kind = if folder.join("bowl.toml").is_file() { Kind::Bowl } else { Kind::Joint };
+        if kind == Kind::Joint {
+            crate::job::read_folder(folder)?;
+        }
+        let root = fs::canonicalize(folder).unwrap_or_else(|_| folder.to_path_buf());
+        Ok(Shelf { folder: folder.to_path_buf(), root, kind })
+    }
+
+    /// The joints' names, in order.
+    pub fn joints(&self) -> Vec<String> {
+        if self.kind == Kind::Joint {
+            return vec![ALONE.to_owned()];
+        }
+        let entries = fs::read_dir(self.folder.join("joints")).into_iter().flatten().flatten();
+        let folders = entries.filter(|e| e.path().is_dir()).filter_map(|e| e.file_name().into_string().ok());
+        let mut names: Vec<String> = folders.filter(|name| is_plain(name)).collect();
+        names.sort();
+        names
+    }
+
+    /// The folder of a joint; `None` if there is none of that name in FOLDER itself.
+    pub fn joint(&self, name: &str) -> Option<PathBuf> {
+        if !self.joints().iter().any(|known| known == name) {
+            return None;
+        }
+        if self.kind == Kind::Joint {
+            return Some(self.folder.clone());
+        }
+        let path = self.folder.join("joints").join(name);
+        let real = fs::canonicalize(&path).ok()?;
+        real.starts_with(&self.root).then_some(path)
+    }
+}
+
+/// Letters, digits and dashes: nothing that means something in a path or an address.
+fn is_plain(name: &str) -> bool {
+    !name.is_empty() && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-' || c == '_')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn bowl() -> tempfile::TempDir {
+        let dir = tempfile::tempdir().expect("a folder");
+        fs::write(dir.path().join("bowl.toml"), "").expect("written");
+        for name in ["01", "02", ".hidden", "a b"] {
+            fs::create_dir_all(dir.path().join("joints").join(name)).expect("made");
+        }
+        dir
+    }
+
+    #[test]
+    fn only_joints_of_the_folder_are_found() {
+        let dir = bowl();
+        let shelf = Shelf::of(dir.path()).expect("a bowl");
+        assert_eq!(shelf.joints(), ["01", "02"]);
+        assert!(shelf.joint("01").is_some());
+        for name in ["..", ".", "", "01/..", "../..", "/etc", ".hidden", "03", "joints", "01/", "a b", "01\0"]
+        {
+            assert_eq!(shelf.joint(name), None, "{name}");
+        }
+    }
+
+    #[test]
+    #[cfg(unix)]
+    fn a_link_that_leads_out_is_not_followed() {
+        let (dir, outside) = (bowl(), tempfile::tempdir().expect("a folder"));
+        std::os::unix::fs::symlink(outside.path(), dir.path().join("joints/09")).expect("a link");
+        std::os::unix::fs::symlink(dir.path().join("joints/01"), dir.path().join("joints/08"))
+            .expect("a link");
+        let shelf = Shelf::of(dir.path()).expect("a bowl");
+        assert_eq!(shelf.joint("09"), None);
+        assert!(shelf.joint("08").is_some());
+    }
+}

@@ -1,0 +1,90 @@
+//! What the server knows between two requests.
+
+use std::collections::VecDeque;
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use super::answer::Refusal;
+use super::door::Door;
+use super::joint::Joint;
+use super::shelf::Shelf;
+use crate::advice::{self, Advice, Options, Working};
+use crate::practice::lesson::{Lesson, Topic};
+
+/// FOLDER and the door to it.
+#[derive(Debug)]
+pub(super) struct Shop {
+    pub shelf: Shelf,
+    pub door: Door,
+    writing: Mutex<()>,
+    /// What was worked out last, and of what.
+    known: Mutex<Option<Known>>,
+    /// Lessons that were opened last, with what they played on the bench.
+    lessons: Mutex<VecDeque<Arc<Lesson>>>,
+}
+
+/// Lessons that are remembered.
+const LESSONS: usize = 8;
+
+#[derive(Debug)]
+struct Known {
+    folder: PathBuf,
+    version: String,
+    answer: Arc<Answer>,
+}
+
+/// An advice, and what its pictures are drawn from.
+#[derive(Debug)]
+pub(super) struct Answer {
+    pub advice: Advice,
+    /// `None` where there are no figures.
+    pub working: Option<Working>,
+}
+
+impl Shop {
+    pub fn new(shelf: Shelf, door: Door) -> Self {
+        Shop { shelf, door, writing: Mutex::default(), known: Mutex::default(), lessons: Mutex::default() }
+    }
+
+    /// One writer of this server at a time; against other programs the folder's own
+    /// lock helps.
+    pub fn writing(&self) -> MutexGuard<'_, ()> {
+        self.writing.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The advice for a joint. It is worked out once for each state of the folder,
+    /// so that turning a picture costs only the drawing.
+    pub fn answer(&self, joint: &Joint) -> Arc<Answer> {
+        let held = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        let same = |known: &&Known| known.folder == joint.folder && known.version == joint.version;
+        if let Some(known) = held().as_ref().filter(same) {
+            return Arc::clone(&known.answer);
+        }
+        let (advice, working) = advice::advise_and_show(&joint.job, &Options::default());
+        let answer = Arc::new(Answer { advice, working });
+        let (folder, version) = (joint.folder.clone(), joint.version.clone());
+        *held() = Some(Known { folder, version, answer: Arc::clone(&answer) });
+        answer
+    }
+
+    /// A lesson; one that was opened a while ago need not play its bench again.
+    pub fn lesson(&self, topic: Topic, seed: u64) -> Result<Arc<Lesson>, Refusal> {
+        let held = || self.lessons.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = held().iter().find(|l| l.topic == topic && l.seed == seed) {
+            return Ok(Arc::clone(known));
+        }
+        let lesson = Arc::new(Lesson::new(topic, seed).map_err(|_| Refusal::unknown())?);
+        let mut lessons = held();
+        lessons.push_back(Arc::clone(&lesson));
+        if lessons.len() > LESSONS {
+            lessons.pop_front();
+        }
+        Ok(lesson)
+    }
+
+    /// A joint as it is now.
+    pub fn joint(&self, name: &str) -> Result<Joint, Refusal> {
+        let folder = self.shelf.joint(name).ok_or_else(Refusal::unknown)?;
+        Joint::read(name, folder)
+    }
+}
