@@ -20,14 +20,20 @@ pub(super) struct Frame<'a> {
 }
 
 /// The views of a joint: path behind the joint's own, and label.
-const VIEWS: [(&str, &str); 6] = [
+const VIEWS: [(&str, &str); 7] = [
     ("", "Now"),
     ("read", "Read"),
     ("look", "Look"),
     ("try", "Try"),
     ("history", "History"),
     ("card", "Card"),
+    ("mark", "Mark"),
 ];
+
+/// The last of them only in a bowl.
+fn views(joint: &Joint) -> &'static [(&'static str, &'static str)] {
+    if joint.of == Kind::Bowl { &VIEWS } else { &VIEWS[..VIEWS.len() - 1] }
+}
 
 impl Frame<'_> {
     /// The whole page around what is its own.
@@ -72,7 +78,7 @@ impl Frame<'_> {
     }
 
     fn top(&self) -> Markup {
-        let bowl = self.joint.is_some_and(|j| j.of == Kind::Bowl);
+        let bowl = self.view == "divide" || self.joint.is_some_and(|j| j.of == Kind::Bowl);
         html! {
             @if bowl { a href="/" { "Bowl" } }
             a href="/lessons" aria-current=[(self.view == "lessons").then_some("page")] { "Lessons" }
@@ -83,9 +89,9 @@ impl Frame<'_> {
         html! {
             nav.ways aria-label="This joint" {
                 ul {
-                    @for (path, label) in VIEWS {
+                    @for (path, label) in views(joint) {
                         li {
-                            a href=(joint.at(path)) aria-current=[(path == self.view).then_some("page")] { (label) }
+                            a href=(joint.at(path)) aria-current=[(*path == self.view).then_some("page")] { (label) }
                         }
                     }
                 }
@@ -123,6 +129,11 @@ pub(super) fn picture(small: Sheet, large: &Sheet, label: &str) -> Markup {
     html! {
         div.picture role="group" aria-label=(label) tabindex="0" { (two(small, large)) }
     }
+}
+
+/// A picture that has one size only; it scrolls where it is wider than the screen.
+pub(super) fn whole(sheet: &Sheet, label: &str) -> Markup {
+    html! { div.picture role="group" aria-label=(label) tabindex="0" { (inline(sheet)) } }
 }
 
 /// One picture for a phone's screen and one for a wide one; the other is not shown.

@@ -24,6 +24,7 @@
 
 mod answer;
 mod assets;
+mod bowl;
 mod door;
 mod entrance;
 mod frame;
@@ -67,6 +68,9 @@ fn routes(shop: &Arc<Shop>) -> Router {
         .route("/joint/{name}/look", get(look::show))
         .route("/joint/{name}/pass/{number}", get(look::pass))
         .route("/joint/{name}/space/{turn}/{tilt}", get(look::space))
+        .route("/divide", get(bowl::divided))
+        .route("/divide/symmetric", get(bowl::divided_symmetric))
+        .route("/joint/{name}/mark", get(bowl::marked))
         .route("/joint/{name}/card", get(card::show))
         .route("/lessons", get(lessons::list))
         .route("/lessons/{topic}/{seed}", get(lessons::show).post(lessons::answer))
@@ -75,8 +79,11 @@ fn routes(shop: &Arc<Shop>) -> Router {
         .with_state(Arc::clone(shop))
 }
 
-/// To the joint, where there is one alone.
+/// The bowl, or the joint where there is one alone.
 async fn first(State(shop): State<Arc<Shop>>) -> Response {
+    if shop.shelf.kind == shelf::Kind::Bowl {
+        return bowl::show(shop).await;
+    }
     let mut response = plain(StatusCode::SEE_OTHER, "See the joint.");
     let to = shop.shelf.joints().first().map(|name| format!("/joint/{name}"));
     if let Some(to) = to.and_then(|to| HeaderValue::from_str(&to).ok()) {

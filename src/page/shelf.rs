@@ -54,6 +54,12 @@ impl Shelf {
         names
     }
 
+    /// A mark of what all the joints hold, another one when any of them changed.
+    pub fn version(&self) -> String {
+        let of = |name: &String| self.joint(name).map(|folder| crate::job::version(&folder));
+        self.joints().iter().filter_map(of).collect()
+    }
+
     /// The folder of a joint; `None` if there is none of that name in FOLDER itself.
     pub fn joint(&self, name: &str) -> Option<PathBuf> {
         if !self.joints().iter().any(|known| known == name) {

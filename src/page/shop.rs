@@ -7,8 +7,10 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use super::answer::Refusal;
 use super::door::Door;
 use super::joint::Joint;
-use super::shelf::Shelf;
-use crate::advice::{self, Advice, Options, Working};
+use super::shelf::{Kind, Shelf};
+use crate::advice::{self, Advice, Working};
+use crate::fit::Start;
+use crate::job::Warning;
 use crate::practice::lesson::{Lesson, Topic};
 
 /// FOLDER and the door to it.
@@ -19,6 +21,8 @@ pub(super) struct Shop {
     writing: Mutex<()>,
     /// What was worked out last, and of what.
     known: Mutex<Option<Known>>,
+    /// What earlier joints of the bowl taught the joint that was opened last.
+    learned: Mutex<Option<Arc<Learned>>>,
     /// Lessons that were opened last, with what they played on the bench.
     lessons: Mutex<VecDeque<Arc<Lesson>>>,
 }
@@ -33,6 +37,15 @@ struct Known {
     answer: Arc<Answer>,
 }
 
+#[derive(Debug)]
+struct Learned {
+    name: String,
+    /// The state of the bowl.
+    bowl: String,
+    start: Start,
+    warnings: Vec<Warning>,
+}
+
 /// An advice, and what its pictures are drawn from.
 #[derive(Debug)]
 pub(super) struct Answer {
@@ -43,7 +56,14 @@ pub(super) struct Answer {
 
 impl Shop {
     pub fn new(shelf: Shelf, door: Door) -> Self {
-        Shop { shelf, door, writing: Mutex::default(), known: Mutex::default(), lessons: Mutex::default() }
+        Shop {
+            shelf,
+            door,
+            writing: Mutex::default(),
+            known: Mutex::default(),
+            learned: Mutex::default(),
+            lessons: Mutex::default(),
+        }
     }
 
     /// One writer of this server at a time; against other programs the folder's own
@@ -60,7 +80,7 @@ impl Shop {
         if let Some(known) = held().as_ref().filter(same) {
             return Arc::clone(&known.answer);
         }
-        let (advice, working) = advice::advise_and_show(&joint.job, &Options::default());
+        let (advice, working) = advice::advise_and_show(&joint.job, &joint.options());
         let answer = Arc::new(Answer { advice, working });
         let (folder, version) = (joint.folder.clone(), joint.version.clone());
         *held() = Some(Known { folder, version, answer: Arc::clone(&answer) });
@@ -85,6 +105,28 @@ impl Shop {
     /// A joint as it is now.
     pub fn joint(&self, name: &str) -> Result<Joint, Refusal> {
         let folder = self.shelf.joint(name).ok_or_else(Refusal::unknown)?;
-        Joint::read(name, folder)
+        let mut joint = Joint::read(name, folder)?;
+        if joint.of == Kind::Bowl {
+            let learned = self.learned(&joint)?;
+            joint.start = learned.start.clone();
+            joint.job.warnings.clone_from(&learned.warnings);
+        }
+        Ok(joint)
+    }
+
+    /// What the bowl's earlier joints teach this one; worked out once for each state
+    /// of the bowl, since every keystroke asks for it.
+    fn learned(&self, joint: &Joint) -> Result<Arc<Learned>, Refusal> {
+        let held = || self.learned.lock().unwrap_or_else(PoisonError::into_inner);
+        let bowl = self.shelf.version();
+        let same = |known: &&Arc<Learned>| known.name == joint.name && known.bowl == bowl;
+        if let Some(known) = held().as_ref().filter(same) {
+            return Ok(Arc::clone(known));
+        }
+        let opened = advice::open(&joint.folder)?;
+        let (name, warnings, start) = (joint.name.clone(), opened.job.warnings, opened.start);
+        let learned = Arc::new(Learned { name, bowl, start, warnings });
+        *held() = Some(Arc::clone(&learned));
+        Ok(learned)
     }
 }

@@ -17,8 +17,10 @@ use super::names::{clean, columns, shortened};
 use super::wrap::paragraph;
 use crate::job::Warning;
 
+pub(crate) use division::verdict as division_said;
 pub use division::{division_json, division_text};
 pub use laid_out::laid_out_text;
+pub(crate) use mark::verdict as marks_said;
 pub use mark::{marks_json, marks_text};
 pub use moves::{movement_json, movement_said, movement_text};
 pub use shim::{shims_json, shims_text};

@@ -7,7 +7,7 @@ use axum::response::Response;
 use maud::{Markup, html};
 
 use super::{Joint, words};
-use crate::advice::{self, Hits, Options, PastRound};
+use crate::advice::{self, Hits, PastRound};
 use crate::job::{Against, Job};
 use crate::page::answer::{Refusal, page, work};
 use crate::page::frame::Frame;
@@ -20,7 +20,7 @@ pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Pat
         let joint = shop.joint(&name)?;
         let title = format!("History, {}", joint.title());
         let frame = Frame { title: &title, joint: Some(&joint), view: "history", script: None };
-        let told = match advice::past(&joint.job, &Options::default()) {
+        let told = match advice::past(&joint.job, &joint.options()) {
             Ok(rounds) => told(&joint, &rounds),
             Err(missing) => html! { p { (missing) } },
         };

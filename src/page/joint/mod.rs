@@ -16,6 +16,8 @@ use std::path::PathBuf;
 
 use super::answer::Refusal;
 use super::shelf::{ALONE, Kind};
+use crate::advice::Options;
+use crate::fit::Start;
 use crate::job::{self, Job, ReadingColumns};
 use crate::show;
 
@@ -31,6 +33,8 @@ pub(super) struct Joint {
     pub columns: ReadingColumns,
     /// Of the folder as it was read.
     pub version: String,
+    /// What is known beforehand: from earlier joints, in a bowl.
+    pub start: Start,
 }
 
 impl Joint {
@@ -44,7 +48,8 @@ impl Joint {
             let now = job::version(&folder);
             if now == version {
                 let of = if name == ALONE { Kind::Joint } else { Kind::Bowl };
-                return Ok(Joint { name: name.to_owned(), folder, of, job, columns, version });
+                let start = Start::default();
+                return Ok(Joint { name: name.to_owned(), folder, of, job, columns, version, start });
             }
             version = now;
         }
@@ -68,6 +73,11 @@ impl Joint {
     /// The number of the round that is read next.
     pub fn next_round(&self) -> usize {
         self.job.rounds.len() + 1
+    }
+
+    /// How its pages ask for advice.
+    pub fn options(&self) -> Options {
+        Options { start: self.start.clone(), ..Options::default() }
     }
 
     /// Refuses if the folder is not what the maker looked at.

@@ -11,7 +11,7 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::{Joint, words};
-use crate::advice::{self, Advice, Options, WhatIf, leverage_said};
+use crate::advice::{self, Advice, WhatIf, leverage_said};
 use crate::job::{Job, Unit};
 use crate::page::answer::{Refusal, json, page, sent, work};
 use crate::page::frame::{Frame, picture};
@@ -86,7 +86,7 @@ pub(in crate::page) async fn seat(
             return Err(Refusal::stale());
         }
         let cut: Vec<f64> = sent.cut.iter().map(|c| c * joint.job.unit.mm()).collect();
-        let answer = advice::what_if(&joint.job, &cut, &Options::default())
+        let answer = advice::what_if(&joint.job, &cut, &joint.options())
             .map_err(|why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why))?;
         let said = summary(&joint.job, &answer);
         let drawn = both_edges(&joint, &shop.answer(&joint).advice, &answer);

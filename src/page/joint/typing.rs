@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::cells::{Cell, Held, Mark, Meaning, Sent, held};
 use super::read::open;
 use super::{Joint, words};
-use crate::advice::{self, Options};
+use crate::advice;
 use crate::job::{Against, Draft, DraftEntry, Job, JournalError, Quantity, Reading, Round, TypedRound};
 use crate::page::answer::{Refusal, json, sent, work};
 use crate::page::frame::two;
@@ -180,7 +180,7 @@ fn counts(joint: &Joint, round: &Round) -> (String, bool) {
 fn forecast(joint: &Joint, round: Round) -> (String, String) {
     let mut job: Job = joint.job.clone();
     job.rounds.push(round);
-    let advice = advice::advise(&job, &Options::default());
+    let advice = advice::advise(&job, &joint.options());
     let map = draw::removal_map(&job, &advice);
     let strip = draw::removal_strip(&job, &advice);
     (words::so_far(&advice).into_string(), two(strip, &map).into_string())

@@ -43,7 +43,7 @@ pub fn division_text(
 }
 
 /// What to do, how sure, and how it stands against the tolerance.
-fn verdict(bowl: &Bowl, d: &Division) -> String {
+pub(crate) fn verdict(bowl: &Bowl, d: &Division) -> String {
     let s = &bowl.settings;
     let say = |mm: f64| s.unit.say(mm);
     let (at, worst) = d.worst();

@@ -68,7 +68,7 @@ fn measure_word(measure: Measure) -> &'static str {
     }
 }
 
-fn verdict(job: &Job, m: &Marks) -> String {
+pub(crate) fn verdict(job: &Job, m: &Marks) -> String {
     let most = m.height.iter().copied().fold(0.0, f64::max);
     if let Some((measure, off)) = m.off.first() {
         return format!(

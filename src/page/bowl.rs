@@ -1,0 +1,259 @@
+//! A bowl's pages: where the work stands, the girth shared out, the marks.
+
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use maud::{Markup, html};
+
+use super::answer::{Refusal, page, work};
+use super::frame::{Frame, whole};
+use super::joint::Joint;
+use super::shelf::Kind;
+use super::shop::Shop;
+use crate::advice::{self, JointState, Stage, Whole};
+use crate::bowl::divide::{Division, Source, divide};
+use crate::bowl::mark::{Marking, Marks, marks};
+use crate::job::Unit;
+use crate::job::bowl::{Bowl, read_bowl};
+use crate::show::{self, cell, draw, with_unit};
+
+/// Where the work stands.
+pub(super) async fn show(shop: Arc<Shop>) -> Response {
+    work(Refusal::page, move || {
+        let bowl = read_bowl(&shop.shelf.folder)?;
+        let stands = advice::whole(&bowl);
+        let frame = Frame { title: &title(&bowl), joint: None, view: "bowl", script: None };
+        Ok(page(frame.around(body(&bowl, &stands))))
+    })
+    .await
+}
+
+fn title(bowl: &Bowl) -> String {
+    show::clean(bowl.settings.title.as_deref().unwrap_or("Bowl"))
+}
+
+fn body(bowl: &Bowl, stands: &Whole) -> Markup {
+    let done = stands.joints.iter().filter(|j| j.stage == Stage::Done).count();
+    html! {
+        h1 { (title(bowl)) }
+        p.about { (bowl.settings.ribs) " ribs; " (done) " of " (stands.joints.len()) " joints fitted. Lengths in " (show::plural(bowl.settings.unit)) "." }
+        div.verdict.plane { h2 { "Next" } p { (without_command(&stands.next)) } (onward(stands)) }
+        div.bench {
+            section aria-labelledby="joints-head" {
+                h2 #joints-head { "Joints" }
+                ol.joints { @for joint in &stands.joints { li { (state(bowl, joint)) } } }
+            }
+            section aria-labelledby="widths-head" {
+                h2 #widths-head { "The ribs' widths" }
+                @match &stands.division {
+                    Ok(division) => {
+                        p { (show::bowl::division_said(bowl, division)) }
+                        (whole(&draw::widths(bowl, division), "The ribs' widths against each other"))
+                        p.actions { a.button href="/divide" { "Divide the girth" } }
+                    }
+                    Err(missing) => { p { (missing) } }
+                }
+            }
+        }
+        @if !stands.warnings.is_empty() {
+            section.mind aria-labelledby="mind-head" {
+                h2 #mind-head { "Mind" }
+                ul { @for warning in &stands.warnings { li { (warning.text) } } }
+            }
+        }
+    }
+}
+
+/// The same without what to type at a terminal: here it is a tap away.
+fn without_command(next: &str) -> &str {
+    next.split_once(" Details: ribwright").map_or(next, |(words, _)| words)
+}
+
+/// To the joint in work, or else to the one that waits.
+fn onward(stands: &Whole) -> Markup {
+    let of = |stage| stands.joints.iter().find(|j| j.stage == stage);
+    let joint = of(Stage::InWork).or_else(|| of(Stage::Waiting));
+    html! {
+        @if let Some(joint) = joint {
+            p { a.button.main href={ "/joint/" (format!("{:02}", joint.number)) } { "To joint " (joint.number) } }
+        }
+    }
+}
+
+fn state(bowl: &Bowl, joint: &JointState) -> Markup {
+    let unit = bowl.settings.unit;
+    let (word, look) = match joint.stage {
+        Stage::Done => ("fitted", "fitted"),
+        Stage::InWork => ("in work", "plane"),
+        Stage::Waiting => ("waiting", "waiting"),
+    };
+    html! {
+        a.joint.(look) href={ "/joint/" (format!("{:02}", joint.number)) } {
+            strong { "Joint " (joint.number) }
+            span.stage { (word) }
+            @if joint.rounds > 0 {
+                span.about {
+                    (joint.rounds) " rounds, " (joint.strokes) " strokes"
+                    @if let Some(gap) = joint.gap { ", gap " (with_unit(gap, unit)) }
+                    @if let Some(lift) = joint.lift { ", lift " (with_unit(lift, unit)) }
+                }
+            }
+        }
+    }
+}
+
+/// The girth shared out.
+pub(super) async fn divided(State(shop): State<Arc<Shop>>) -> Response {
+    division(shop, false).await
+}
+
+/// The same, each rib like its partner on the other side.
+pub(super) async fn divided_symmetric(State(shop): State<Arc<Shop>>) -> Response {
+    division(shop, true).await
+}
+
+async fn division(shop: Arc<Shop>, symmetric: bool) -> Response {
+    work(Refusal::page, move || {
+        if shop.shelf.kind != Kind::Bowl {
+            return Err(Refusal::unknown());
+        }
+        let bowl = read_bowl(&shop.shelf.folder)?;
+        let shared = divide(&bowl, None, symmetric).map_err(missing)?;
+        let frame = Frame { title: "Divide", joint: None, view: "divide", script: None };
+        Ok(page(frame.around(shares(&bowl, &shared, symmetric))))
+    })
+    .await
+}
+
+fn missing(why: String) -> Refusal {
+    Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why)
+}
+
+fn shares(bowl: &Bowl, d: &Division, symmetric: bool) -> Markup {
+    let (unit, stations) = (bowl.settings.unit, &bowl.settings.stations);
+    let ways = [("/divide", "All alike", !symmetric), ("/divide/symmetric", "Symmetric", symmetric)];
+    html! {
+        h1 { "Divide the girth" }
+        p.about { (title(bowl)) ". Lengths in " (show::plural(unit)) ", along the mold." }
+        p.actions { @for (to, label, here) in ways { a.button.main[here] href=(to) aria-current=[here.then_some("page")] { (label) } } }
+        p.todo { (show::bowl::division_said(bowl, d)) }
+        h2 { "Rib " (d.fitted + 1) ", the next" }
+        div.wide role="group" aria-label="The next rib at every station, in a table" tabindex="0" {
+            table {
+                thead { tr { th scope="col" { "station" } th scope="col" { "girth left" } th scope="col" { "laid out" } th scope="col" { "next" } th scope="col" { "free" } th scope="col" { "differ" } } }
+                tbody {
+                    @for (i, name) in stations.iter().enumerate() {
+                        tr {
+                            th scope="row" { (show::clean(name)) } td { (cell(Some(d.girth[i]), unit)) } td { (cell(Some(d.plan[i]), unit)) }
+                            td { strong { (cell(Some(d.next()[i]), unit)) } }
+                            td { (cell(Some(d.free[i][0]), unit)) " to " (cell(Some(d.free[i][1]), unit)) } td { (cell(Some(d.difference(i)), unit)) }
+                        }
+                    }
+                }
+            }
+        }
+        p.about { "Free: a rib left may lie anywhere in there without the largest difference growing." }
+        h2 { "All ribs" }
+        (ribs(d, stations, unit))
+        (whole(&draw::widths(bowl, d), "The ribs' widths against each other"))
+    }
+}
+
+fn ribs(d: &Division, stations: &[String], unit: Unit) -> Markup {
+    let word = |source| match source {
+        Source::Measured => "measured",
+        Source::Girths => "girths",
+        Source::Plan => "laid out",
+        Source::Share => "share",
+    };
+    html! {
+        div.wide role="group" aria-label="Every rib's width, in a table" tabindex="0" {
+            table {
+                thead { tr { th scope="col" { "rib" } th scope="col" { "from" } @for name in stations { th scope="col" { (show::clean(name)) } } } }
+                tbody {
+                    @for (k, rib) in d.ribs.iter().enumerate() {
+                        tr { th scope="row" { (k + 1) } td { (word(rib.source)) } @for width in &rib.at { td { (cell(Some(*width), unit)) } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The marks of a joint's new rib.
+pub(super) async fn marked(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
+    work(Refusal::page, move || {
+        let joint = shop.joint(&name)?;
+        if joint.of != Kind::Bowl {
+            return Err(Refusal::unknown());
+        }
+        let bowl = read_bowl(&shop.shelf.folder)?;
+        let title = format!("Mark, {}", joint.title());
+        let frame = Frame { title: &title, joint: Some(&joint), view: "mark", script: None };
+        let found = laid(&bowl, &joint);
+        Ok(page(frame.around(html! {
+            h1 { "Mark the outer edge" }
+            p.about { (joint.title()) ". Lengths in " (show::plural(joint.job.unit)) ", across the rib; marks from the reference line." }
+            @match found { Ok(marks) => { (edge(&joint, &marks)) } Err(missing) => { p { (missing) } } }
+        })))
+    })
+    .await
+}
+
+/// As `ribwright mark` lays them: half the spacer left off, lines on the mold.
+fn laid(bowl: &Bowl, joint: &Joint) -> Result<Marks, String> {
+    let number: usize = joint.name.parse().unwrap_or(0);
+    let measured = bowl.joint(number).map(|j| j.marks.clone()).unwrap_or_default();
+    if measured.is_empty() {
+        return Err("There are no marks yet. Measure compass and edge at each station and write them into marks.csv: \
+            station, compass, edge, reference."
+            .into());
+    }
+    let read = bowl.girths.iter().any(|g| g.after == number);
+    let division = if read { divide(bowl, Some(number), false).ok() } else { None };
+    let wanted = division.as_ref().map(|d| d.next());
+    let allowance = bowl.settings.spacer.map_or(0.0, |s| s.width / 2.0);
+    let marking = Marking {
+        marks: &measured,
+        allowance,
+        wanted,
+        by_widths: false,
+        errors: bowl.settings.errors,
+        start: &joint.start,
+    };
+    marks(&joint.job, &marking)
+}
+
+fn edge(joint: &Joint, m: &Marks) -> Markup {
+    let job = &joint.job;
+    let one = |v: Option<f64>| cell(v, job.unit);
+    html! {
+        p.todo { (show::bowl::marks_said(job, m)) }
+        div.wide role="group" aria-label="The marks at every station, in a table" tabindex="0" {
+            table {
+                thead { tr { th scope="col" { "station" } th scope="col" { "mark" } th scope="col" { "width" } th scope="col" { "wanted" } th scope="col" { "to come off" } th scope="col" { "now" } } }
+                tbody {
+                    @for (station, s) in job.stations.iter().zip(&m.stations) {
+                        tr {
+                            th scope="row" { (show::clean(&station.name)) } td { (one(s.mark)) " ± " (one(Some(s.sd))) } td { (one(Some(s.width))) }
+                            td { (one(s.wanted)) } td { (one(s.remove)) } td { (one(Some(s.now))) }
+                        }
+                    }
+                }
+            }
+        }
+        p.about { "± one standard uncertainty." }
+        @if !m.plan.strokes.is_empty() {
+            h2 { "Strokes, in this order" }
+            p.caution { (show::CAUTION) }
+            ol.done { @for stroke in &m.plan.strokes { li { (show::done_text(job, &named(joint, stroke))) } } }
+        }
+    }
+}
+
+fn named(joint: &Joint, s: &crate::strokes::Planned) -> crate::job::NewStroke {
+    crate::job::Stroke { plane: s.plane, from: s.from, to: s.to, count: s.count, shaving: None }
+        .named(&joint.job)
+}
