@@ -81,11 +81,12 @@ export async function run(base) {
 
     // The rib turns by the arrow keys, sliders too.
     await page.goto(`${base}joint/1/look`);
-    const picture = () => page.locator("#space svg").innerHTML();
+    const picture = () => page.locator("#space svg >> visible=true").innerHTML();
     const before = await picture();
     await tabTo(page, (f) => f.id === "space");
     await page.keyboard.press("ArrowRight");
-    await page.waitForFunction((old) => document.querySelector("#space svg").innerHTML !== old, before);
+    const drawnAnew = (old) => [...document.querySelectorAll("#space svg")].every((svg) => svg.innerHTML !== old);
+    await page.waitForFunction(drawnAnew, before);
     same(await page.locator("#turn").inputValue(), "14", "turned by 4 degrees");
     await page.goto(`${base}joint/1/try`);
     await tabTo(page, (f) => f.id === "cut-4");
