@@ -17,7 +17,7 @@
 //! ## Whom does it let in?
 //!
 //! Only programs of this machine, unless asked for more; then devices that gave the
-//! code once ([`Door`](door::Door)). Every request passes [`guard`] first: it must
+//! code once (`Door`). Every request passes `guard` first: it must
 //! be addressed to this server by number or as `localhost` (or else a name on the
 //! internet could be pointed at this machine), must not come from another site's
 //! page, must be small, and must arrive in time.
