@@ -22,7 +22,7 @@ use ribwright::practice::bench::{Advised, run};
 use ribwright::show::planned_text;
 use serde_json::{Value, json};
 use served::Served;
-use typing::{read, text};
+use typing::{copied, read, text};
 
 fn scripts() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser")
@@ -65,17 +65,6 @@ fn plays(scenario: &str, served: &Served, more: &[&str]) -> String {
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
     assert!(output.status.success(), "{scenario}: {said}{}", String::from_utf8_lossy(&output.stderr));
     said
-}
-
-/// A copy of a demo joint.
-fn demo(name: &str) -> tempfile::TempDir {
-    let dir = tempfile::tempdir().expect("a folder");
-    let from = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings").join(name);
-    for entry in std::fs::read_dir(from).expect("listed") {
-        let entry = entry.expect("an entry");
-        std::fs::copy(entry.path(), dir.path().join(entry.file_name())).expect("copied");
-    }
-    dir
 }
 
 /// The script at the page, and the rib that it fits.
@@ -155,7 +144,7 @@ fn a_whole_fitting_by_typing_and_ticking() {
 #[test]
 fn two_tabs_hear_of_each_other() {
     let Some(_turn) = browser() else { return };
-    let dir = demo("plain");
+    let dir = copied("plain");
     let served = Served::start(dir.path(), &[]);
     plays("tabs", &served, &[]);
     assert_eq!(read(dir.path()).rounds.len(), 3);
@@ -164,7 +153,7 @@ fn two_tabs_hear_of_each_other() {
 #[test]
 fn the_keyboard_alone_will_do() {
     let Some(_turn) = browser() else { return };
-    let dir = demo("plain");
+    let dir = copied("plain");
     let served = Served::start(dir.path(), &[]);
     plays("keyboard", &served, &[]);
     let job = read(dir.path());
@@ -176,7 +165,7 @@ fn the_keyboard_alone_will_do() {
 #[test]
 fn axe_finds_nothing_on_any_page() {
     let Some(_turn) = browser() else { return };
-    let dir = demo("plain");
+    let dir = copied("plain");
     let served = Served::start(dir.path(), &[]);
     let paths = [
         "joint/1",
@@ -195,12 +184,21 @@ fn axe_finds_nothing_on_any_page() {
     plays("axe", &served, &paths);
 }
 
+/// Every page of a bowl that is not a joint's alone, and a joint that waits.
+#[test]
+fn axe_finds_nothing_on_the_bowls_pages() {
+    let Some(_turn) = browser() else { return };
+    let dir = copied("bowl");
+    let paths = ["", "divide", "divide/symmetric", "joint/02/mark", "joint/03/mark", "joint/03", "joint/09"];
+    plays("axe", &Served::start(dir.path(), &[]), &paths);
+}
+
 /// The other verdicts, and inches.
 #[test]
 fn axe_finds_nothing_in_any_state_of_the_work() {
     let Some(_turn) = browser() else { return };
     for name in ["fitted", "mistyped", "inch"] {
-        let dir = demo(name);
+        let dir = copied(name);
         plays("axe", &Served::start(dir.path(), &[]), &["joint/1", "joint/1/read", "few"]);
     }
 }
@@ -208,7 +206,7 @@ fn axe_finds_nothing_in_any_state_of_the_work() {
 #[test]
 fn a_lesson_is_answered_by_tapping() {
     let Some(_turn) = browser() else { return };
-    let dir = demo("plain");
+    let dir = copied("plain");
     plays("lesson", &Served::start(dir.path(), &[]), &[]);
 }
 
@@ -224,7 +222,7 @@ fn many_requests(seconds: u32, rate: u32) {
         assert!(std::env::var_os("CI").is_none(), "node is missing");
         return;
     }
-    let dir = demo("plain");
+    let dir = copied("plain");
     let served = Served::start(dir.path(), &[]);
     let rate = rate.to_string();
     plays("load", &served, &["5", &rate]);
@@ -255,7 +253,7 @@ fn a_minute_of_fifty_requests_a_second() {
 #[test]
 fn the_map_follows_the_typing() {
     let Some(_turn) = browser() else { return };
-    let dir = demo("plain");
+    let dir = copied("plain");
     let served = Served::start(dir.path(), &[]);
     let limit = if cfg!(debug_assertions) { "400" } else { "100" };
     eprintln!("{}", plays("speed", &served, &[limit]).trim());

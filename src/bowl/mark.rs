@@ -13,12 +13,13 @@ use rand_distr::{Distribution, StandardNormal};
 
 use crate::fit::Start;
 use crate::job::Job;
-use crate::job::bowl::{BowlErrors, Mark};
+use crate::job::bowl::{Bowl, BowlErrors, Mark};
 use crate::joint::Joint;
 use crate::sole::Bed;
 use crate::strokes::{self, Ensemble, Plan, Tool};
 
 use super::along_mold;
+use super::divide::divide;
 use super::through::{Loose, Off, Through, through};
 
 /// What to mark and how.
@@ -95,6 +96,44 @@ const SAWN: Loose = Loose { plane: 5.0, waves: 0.25 };
 const SLACK: f64 = 0.18;
 /// Draws of edge and marks.
 const DRAWS: usize = 100;
+
+/// How the maker wants the marks.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Wish {
+    /// Left off for the spacer, mm; half the spacer unless set.
+    pub allowance: Option<f64>,
+    /// Mark at the widths shared out instead of at the lines on the mold.
+    pub by_widths: bool,
+}
+
+/// The marks of the new rib at joint `number` of a bowl, held against the widths that
+/// its girth leaves, if that was read before the rib. `None` without anything measured.
+///
+/// # Errors
+/// As [`marks`].
+pub fn marks_in(
+    bowl: &Bowl,
+    number: usize,
+    job: &Job,
+    start: &Start,
+    wish: Wish,
+) -> Result<Option<Marks>, String> {
+    let measured = bowl.joint(number).map(|j| j.marks.as_slice()).unwrap_or_default();
+    if measured.is_empty() {
+        return Ok(None);
+    }
+    let read = bowl.girths.iter().any(|g| g.after == number);
+    let division = if read { divide(bowl, Some(number), false).ok() } else { None };
+    let marking = Marking {
+        marks: measured,
+        allowance: wish.allowance.unwrap_or(bowl.settings.spacer.map_or(0.0, |s| s.width / 2.0)),
+        wanted: division.as_ref().map(|d| d.next()),
+        by_widths: wish.by_widths,
+        errors: bowl.settings.errors,
+        start,
+    };
+    marks(job, &marking).map(Some)
+}
 
 /// Lays the marks of a rib's outer edge and plans the strokes down to them.
 ///

@@ -8,8 +8,7 @@ use clap::Parser;
 use super::number::number;
 use super::{Failure, Run, Screen};
 use crate::advice;
-use crate::bowl::divide::divide;
-use crate::bowl::mark::{Marking, marks};
+use crate::bowl::mark::{Wish, marks_in};
 use crate::bowl::moisture::movement;
 use crate::job::Unit;
 use crate::show;
@@ -49,24 +48,9 @@ impl Run for Mark {
         let Some((bowl, number)) = &opened.bowl else {
             return Err(Failure::wrong(not_in_a_bowl(&self.folder, &opened)));
         };
-        let marked = bowl.joint(*number).map(|j| j.marks.clone()).unwrap_or_default();
-        if marked.is_empty() {
-            return Err(Failure::wrong(no_marks(&self.folder)));
-        }
-        let allowance = self.allowance(bowl.settings.unit)?;
-        // The rib is joint `number`'s new one: its share comes from the girth before it.
-        let read = bowl.girths.iter().any(|g| g.after == *number);
-        let division = if read { divide(bowl, Some(*number), false).ok() } else { None };
-        let wanted = division.as_ref().map(|d| d.next());
-        let marking = Marking {
-            marks: &marked,
-            allowance: allowance.unwrap_or(bowl.settings.spacer.map_or(0.0, |s| s.width / 2.0)),
-            wanted,
-            by_widths: self.by_widths,
-            errors: bowl.settings.errors,
-            start: &opened.start,
-        };
-        let marks = marks(&opened.job, &marking).map_err(Failure::wrong)?;
+        let wish = Wish { allowance: self.allowance(bowl.settings.unit)?, by_widths: self.by_widths };
+        let marks = marks_in(bowl, *number, &opened.job, &opened.start, wish).map_err(Failure::wrong)?;
+        let marks = marks.ok_or_else(|| Failure::wrong(no_marks(&self.folder)))?;
         let widest = marks.stations.iter().map(|s| s.width).fold(0.0, f64::max);
         let movement = movement(&bowl.settings, widest).ok();
         let even = bowl.settings.even;

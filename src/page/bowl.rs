@@ -14,7 +14,7 @@ use super::shelf::Kind;
 use super::shop::Shop;
 use crate::advice::{self, JointState, Stage, Whole};
 use crate::bowl::divide::{Division, Source, divide};
-use crate::bowl::mark::{Marking, Marks, marks};
+use crate::bowl::mark::{Marks, Wish, marks_in};
 use crate::job::Unit;
 use crate::job::bowl::{Bowl, read_bowl};
 use crate::show::{self, cell, draw, with_unit};
@@ -40,7 +40,7 @@ fn body(bowl: &Bowl, stands: &Whole) -> Markup {
         h1 { (title(bowl)) }
         p.about { (bowl.settings.ribs) " ribs; " (done) " of " (stands.joints.len()) " joints fitted. Lengths in " (show::plural(bowl.settings.unit)) "." }
         div.verdict.plane { h2 { "Next" } p { (without_command(&stands.next)) } (onward(stands)) }
-        div.bench {
+        div.beside {
             section aria-labelledby="joints-head" {
                 h2 #joints-head { "Joints" }
                 ol.joints { @for joint in &stands.joints { li { (state(bowl, joint)) } } }
@@ -142,12 +142,13 @@ fn shares(bowl: &Bowl, d: &Division, symmetric: bool) -> Markup {
         h2 { "Rib " (d.fitted + 1) ", the next" }
         div.wide role="group" aria-label="The next rib at every station, in a table" tabindex="0" {
             table {
-                thead { tr { th scope="col" { "station" } th scope="col" { "girth left" } th scope="col" { "laid out" } th scope="col" { "next" } th scope="col" { "free" } th scope="col" { "differ" } } }
+                thead { tr { th scope="col" { "station" } th scope="col" { "next" } th scope="col" { "laid out" } th scope="col" { "girth left" } th scope="col" { "free" } th scope="col" { "differ" } } }
                 tbody {
                     @for (i, name) in stations.iter().enumerate() {
                         tr {
-                            th scope="row" { (show::clean(name)) } td { (cell(Some(d.girth[i]), unit)) } td { (cell(Some(d.plan[i]), unit)) }
+                            th scope="row" { (show::clean(name)) }
                             td { strong { (cell(Some(d.next()[i]), unit)) } }
+                            td { (cell(Some(d.plan[i]), unit)) } td { (cell(Some(d.girth[i]), unit)) }
                             td { (cell(Some(d.free[i][0]), unit)) " to " (cell(Some(d.free[i][1]), unit)) } td { (cell(Some(d.difference(i)), unit)) }
                         }
                     }
@@ -202,28 +203,14 @@ pub(super) async fn marked(State(shop): State<Arc<Shop>>, Path(name): Path<Strin
     .await
 }
 
-/// As `ribwright mark` lays them: half the spacer left off, lines on the mold.
+/// As `ribwright mark` lays them.
 fn laid(bowl: &Bowl, joint: &Joint) -> Result<Marks, String> {
     let number: usize = joint.name.parse().unwrap_or(0);
-    let measured = bowl.joint(number).map(|j| j.marks.clone()).unwrap_or_default();
-    if measured.is_empty() {
-        return Err("There are no marks yet. Measure compass and edge at each station and write them into marks.csv: \
-            station, compass, edge, reference."
-            .into());
-    }
-    let read = bowl.girths.iter().any(|g| g.after == number);
-    let division = if read { divide(bowl, Some(number), false).ok() } else { None };
-    let wanted = division.as_ref().map(|d| d.next());
-    let allowance = bowl.settings.spacer.map_or(0.0, |s| s.width / 2.0);
-    let marking = Marking {
-        marks: &measured,
-        allowance,
-        wanted,
-        by_widths: false,
-        errors: bowl.settings.errors,
-        start: &joint.start,
-    };
-    marks(&joint.job, &marking)
+    marks_in(bowl, number, &joint.job, &joint.start, Wish::default())?.ok_or_else(|| {
+        "There are no marks yet. Measure compass and edge at each station and write them into marks.csv: \
+         station, compass, edge, reference."
+            .into()
+    })
 }
 
 fn edge(joint: &Joint, m: &Marks) -> Markup {

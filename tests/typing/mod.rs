@@ -44,6 +44,26 @@ pub fn folder(job: &Job) -> TempDir {
     dir
 }
 
+/// A copy of demo readings.
+pub fn copied(name: &str) -> TempDir {
+    let dir = tempfile::tempdir().expect("a folder");
+    copy(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings").join(name), dir.path());
+    dir
+}
+
+fn copy(from: &Path, to: &Path) {
+    for entry in fs::read_dir(from).expect("listed") {
+        let from = entry.expect("an entry").path();
+        let to = to.join(from.file_name().expect("a name"));
+        if from.is_dir() {
+            fs::create_dir(&to).expect("made");
+            copy(&from, &to);
+        } else {
+            fs::copy(&from, &to).expect("copied");
+        }
+    }
+}
+
 pub fn plain() -> TempDir {
     folder(&job())
 }
