@@ -92,6 +92,8 @@ fn files(folder: &str, all: &mut BTreeSet<String>) {
         match entry.path().is_dir() {
             // A crate of its own, which has nothing to do with the package.
             true if entry.path().join("Cargo.toml").exists() => {}
+            // What npm put there to test the page.
+            true if entry.file_name() == "node_modules" => {}
             true => files(&name, all),
             false => _ = all.insert(name),
         }
@@ -128,4 +130,5 @@ fn the_package_lacks_nothing() {
     wanted.extend(top.map(str::to_owned));
     let lacking: Vec<&String> = wanted.iter().filter(|f| !packed.contains(f.as_str())).collect();
     assert!(lacking.is_empty(), "{lacking:?}");
+    assert!(!packed.iter().any(|f| f.contains("node_modules")), "others' code is not packed");
 }
