@@ -3,7 +3,7 @@
 
 use std::process::Command;
 
-use ribwright::practice::{Bowl, Played, Practice, Recipe, Strategy, Summary};
+use ribwright::practice::{Bowl, Played, Practice, Recipe, Strategy, Summary, Wrong};
 use serde_json::Value;
 
 fn run(arguments: &[&str], threads: &str) -> std::process::Output {
@@ -186,4 +186,22 @@ fn a_wrong_option_is_2_and_says_what_was_expected() {
         run(&["--joints", "1", "--noise", "0,1", "--strategy", "knowing"], "1").status.code(),
         Some(0)
     );
+}
+
+/// What is promised of the spare width, where there is little of it and where what the
+/// maker states is wrong: never beyond it while shavings are within their stated spread,
+/// and never before a second round has checked the first strokes.
+#[test]
+fn spare_width_is_kept_whatever_is_stated_wrongly() {
+    let wrong = std::iter::once(None).chain(Wrong::ALL.map(Some));
+    for (wrong, spare) in wrong.flat_map(|w| [(w, 0.6), (w, 1.2)]) {
+        let recipe = Recipe { spare: Some(spare), wrong, ..Recipe::default() };
+        // Of these a version that counted by what strokes seemed to take went beyond at 39.
+        let practice = Practice { joints: 40, seed: 0, recipe, strategies: vec![Strategy::Advice] };
+        for (k, run) in practice.play(&|| ())[0].runs.iter().enumerate() {
+            let outcome = &run.outcome;
+            assert!(!outcome.beyond_in_spread, "{wrong:?}, spare {spare}, joint {k}: {}", outcome.over_spare);
+            assert!(outcome.first_strokes <= spare, "{wrong:?}, joint {k}: {}", outcome.first_strokes);
+        }
+    }
 }

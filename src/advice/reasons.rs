@@ -7,7 +7,7 @@ use crate::seat::{self, Leverage};
 
 use super::verdict::lifts_read;
 use super::what_if::{WhatIf, leverage_said};
-use super::work::Working;
+use super::work::{self, Working};
 
 /// Readings that miss the estimate by this many times their stated errors contradict each other.
 pub(super) const CONTRADICTION: f64 = 2.5;
@@ -128,11 +128,12 @@ pub(super) fn conflict(job: &Job, w: &Working) -> Option<String> {
 
 fn spare_used(job: &Job, w: &Working) -> Option<String> {
     let spare = job.spare?;
-    let short = |i: &usize| w.ensemble.most[*i] <= 0.0 && w.slice.height[*i] > 0.5 * thinnest(job);
+    let short = |i: &usize| work::spent(job, w, *i) && w.slice.height[*i] > 0.5 * thinnest(job);
     let at = (0..job.stations.len()).find(short)?;
     Some(format!(
-        "The spare width of {} is used up at station {}: no more may come off there. Shim the rib there, bend it \
-         again, or press the joint; or give more spare in joint.toml if the rib can do with less width.",
+        "The spare width of {} is used up at station {}, every shaving counted whole and at its thickest: no more \
+         may come off there. Shim the rib there, bend it again, or press the joint; or measure its width, and give \
+         more spare in joint.toml if it can do with less.",
         job.unit.say(spare),
         job.stations[at].name
     ))

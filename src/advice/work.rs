@@ -1,6 +1,6 @@
 //! Working out a joint: fit, slice, strokes, seating.
 
-use crate::fit::cuts::{self, Taken};
+use crate::fit::cuts::{self, Taken, Thickness};
 use crate::fit::{self, Draw, Fit};
 use crate::job::{Job, Plane};
 use crate::joint::Joint;
@@ -156,6 +156,7 @@ fn best_plan(job: &Job, joint: &Joint, fit: &Fit, chances: &Chances, ensemble: &
             bed: &bed,
             shaving: plane.shaving * fit.shavings[p].0,
             shavings: chances.draws.iter().map(|d| plane.shaving * d.shavings[p]).collect(),
+            thickness: thickness(job, fit, p),
             shortest: plane.shortest,
         };
         strokes::plan(&tool, ensemble)
@@ -163,20 +164,24 @@ fn best_plan(job: &Job, joint: &Joint, fit: &Fit, chances: &Chances, ensemble: &
     strokes::best(plans.collect(), &joint.shares())
 }
 
-/// Most wood that may still come off at a station: the spare width less what
-/// went at its upper bound, and half of it before a second round has checked
-/// the first strokes.
+/// Most wood that may still come off at a station: the spare width less what the
+/// pushes so far took at most, and half of it before a second round has checked the
+/// first strokes.
 fn most(job: &Job, fit: &Fit, station: usize) -> f64 {
     let Some(spare) = job.spare else { return f64::INFINITY };
-    let before: f64 = fit.taken.iter().map(|t| upper_bound(job, fit, t, station)).sum();
+    let pushes = |p: usize| fit.taken.iter().filter(|t| t.plane == p).map(|t| t.pushes[station]).sum();
+    let before: f64 = (0..job.planes.len()).map(|p| thickness(job, fit, p).at_most(pushes(p))).sum();
     let checked = !fit.taken.is_empty();
     (if checked { spare } else { spare / 2.0 }) - before
 }
 
-/// Wood that a group of strokes took at a station, two standard deviations up.
-fn upper_bound(job: &Job, fit: &Fit, taken: &Taken, station: usize) -> f64 {
-    let shaving = job.planes[taken.plane].shaving;
-    let pushes = cuts::STROKE_SPREAD * shaving * taken.pushes[station].sqrt();
-    let own = taken.cut[station] * fit.shavings[taken.plane].1;
-    taken.cut[station] + 2.0 * (pushes.powi(2) + own.powi(2) + taken.sd[station].powi(2)).sqrt()
+/// Whether one push more is beyond what may come off at a station.
+pub(super) fn spent(job: &Job, w: &Working, station: usize) -> bool {
+    let push = |p: usize| thickness(job, &w.fit, p).at_most(1.0);
+    w.ensemble.most[station] < (0..job.planes.len()).map(push).fold(f64::INFINITY, f64::min)
+}
+
+/// How thick a plane's shavings may be, as far as is known.
+fn thickness(job: &Job, fit: &Fit, plane: usize) -> Thickness {
+    Thickness::of(job.planes[plane].shaving, fit.shavings[plane])
 }

@@ -12,6 +12,7 @@ use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 
 use crate::fit::Start;
+use crate::fit::cuts::Thickness;
 use crate::job::Job;
 use crate::job::bowl::{Bowl, BowlErrors, Mark};
 use crate::joint::Joint;
@@ -275,10 +276,15 @@ fn strokes_for(job: &Job, joint: &Joint, start: &Start, ensemble: &Ensemble) -> 
             plane.shaving * (share + sd * normal).max(0.3)
         };
         let shavings: Vec<f64> = (0..ensemble.heights.len()).map(|_| own()).collect();
-        strokes::plan(
-            &Tool { plane: p, bed, shaving: plane.shaving * share, shavings, shortest: plane.shortest },
-            ensemble,
-        )
+        let tool = Tool {
+            plane: p,
+            bed,
+            shaving: plane.shaving * share,
+            shavings,
+            thickness: Thickness::of(plane.shaving, (share, sd)),
+            shortest: plane.shortest,
+        };
+        strokes::plan(&tool, ensemble)
     };
     let plans: Vec<Plan> = beds.iter().enumerate().map(&mut tool).collect();
     strokes::best(plans, &joint.shares())

@@ -29,6 +29,30 @@ pub const STROKE_SPREAD: f64 = 0.2;
 /// one standard deviation (an assumption, no source; readings refine it).
 pub const PLANE_SPREAD: f64 = 0.2;
 
+/// How thick a plane's shavings may be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Thickness {
+    /// Of one shaving, mm.
+    pub shaving: f64,
+    /// How well that is known: one standard deviation, as a share of it.
+    pub own: f64,
+}
+
+impl Thickness {
+    /// As stated or as learned, whichever is thicker: thinner shavings than stated
+    /// can also be strokes that ran elsewhere than thought.
+    pub fn of(stated: f64, learned: (f64, f64)) -> Thickness {
+        Thickness { shaving: stated * learned.0.max(1.0), own: learned.1 }
+    }
+
+    /// The most that so many pushes over one place take, mm: every shaving whole, all of
+    /// them together two standard deviations thick.
+    pub fn at_most(&self, pushes: f64) -> f64 {
+        let spread = (STROKE_SPREAD * STROKE_SPREAD * pushes + (self.own * pushes).powi(2)).sqrt();
+        self.shaving * (pushes + 2.0 * spread)
+    }
+}
+
 /// Replays one round's strokes on draws of the edge's height over the surface
 /// aimed at, mm: one row a draw, one value a station. `round` is an index;
 /// `beds` and `shavings` (as known then, mm) have one entry a plane. The groups

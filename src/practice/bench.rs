@@ -30,6 +30,13 @@ pub struct Outcome {
     pub stopped: bool,
     /// Whether more than the spare width went anywhere.
     pub beyond_spare: bool,
+    /// The same where the shavings there were no thicker together than two standard
+    /// deviations over what was stated: this is promised not to happen.
+    pub beyond_in_spread: bool,
+    /// Most that went anywhere beyond the spare width, mm; negative where some is left.
+    pub over_spare: f64,
+    /// Most wood that the first strokes took anywhere, before a second round, mm.
+    pub first_strokes: f64,
     /// Whether the rib lies within its tolerances in the end.
     pub fitted: bool,
     /// Most wood taken at any station beyond what the blank should lose, mm.
@@ -64,6 +71,7 @@ pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &Wood) -> Deci
     let mut wood = task.blank.clone();
     let mut pose = ExactPose::default();
     let mut outcome = Outcome::default();
+    let mut excess = vec![Excess::default(); task.job.stations.len()];
     let known = &task.known;
     for _ in 0..MOST_ROUNDS {
         let (rest, clearances) = known.seat(&wood, pose);
@@ -82,7 +90,11 @@ pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &Wood) -> Deci
             Decision::Take(strokes, target) => {
                 outcome.strokes += strokes.iter().map(|s| s.count).sum::<u32>();
                 let before = wood.clone();
-                plane(task, &mut wood.edge, &strokes, &target, &mut dice);
+                plane(task, &mut wood.edge, &strokes, &target, &mut dice, &mut excess);
+                if outcome.rounds == 1 {
+                    let gone = known.at_stations(&before.edge).into_iter().zip(known.at_stations(&wood.edge));
+                    outcome.first_strokes = gone.map(|(b, a)| b - a).fold(0.0, f64::max);
+                }
                 if !strokes.is_empty() {
                     outcome.overcuts.add(&overcut::of(task, &before, &wood), task.job.tolerance.gap);
                 }
@@ -94,7 +106,28 @@ pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &Wood) -> Deci
     }
     let (_, clearances) = known.seat(&wood, pose);
     finish(task, &wood.edge, &known.at_stations(&clearances), &mut outcome);
+    let spare = task.job.spare.unwrap_or(f64::INFINITY);
+    let beyond = |(taken, excess): (&f64, &Excess)| *taken > spare && excess.in_spread();
+    outcome.beyond_in_spread = outcome.taken.iter().zip(&excess).any(beyond);
     outcome
+}
+
+/// How far the shavings over a station were thicker than stated, in all.
+#[derive(Debug, Clone, Copy, Default)]
+struct Excess {
+    sum: f64,
+    square: f64,
+}
+
+impl Excess {
+    fn add(&mut self, shaving: f64, stated: f64) {
+        self.sum += shaving - stated;
+        self.square += (SHAVING_SPREAD * stated).powi(2);
+    }
+
+    fn in_spread(&self) -> bool {
+        self.sum <= 2.0 * self.square.sqrt()
+    }
 }
 
 fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Outcome) {
@@ -109,7 +142,8 @@ fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Out
     outcome.fitted = outcome.gap <= task.job.tolerance.gap && outcome.lift <= task.job.tolerance.lift;
     let excess = overcut::of(task, &task.blank, &Wood { edge: edge.to_vec(), spring: Vec::new() });
     outcome.overcut = excess.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max);
-    outcome.beyond_spare = taken.iter().any(|t| *t > spare);
+    outcome.over_spare = taken.iter().map(|t| t - spare).fold(f64::NEG_INFINITY, f64::max);
+    outcome.beyond_spare = outcome.over_spare > 0.0;
     outcome.taken = taken;
 }
 
@@ -129,7 +163,14 @@ fn read(clearances: &[Clearance], errors: &ReadingErrors, dice: &mut Dice) -> Ro
 
 /// Planes strokes on the true edge with uneven shavings; `target` is the height
 /// of the true edge's surface aimed at, at the stations.
-fn plane(task: &Task, edge: &mut [f64], strokes: &[Stroke], target: &[f64], dice: &mut Dice) {
+fn plane(
+    task: &Task,
+    edge: &mut [f64],
+    strokes: &[Stroke],
+    target: &[f64],
+    dice: &mut Dice,
+    excess: &mut [Excess],
+) {
     let known = &task.known;
     let target = on_grid(target, known.refine);
     for stroke in strokes {
@@ -137,6 +178,8 @@ fn plane(task: &Task, edge: &mut [f64], strokes: &[Stroke], target: &[f64], dice
         let bed = Bed::new(&known.arc, known.curvature.iter().copied(), plane.sole, plane.width);
         for _ in 0..stroke.count {
             let shaving = plane.shaving * (1.0 + SHAVING_SPREAD * dice.normal()).max(0.1);
+            let stated = task.job.planes[stroke.plane].shaving;
+            excess[stroke.from..=stroke.to].iter_mut().for_each(|e| e.add(shaving, stated));
             let push = Push { shaving, first: stroke.from * known.refine, last: stroke.to * known.refine };
             let height: Vec<f64> = edge.iter().zip(&target).map(|(e, t)| e - t).collect();
             edge.iter_mut().zip(bed.cut(&height, push)).for_each(|(e, c)| *e -= c);

@@ -61,6 +61,8 @@ pub struct Summary {
     pub fitted: Option<f64>,
     /// Runs in which more than the spare width came off somewhere.
     pub beyond_spare: usize,
+    /// Of these, in how many although shavings were within their stated spread there.
+    pub beyond_in_spread: usize,
     /// How often planing took too much.
     pub overcuts: Overcuts,
     /// How the readings met the forecasts.
@@ -113,6 +115,7 @@ impl Played {
             stopped: shares(stopped, self.runs.len()),
             fitted: (stopped > 0).then(|| shares(fitted, stopped)),
             beyond_spare: self.count(|o| o.beyond_spare),
+            beyond_in_spread: self.count(|o| o.beyond_in_spread),
             overcuts: self.runs.iter().fold(Overcuts::default(), |all, r| all.and(r.outcome.overcuts)),
             hits: self.runs.iter().fold(Hits::default(), |all, r| all.and(r.hits)),
         }

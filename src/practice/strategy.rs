@@ -1,6 +1,7 @@
 //! Who decides after each round: the advice, and simpler rules beside it.
 
 use crate::advice::{Forecast, Hits};
+use crate::fit::cuts::Thickness;
 use crate::fit::{self, Start, SurfaceChoice};
 use crate::job::{Job, Reading, Station, Stroke};
 use crate::joint::{Joint, Pose};
@@ -133,13 +134,14 @@ fn knowing(task: &Task, job: &Job, wood: &Wood) -> Option<Decision> {
         bed: &bed,
         shaving: plane.shaving,
         shavings: vec![plane.shaving],
+        thickness: Thickness { shaving: plane.shaving, own: 0.0 },
         shortest: plane.shortest,
     };
     let ensemble = Ensemble {
         mean: slice.height.clone(),
         heights: vec![slice.height.clone()],
         remove: vec![slice.remove.iter().map(|r| r + 0.5 * plane.shaving).collect()],
-        most: left.iter().map(|l| l - plane.shaving).collect(),
+        most: left,
         slack: 0.0,
         overcut: 0.0,
     };

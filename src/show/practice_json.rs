@@ -75,6 +75,7 @@ struct StrategyOut {
     stopped: f64,
     fitted_of_stopped: Option<f64>,
     beyond_spare: usize,
+    beyond_spare_in_spread: usize,
     too_much: TooMuch,
     forecasts: Option<Forecasts>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -95,6 +96,7 @@ impl StrategyOut {
             stopped: s.stopped,
             fitted_of_stopped: s.fitted,
             beyond_spare: s.beyond_spare,
+            beyond_spare_in_spread: s.beyond_in_spread,
             too_much: TooMuch {
                 advices: s.overcuts.plannings,
                 advices_over: s.overcuts.plannings_over,
@@ -157,6 +159,7 @@ struct RunOut {
     stopped: bool,
     fitted: bool,
     beyond_spare: bool,
+    over_spare_mm: Option<f64>,
 }
 
 impl RunOut {
@@ -173,6 +176,7 @@ impl RunOut {
             stopped: o.stopped,
             fitted: o.fitted,
             beyond_spare: o.beyond_spare,
+            over_spare_mm: mm(o.over_spare),
         }
     }
 }

@@ -4,7 +4,7 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 
-use crate::fit::cuts::STROKE_SPREAD;
+use crate::fit::cuts::{STROKE_SPREAD, Thickness};
 use crate::sole::{Bed, Push};
 
 use super::{Planned, fewest};
@@ -19,6 +19,8 @@ pub struct Tool<'a> {
     pub shaving: f64,
     /// The same in each draw, mm.
     pub shavings: Vec<f64>,
+    /// How thick its shavings may be at most.
+    pub thickness: Thickness,
     /// Shortest sensible run, mm.
     pub shortest: f64,
 }
@@ -32,7 +34,8 @@ pub struct Ensemble {
     pub heights: Vec<Vec<f64>>,
     /// What each draw's own least-wood slice takes, mm.
     pub remove: Vec<Vec<f64>>,
-    /// Most wood that may come off at each station, counted at its upper bound, mm.
+    /// Most wood that may come off at each station, every push counted whole and at
+    /// its thickest, mm.
     pub most: Vec<f64>,
     /// How much deeper a cut may go before it is too deep, mm; half a shaving
     /// is allowed on top, since shavings come whole.
@@ -99,6 +102,8 @@ struct Simulation<'a> {
     ensemble: &'a Ensemble,
     mean: Vec<f64>,
     heights: Vec<Vec<f64>>,
+    /// Pushes over each station so far.
+    pushes: Vec<f64>,
     rng: ChaCha8Rng,
     plan: Plan,
 }
@@ -119,7 +124,8 @@ impl<'a> Simulation<'a> {
         let plan = Plan { taken: vec![0.0; ensemble.mean.len()], ..Plan::default() };
         let rng = ChaCha8Rng::seed_from_u64(11);
         let (mean, heights) = (ensemble.mean.clone(), ensemble.heights.clone());
-        Simulation { tool, ensemble, mean, heights, rng, plan }
+        let pushes = vec![0.0; mean.len()];
+        Simulation { tool, ensemble, mean, heights, pushes, rng, plan }
     }
 
     /// Runs as they can be planed: too short ones lengthened, those that come
@@ -175,16 +181,14 @@ impl<'a> Simulation<'a> {
     fn safe(&self, i: usize, trial: &Trial) -> bool {
         let e = self.ensemble;
         let mut over = 0usize;
-        let (mut sum, mut square) = (0.0, 0.0);
         for (k, cut) in trial.draws.iter().enumerate() {
             let taken = e.heights[k][i] - self.heights[k][i] + cut[i];
             over += usize::from(cut[i] > 0.0 && taken > e.remove[k][i] + e.slack + 0.5 * self.tool.shaving);
-            sum += taken;
-            square += taken * taken;
         }
-        let count = trial.draws.len().max(1) as f64;
-        let (mean, spread) = (sum / count, (square / count - (sum / count).powi(2)).max(0.0).sqrt());
-        over as f64 <= e.overcut * count && mean + 2.0 * spread <= e.most[i]
+        // Where a sole runs is known less well than how often it ran, so what may come off
+        // at all is counted by pushes, not by what they seem to take.
+        let thickest = self.tool.thickness.at_most(self.pushes[i] + 1.0);
+        over as f64 <= e.overcut * trial.draws.len().max(1) as f64 && thickest <= e.most[i]
     }
 
     fn push_while_safe(&mut self, from: usize, to: usize, count: u32) {
@@ -192,6 +196,7 @@ impl<'a> Simulation<'a> {
         while done < count {
             let Some(trial) = self.try_push(from, to) else { break };
             self.take(&trial);
+            self.pushes[from..=to].iter_mut().for_each(|n| *n += 1.0);
             done += 1;
         }
         self.record(from, to, done, false);
