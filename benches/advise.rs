@@ -40,6 +40,13 @@ fn stations(bencher: divan::Bencher, stations: usize) {
     bencher.bench(|| advice::advise(&job, &Options::default()));
 }
 
+/// A scan: far more stations than an edge can wave between.
+#[divan::bench(args = [1300, 20_000, 100_000], sample_count = 3)]
+fn scanned(bencher: divan::Bencher, stations: usize) {
+    let job = dense(stations);
+    bencher.bench(|| advice::advise(&job, &Options::default()));
+}
+
 /// The estimate alone, which is to grow linearly with stations ...
 #[divan::bench(args = [13, 130, 1300, 13000], sample_count = 3)]
 fn estimate_of_stations(bencher: divan::Bencher, stations: usize) {

@@ -1,6 +1,7 @@
 //! The main job in one readable function: job -> fit -> slice -> strokes -> advice.
 
 mod answer;
+mod crowd;
 mod forecast;
 mod lessons;
 mod open;
@@ -24,6 +25,8 @@ pub use what_if::{WhatIf, leverage_said, what_if};
 pub use whole::{JointState, Stage, Whole, shims, whole};
 pub use work::{Working, came_off, history, work_out};
 
+use crowd::Crowd;
+
 use crate::fit::{Start, SurfaceChoice};
 use crate::job::Job;
 
@@ -46,8 +49,17 @@ pub fn advise(job: &Job, options: &Options) -> Advice {
 }
 
 /// The same answer and, where there are figures, all that was worked out on the
-/// way: what pictures of the rib are drawn from.
+/// way: what pictures of the rib are drawn from. Stations that stand far closer than
+/// wood can wave are put together first; nothing but the answer is told of those.
 pub fn advise_and_show(job: &Job, options: &Options) -> (Advice, Option<Working>) {
+    match Crowd::of(job) {
+        Some(crowd) => (crowd.spread(job, each(&crowd.job, options).0), None),
+        None => each(job, options),
+    }
+}
+
+/// The answer of a job whose stations all count by themselves.
+fn each(job: &Job, options: &Options) -> (Advice, Option<Working>) {
     if let Some(missing) = unknown::missing(job) {
         return (verdict::without_figures(job, missing), None);
     }

@@ -1,0 +1,165 @@
+//! Stations far closer than wood can wave: a scan of the edge.
+//!
+//! An edge that a plane left can't wave within a few millimetres, so stations that
+//! stand so close say the same thing many times over. They are put together, place
+//! by place: their middle, and the median of what was read, which one slip among
+//! many doesn't move. The answer is worked out for the places and told for every
+//! station, by straight lines between them.
+
+use crate::job::{Job, Reading, ReadingErrors, Round, Station, Stroke};
+use crate::joint::Joint;
+
+use super::answer::{Advice, PlannedStroke, StationAdvice};
+
+/// Fewer stations than this are all looked at by themselves.
+const MANY: usize = 100;
+/// Length of a place along the chord, mm.
+const PLACE: f64 = 5.0;
+/// A median's error is this much larger than a mean's (textbook value for many
+/// normal readings).
+const MEDIAN: f64 = 1.2533;
+/// The share of a reading's error that is common to its neighbours, so that no
+/// median takes it out (an assumption, no source).
+const COMMON: f64 = 0.3;
+
+/// A job whose stations are put together.
+pub(super) struct Crowd {
+    /// The job of the places.
+    pub job: Job,
+    /// First station of each place, and at the end the number of stations.
+    first: Vec<usize>,
+}
+
+impl Crowd {
+    /// The places of a job; `None` where stations stand far enough apart.
+    pub fn of(job: &Job) -> Option<Crowd> {
+        let (n, length) = (job.stations.len(), job.stations.last()?.along - job.stations.first()?.along);
+        if n < MANY || length > 0.5 * PLACE * n as f64 {
+            return None;
+        }
+        let first = firsts(&job.stations);
+        let mut crowd = Crowd { job: Job { stations: Vec::new(), rounds: Vec::new(), ..job.clone() }, first };
+        let stations = crowd.each(|from, to| together(&job.stations[from..to]));
+        let rounds = job.rounds.iter().map(|r| crowd.round(r)).collect();
+        crowd.job.reading = errors(&job.reading, n as f64 / stations.len() as f64);
+        (crowd.job.stations, crowd.job.rounds) = (stations, rounds);
+        Some(crowd)
+    }
+
+    fn each<T>(&self, of: impl Fn(usize, usize) -> T) -> Vec<T> {
+        self.first.windows(2).map(|w| of(w[0], w[1])).collect()
+    }
+
+    /// The place of a station.
+    fn place(&self, station: usize) -> usize {
+        self.first.partition_point(|f| *f <= station) - 1
+    }
+
+    fn round(&self, round: &Round) -> Round {
+        let readings = self.each(|from, to| {
+            let of = |value: fn(&Reading) -> Option<f64>| {
+                median(round.readings[from..to].iter().filter_map(value).collect())
+            };
+            Reading { overlap: of(|r| r.overlap), lift: of(|r| r.lift), seat: of(|r| r.seat) }
+        });
+        let run = |(from, to): (usize, usize)| (self.place(from), self.place(to));
+        let stroke = |s: &Stroke| {
+            let (from, to) = run((s.from, s.to));
+            Stroke { from, to, shaving: s.shaving.map(run), ..*s }
+        };
+        Round { readings, strokes: round.strokes.iter().map(stroke).collect(), ..round.clone() }
+    }
+
+    /// The answer for the places, told for every station of `job`.
+    pub fn spread(&self, job: &Job, few: Advice) -> Advice {
+        let joint = Joint::of(job);
+        let last = job.rounds.last().map(|r| &r.readings);
+        let along: Vec<f64> = self.job.stations.iter().map(|s| s.along).collect();
+        let between = |i: usize, of: &dyn Fn(&StationAdvice) -> Option<f64>| {
+            let (a, b, share) = bracket(&along, job.stations[i].along);
+            Some(of(&few.stations[a])? * (1.0 - share) + of(&few.stations[b])? * share)
+        };
+        let station = |i: usize| StationAdvice {
+            name: job.stations[i].name.clone(),
+            along: joint.frames[i].joint.x,
+            arc: joint.frames[i].arc,
+            overlap: last.and_then(|r| r[i].overlap),
+            lift: last.and_then(|r| r[i].lift),
+            remove: between(i, &|s| s.remove),
+            remove_sd: between(i, &|s| s.remove_sd),
+            remove_now: between(i, &|s| s.remove_now),
+            gap_after: between(i, &|s| s.gap_after),
+            lift_after: between(i, &|s| s.lift_after),
+            edge: between(i, &|s| s.edge),
+        };
+        let stations = (0..job.stations.len()).map(station).collect();
+        let stroke = |s: &PlannedStroke| {
+            let after = |i: usize| {
+                let (a, b, share) = bracket(&along, job.stations[i].along);
+                s.edge_after[a] * (1.0 - share) + s.edge_after[b] * share
+            };
+            PlannedStroke {
+                from: self.first[s.from],
+                to: self.first[s.to + 1] - 1,
+                edge_after: (0..job.stations.len()).map(after).collect(),
+                ..*s
+            }
+        };
+        let strokes = few.strokes.iter().map(stroke).collect();
+        let bearings = few.bearings.iter().map(|&p| (self.first[p] + self.first[p + 1]) / 2).collect();
+        Advice { stations, strokes, bearings, ..few }
+    }
+}
+
+/// Where places begin, and the number of stations.
+fn firsts(stations: &[Station]) -> Vec<usize> {
+    let mut first = vec![0];
+    let mut begun = stations[0].along;
+    for (i, station) in stations.iter().enumerate() {
+        if station.along - begun >= PLACE {
+            first.push(i);
+            begun = station.along;
+        }
+    }
+    first.push(stations.len());
+    first
+}
+
+/// The middle of stations, under the name of the one in the middle.
+fn together(stations: &[Station]) -> Station {
+    let mean = |of: &dyn Fn(&Station) -> f64| stations.iter().map(of).sum::<f64>() / stations.len() as f64;
+    let some = |of: fn(&Station) -> Option<f64>| {
+        stations.iter().all(|s| of(s).is_some()).then(|| mean(&|s| of(s).unwrap_or(0.0)))
+    };
+    Station {
+        name: stations[stations.len() / 2].name.clone(),
+        along: mean(&|s| s.along),
+        width: mean(&|s| s.width),
+        bevel: mean(&|s| s.bevel),
+        rise: some(|s| s.rise),
+        outer_bevel: some(|s| s.outer_bevel),
+        inner_bevel: some(|s| s.inner_bevel),
+        out_of_plane: some(|s| s.out_of_plane),
+    }
+}
+
+fn median(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    let n = values.len();
+    (n > 0).then(|| (values[(n - 1) / 2] + values[n / 2]) / 2.0)
+}
+
+/// Errors of medians of `count` readings.
+fn errors(one: &ReadingErrors, count: f64) -> ReadingErrors {
+    let own = (MEDIAN * MEDIAN / count).min(1.0);
+    let share = (COMMON * COMMON + (1.0 - COMMON * COMMON) * own).sqrt();
+    let ReadingErrors { gap, line, lift, seat } = *one;
+    ReadingErrors { gap: share * gap, line: share * line, lift: share * lift, seat: share * seat }
+}
+
+/// The places around a distance along the chord, and the share of the second.
+fn bracket(along: &[f64], at: f64) -> (usize, usize, f64) {
+    let right = along.partition_point(|a| *a < at).clamp(1, along.len() - 1);
+    let (a, b) = (along[right - 1], along[right]);
+    (right - 1, right, ((at - a) / (b - a)).clamp(0.0, 1.0))
+}
