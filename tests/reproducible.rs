@@ -1,0 +1,68 @@
+//! The same input gives the same bytes, on every run and any number of threads.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+/// What a command prints and the files that it writes, on so many threads.
+fn outcome(command: &str, threads: &str) -> (Vec<u8>, BTreeMap<String, Vec<u8>>) {
+    let dir = tempfile::tempdir().expect("a folder");
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings");
+    let words = command.split(' ').map(|w| match w.strip_prefix("demo-readings") {
+        Some(rest) => format!("{}{rest}", demo.display()),
+        None => w.to_owned(),
+    });
+    let output = Command::new(env!("CARGO_BIN_EXE_ribwright"))
+        .args(words)
+        .current_dir(dir.path())
+        .env("RAYON_NUM_THREADS", threads)
+        .output()
+        .expect("it runs");
+    assert!(output.status.success(), "{command}: {}", String::from_utf8_lossy(&output.stderr));
+    let mut files = BTreeMap::new();
+    gather(dir.path(), &mut files);
+    (output.stdout, files)
+}
+
+fn gather(folder: &Path, files: &mut BTreeMap<String, Vec<u8>>) {
+    for entry in fs::read_dir(folder).expect("listed") {
+        let path = entry.expect("an entry").path();
+        match path.is_dir() {
+            true => gather(&path, files),
+            false => {
+                let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+                files.insert(name, fs::read(&path).expect("read"));
+            }
+        }
+    }
+}
+
+#[test]
+fn the_same_input_gives_the_same_bytes() {
+    for command in [
+        "advise demo-readings/plain",
+        "advise demo-readings/shallow --json",
+        "advise demo-readings/bowl/joints/03 --json",
+        "history demo-readings/fitted --json",
+        "try demo-readings/plain --take 6:0.1 --json",
+        "draw demo-readings/plain --into pictures",
+        "report demo-readings/plain --into report.html",
+        "bowl demo-readings/bowl --pictures pictures",
+        "divide demo-readings/bowl --json",
+        "mark demo-readings/bowl/joints/02 --json",
+        "practise --joints 3 --json",
+        "teach noise --into lessons",
+    ] {
+        let first = outcome(command, "1");
+        for threads in ["1", "2", "7"] {
+            let again = outcome(command, threads);
+            assert!(first.0 == again.0, "{command}: other words on {threads} threads");
+            assert_eq!(first.1.keys().collect::<Vec<_>>(), again.1.keys().collect::<Vec<_>>());
+            for (name, bytes) in &first.1 {
+                assert!(Some(bytes) == again.1.get(name), "{command}: another {name} on {threads} threads");
+            }
+        }
+        assert!(!first.0.is_empty() || !first.1.is_empty(), "{command} gives something");
+    }
+}
