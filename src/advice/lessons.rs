@@ -15,7 +15,7 @@
 
 use crate::fit::cuts::PLANE_SPREAD;
 use crate::fit::{Prior, Start};
-use crate::job::{Against, Job, Unit};
+use crate::job::{Against, Job, Plane, Unit};
 
 use super::{Options, history, work_out};
 
@@ -54,20 +54,12 @@ pub fn lesson(number: usize, job: &Job, options: &Options) -> Option<Lesson> {
         (prior.spring.amplitude / usual.spring.amplitude).ln(),
         (prior.errors / usual.errors).ln(),
     ];
-    let shaving = |(p, &(share, sd)): (usize, &(f64, f64))| {
-        let plane = &job.planes[p];
-        let (share, sd) = without_default(share, sd)?;
+    let shaving = |(p, plane): (usize, &Plane)| {
+        let (share, sd) = w.fit.shaving_told(p)?;
         Some((plane.name.clone(), plane.shaving * share, plane.shaving * sd))
     };
-    let shavings = w.fit.shavings.iter().enumerate().filter_map(shaving).collect();
+    let shavings = job.planes.iter().enumerate().filter_map(shaving).collect();
     Some(Lesson { joint: number, shavings, amplitudes })
-}
-
-/// What the readings alone say of a share, from an estimate that began at 1.
-fn without_default(share: f64, sd: f64) -> Option<(f64, f64)> {
-    let (all, default) = (1.0 / (sd * sd), 1.0 / (PLANE_SPREAD * PLANE_SPREAD));
-    let own = all - default;
-    (own > 0.05 * default).then(|| ((share * all - default) / own, 1.0 / own.sqrt()))
 }
 
 impl Lessons {
@@ -131,7 +123,7 @@ impl Lessons {
             }
             _ => format!("joints {}", joints.join(", ")),
         };
-        let shaving = |(p, plane): (usize, &crate::job::Plane)| {
+        let shaving = |(p, plane): (usize, &Plane)| {
             let (share, sd) = start.plane(p);
             let fine = |mm: f64| match job.unit {
                 Unit::Mm => format!("{mm:.3} mm"),

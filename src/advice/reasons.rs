@@ -13,6 +13,18 @@ use super::work::{self, Working};
 pub(super) const CONTRADICTION: f64 = 2.5;
 /// From here on the misfit is pointed out.
 const ROUGH: f64 = 1.4;
+/// From here on a shaving that is off what was stated is pointed out, as a share of it.
+const SHAVING_OFF: f64 = 0.3;
+/// And only when it is off by this many standard deviations.
+const SHAVING_SURE: f64 = 3.0;
+
+impl Working {
+    /// Whether the readings show that something was stated or entered wrongly, which
+    /// the advice then says.
+    pub fn amiss(&self) -> bool {
+        !self.fit.doubts.is_empty() || self.fit.misfit > ROUGH || planes_off(self).next().is_some()
+    }
+}
 
 /// A sentence with a capital and a full stop.
 pub(super) fn sentence(text: &str) -> String {
@@ -223,15 +235,42 @@ pub(super) fn warnings(job: &Job, w: &Working) -> Vec<Warning> {
         );
         Warning::new("doubtful-reading", text)
     });
-    let rough = (w.fit.misfit > ROUGH).then(|| {
+    let found = [line_error(job, w), lifts_left(job, w)];
+    earlier.chain(rough(w)).chain(shavings_off(job, w)).chain(found.into_iter().flatten()).collect()
+}
+
+/// The readings' errors are larger than stated, or no rib fits them.
+fn rough(w: &Working) -> Option<Warning> {
+    (w.fit.misfit > ROUGH).then(|| {
         let text = format!(
             "The readings miss the estimate by {:.1} times their stated errors. Check [reading] in joint.toml, the \
              widths and bevels, and the kind of mold.",
             w.fit.misfit
         );
         Warning::new("misfit", text)
-    });
-    earlier.chain(rough).chain(line_error(job, w)).chain(lifts_left(job, w)).collect()
+    })
+}
+
+/// Planes (index) whose shaving is clearly not what was stated, by the readings alone, with
+/// its share of it.
+fn planes_off(w: &Working) -> impl Iterator<Item = (usize, f64)> + '_ {
+    let off = |(share, sd): &(f64, f64)| (share - 1.0).abs() > SHAVING_OFF.max(SHAVING_SURE * sd);
+    let told = move |p| w.fit.shaving_told(p).filter(off).map(|(share, _)| (p, share));
+    (0..w.fit.shavings.len()).filter_map(told)
+}
+
+fn shavings_off(job: &Job, w: &Working) -> impl Iterator<Item = Warning> {
+    planes_off(w).map(|(p, share)| {
+        let plane = &job.planes[p];
+        let text = format!(
+            "By what came off, a shaving of plane {} is about {}, not {} as stated. Measure one with the caliper \
+             and correct `shaving` in joint.toml; check too that strokes.csv has every stroke.",
+            plane.name,
+            job.unit.say(share * plane.shaving),
+            job.unit.say(plane.shaving)
+        );
+        Warning::new("shaving-off", text)
+    })
 }
 
 /// How far the drawn line was off, once the neighbour has told.

@@ -55,6 +55,8 @@ pub struct Fit {
     pub curved: bool,
     /// Root mean square of the readings' surprise, in standard deviations.
     pub misfit: f64,
+    /// Each plane's shaving as known before the first reading, in the same shares.
+    known: Vec<(f64, f64)>,
     estimate: Estimate,
     layout: Layout,
     edges: Vec<Functional>,
@@ -93,7 +95,7 @@ impl Fit {
         let lines = if layout.line { n } else { 0 };
         let line: Vec<Functional> = (0..lines).map(|i| layout.line_error_at(i, 1.0)).collect();
         let last = model.sights[3 * n * last_round..].iter().map(|s| s.functional.clone()).collect();
-        let stated: Vec<(f64, f64)> = (0..model.planes).map(|p| model.start.plane(p)).collect();
+        let known: Vec<(f64, f64)> = (0..model.planes).map(|p| model.start.plane(p)).collect();
         let estimate = model.estimate?;
         let sd = |fs: &[Functional]| fs.iter().map(|f| covariance.variance(f).sqrt()).collect();
         let mean = |fs: &[Functional]| fs.iter().map(|f| estimate.value(f)).collect();
@@ -103,7 +105,7 @@ impl Fit {
             spring: mean(&springs),
             spring_sd: sd(&springs),
             line_error: mean(&line),
-            shavings: shavings(layout, &estimate, &covariance.corner, &stated),
+            shavings: shavings(layout, &estimate, &covariance.corner, &known),
             taken: revised(layout, &estimate, model.taken),
             poses: model.poses,
             doubts,
@@ -111,6 +113,7 @@ impl Fit {
             curve_evidence,
             curved: model.layout.modes > 0,
             misfit,
+            known,
             layout: model.layout,
             estimate,
             edges,
@@ -137,6 +140,17 @@ impl Fit {
         triples(&self.last.iter().map(|f| self.estimate.value(f)).collect::<Vec<_>>())
     }
 
+    /// What this joint's readings alone say of a plane's shaving, less what was known before
+    /// them: its share of the stated one, with its standard uncertainty. None where they say
+    /// next to nothing.
+    pub fn shaving_told(&self, plane: usize) -> Option<(f64, f64)> {
+        let precision = |sd: f64| 1.0 / (sd * sd);
+        let ((share, sd), (before, spread)) = (*self.shavings.get(plane)?, *self.known.get(plane)?);
+        let (all, prior) = (precision(sd), precision(spread));
+        let own = all - prior;
+        (own > 0.05 * prior).then(|| ((share * all - before * prior) / own, 1.0 / own.sqrt()))
+    }
+
     fn values(&self, fs: &[Functional], inner: &[f64], outer: &DVector<f64>) -> Vec<f64> {
         fs.iter().map(|f| evaluate(&self.layout.shape, f, inner, outer)).collect()
     }
@@ -161,11 +175,11 @@ fn shavings(
     layout: &Layout,
     estimate: &Estimate,
     corner: &DMatrix<f64>,
-    stated: &[(f64, f64)],
+    known: &[(f64, f64)],
 ) -> Vec<(f64, f64)> {
     let learned = |plane: usize| {
         let place = layout.plane(layout.used(plane)?);
         Some(((1.0 + estimate.outer[place]).clamp(0.4, 2.5), corner[(place, place)].sqrt()))
     };
-    stated.iter().enumerate().map(|(p, known)| learned(p).unwrap_or(*known)).collect()
+    known.iter().enumerate().map(|(p, known)| learned(p).unwrap_or(*known)).collect()
 }

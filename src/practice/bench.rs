@@ -43,6 +43,8 @@ pub struct Outcome {
     pub overcut: f64,
     /// How often planing took too much.
     pub overcuts: Overcuts,
+    /// Stations at which too much came off, one list a planning.
+    pub too_much_at: Vec<Vec<usize>>,
     /// Gaps left at the stations, mm.
     pub gaps: Vec<f64>,
 }
@@ -96,7 +98,10 @@ pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &Wood) -> Deci
                     outcome.first_strokes = gone.map(|(b, a)| b - a).fold(0.0, f64::max);
                 }
                 if !strokes.is_empty() {
-                    outcome.overcuts.add(&overcut::of(task, &before, &wood), task.job.tolerance.gap);
+                    let beyond = overcut::of(task, &before, &wood);
+                    let over = |i: &usize| beyond[*i].is_some_and(|b| b > task.job.tolerance.gap);
+                    outcome.too_much_at.push((0..beyond.len()).filter(over).collect());
+                    outcome.overcuts.add(&beyond, task.job.tolerance.gap);
                 }
                 if let Some(round) = job.rounds.last_mut() {
                     round.strokes = strokes;
@@ -205,6 +210,8 @@ pub struct Advised {
     pub taken: Vec<Taken>,
     /// The last working.
     pub last: Option<Working>,
+    /// Where too much was held to be likeliest, each time that strokes were advised.
+    pub riskiest: Vec<usize>,
     /// How to advise.
     pub options: Options,
 }
@@ -218,6 +225,9 @@ impl Advised {
         let mut planed = job.clone();
         if let Some(round) = planed.rounds.last_mut() {
             round.strokes.clone_from(&strokes);
+        }
+        if !strokes.is_empty() {
+            self.riskiest.extend(w.plan.riskiest());
         }
         self.taken.extend(w.replay(&planed));
         let target = target(&w);

@@ -33,6 +33,11 @@ pub struct Insight {
     pub wanted: f64,
     /// Pushes of the plan.
     pub pushes: u32,
+    /// The first plane's shaving as the readings alone tell it and its standard deviation, as
+    /// shares of the stated one; 1 and 0 where they tell nothing.
+    pub shaving: (f64, f64),
+    /// How many times their stated errors the readings miss the estimate.
+    pub misfit: f64,
 }
 
 impl Insight {
@@ -49,6 +54,8 @@ impl Insight {
             fitted: w.chances.fitted(tolerance.gap, tolerance.lift),
             wanted: w.slice.remove.iter().copied().fold(0.0, f64::max),
             pushes: w.plan.pushes(),
+            shaving: w.fit.shaving_told(0).unwrap_or((1.0, 0.0)),
+            misfit: w.fit.misfit,
         }
     }
 }

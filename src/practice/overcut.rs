@@ -19,6 +19,10 @@ pub struct Overcuts {
     pub places: usize,
     /// Of these, at how many too much came off.
     pub places_over: usize,
+    /// Plannings of which it is known where too much was held to be likeliest.
+    pub riskiest: usize,
+    /// Of these, at how many of those places too much came off.
+    pub riskiest_over: usize,
 }
 
 /// The lift that the slice may leave, as a share of the tolerance.
@@ -42,6 +46,16 @@ impl Overcuts {
             plannings_over: self.plannings_over + other.plannings_over,
             places: self.places + other.places,
             places_over: self.places_over + other.places_over,
+            riskiest: self.riskiest + other.riskiest,
+            riskiest_over: self.riskiest_over + other.riskiest_over,
+        }
+    }
+
+    /// Counts the place in each planning where too much was held to be likeliest.
+    pub(super) fn add_riskiest(&mut self, over: impl Iterator<Item = bool>) {
+        for over in over {
+            self.riskiest += 1;
+            self.riskiest_over += usize::from(over);
         }
     }
 }

@@ -67,6 +67,8 @@ pub struct Summary {
     pub overcuts: Overcuts,
     /// How the readings met the forecasts.
     pub hits: Hits,
+    /// Share of the runs in which the advice said that something stated or entered can't be right.
+    pub noticed: f64,
 }
 
 /// Seeds of one practice lie this far from the next one's.
@@ -118,6 +120,7 @@ impl Played {
             beyond_in_spread: self.count(|o| o.beyond_in_spread),
             overcuts: self.runs.iter().fold(Overcuts::default(), |all, r| all.and(r.outcome.overcuts)),
             hits: self.runs.iter().fold(Hits::default(), |all, r| all.and(r.hits)),
+            noticed: shares(self.runs.iter().filter(|r| r.noticed).count(), self.runs.len()),
         }
     }
 

@@ -38,6 +38,8 @@ pub struct Run {
     pub hits: Hits,
     /// What each round's estimate was worth; empty for the simple rules.
     pub insights: Vec<Insight>,
+    /// Whether the advice ever said that something stated or entered can't be right.
+    pub noticed: bool,
 }
 
 /// What the knowing one is content with, mm of gap and lift.
@@ -69,11 +71,13 @@ impl Strategy {
     /// Runs one task to its end.
     pub fn run(self, task: &Task, seed: u64) -> Run {
         let mut foreseen = Foreseen::default();
-        let outcome = match self {
+        let mut outcome = match self {
             Strategy::Advice => bench::run(task, seed, &mut |job, wood| foreseen.decide(task, job, wood)),
             _ => bench::run(task, seed, &mut |job, wood| self.decide(task, job, wood)),
         };
-        Run { outcome, hits: foreseen.hits, insights: foreseen.insights }
+        let held = foreseen.advised.riskiest.iter().zip(&outcome.too_much_at);
+        outcome.overcuts.add_riskiest(held.map(|(place, over)| over.contains(place)));
+        Run { outcome, hits: foreseen.hits, insights: foreseen.insights, noticed: foreseen.noticed }
     }
 
     fn decide(self, task: &Task, job: &Job, wood: &Wood) -> Decision {
@@ -95,6 +99,7 @@ struct Foreseen {
     forecast: Option<Forecast>,
     hits: Hits,
     insights: Vec<Insight>,
+    noticed: bool,
 }
 
 impl Foreseen {
@@ -108,6 +113,7 @@ impl Foreseen {
             _ => None,
         };
         if let Some(w) = &self.advised.last {
+            self.noticed |= w.amiss();
             self.insights.push(Insight::of(task, wood, w, job.rounds.len()));
         }
         decision

@@ -78,6 +78,7 @@ struct StrategyOut {
     beyond_spare_in_spread: usize,
     too_much: TooMuch,
     forecasts: Option<Forecasts>,
+    noticed: f64,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     runs: Vec<RunOut>,
 }
@@ -102,8 +103,11 @@ impl StrategyOut {
                 advices_over: s.overcuts.plannings_over,
                 stations: s.overcuts.places,
                 stations_over: s.overcuts.places_over,
+                riskiest: s.overcuts.riskiest,
+                riskiest_over: s.overcuts.riskiest_over,
             },
             forecasts: Forecasts::new(&s.hits),
+            noticed: s.noticed,
             runs: if each { runs.collect() } else { Vec::new() },
         }
     }
@@ -128,6 +132,9 @@ struct TooMuch {
     advices_over: usize,
     stations: usize,
     stations_over: usize,
+    /// Stations held to be the riskiest of their advice.
+    riskiest: usize,
+    riskiest_over: usize,
 }
 
 /// How readings met what was foreseen.

@@ -1,5 +1,7 @@
 //! Strokes tried on many simulated edges before they are advised.
 
+use std::cmp::Ordering;
+
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
@@ -53,12 +55,20 @@ pub struct Plan {
     pub after: Vec<Vec<f64>>,
     /// Wood taken at each station, best estimate, mm.
     pub taken: Vec<f64>,
+    /// Chance of too much at each station: the share of the draws, as last counted there.
+    pub risk: Vec<f64>,
 }
 
 impl Plan {
     /// Number of pushes in all.
     pub fn pushes(&self) -> u32 {
         self.strokes.iter().map(|s| s.count).sum()
+    }
+
+    /// The station where too much is likeliest; of several the one that loses most.
+    pub fn riskiest(&self) -> Option<usize> {
+        let rank = |i: &usize| (self.risk[*i], self.taken[*i]);
+        (0..self.taken.len()).max_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(Ordering::Equal))
     }
 }
 
@@ -112,6 +122,9 @@ struct Simulation<'a> {
 struct Trial {
     mean: Vec<f64>,
     draws: Vec<Vec<f64>>,
+    /// The run's first station, and the chance of too much at each of its stations.
+    first: usize,
+    risk: Vec<f64>,
 }
 
 /// No sensible plan takes more shavings at a station.
@@ -121,7 +134,11 @@ const WORTH: f64 = 0.35;
 
 impl<'a> Simulation<'a> {
     fn new(tool: &'a Tool<'a>, ensemble: &'a Ensemble) -> Self {
-        let plan = Plan { taken: vec![0.0; ensemble.mean.len()], ..Plan::default() };
+        let plan = Plan {
+            taken: vec![0.0; ensemble.mean.len()],
+            risk: vec![0.0; ensemble.mean.len()],
+            ..Plan::default()
+        };
         let rng = ChaCha8Rng::seed_from_u64(11);
         let (mean, heights) = (ensemble.mean.clone(), ensemble.heights.clone());
         let pushes = vec![0.0; mean.len()];
@@ -172,23 +189,26 @@ impl<'a> Simulation<'a> {
             let shaving = own * (1.0 + STROKE_SPREAD * normal).max(0.1);
             draws.push(bed.cut(height, Push { shaving, first: from, last: to }));
         }
-        let trial = Trial { mean, draws };
-        (from..=to).all(|i| self.safe(i, &trial)).then_some(trial)
+        let risk: Vec<f64> = (from..=to).map(|i| self.risk(i, &draws)).collect();
+        let safe = (from..=to).zip(&risk).all(|(i, r)| *r <= self.ensemble.overcut && self.within(i));
+        safe.then_some(Trial { mean, draws, first: from, risk })
     }
 
-    /// Whether a push keeps the chance of too much at a station within bounds,
-    /// and the wood taken within what may come off at all.
-    fn safe(&self, i: usize, trial: &Trial) -> bool {
+    /// The chance that a push takes too much at a station.
+    fn risk(&self, i: usize, draws: &[Vec<f64>]) -> f64 {
         let e = self.ensemble;
-        let mut over = 0usize;
-        for (k, cut) in trial.draws.iter().enumerate() {
-            let taken = e.heights[k][i] - self.heights[k][i] + cut[i];
-            over += usize::from(cut[i] > 0.0 && taken > e.remove[k][i] + e.slack + 0.5 * self.tool.shaving);
-        }
-        // Where a sole runs is known less well than how often it ran, so what may come off
-        // at all is counted by pushes, not by what they seem to take.
-        let thickest = self.tool.thickness.at_most(self.pushes[i] + 1.0);
-        over as f64 <= e.overcut * trial.draws.len().max(1) as f64 && thickest <= e.most[i]
+        let over = |(k, cut): &(usize, &Vec<f64>)| {
+            let taken = e.heights[*k][i] - self.heights[*k][i] + cut[i];
+            cut[i] > 0.0 && taken > e.remove[*k][i] + e.slack + 0.5 * self.tool.shaving
+        };
+        draws.iter().enumerate().filter(over).count() as f64 / draws.len().max(1) as f64
+    }
+
+    /// Whether one push more stays within what may come off at a station at all. Where a sole
+    /// runs is known less well than how often it ran, so that is counted by pushes, not by what
+    /// they seem to take.
+    fn within(&self, i: usize) -> bool {
+        self.tool.thickness.at_most(self.pushes[i] + 1.0) <= self.ensemble.most[i]
     }
 
     fn push_while_safe(&mut self, from: usize, to: usize, count: u32) {
@@ -207,6 +227,7 @@ impl<'a> Simulation<'a> {
         subtract(&mut self.mean, &trial.mean);
         self.heights.iter_mut().zip(&trial.draws).for_each(|(h, c)| subtract(h, c));
         self.plan.taken.iter_mut().zip(&trial.mean).for_each(|(t, c)| *t += c);
+        self.plan.risk.iter_mut().skip(trial.first).zip(&trial.risk).for_each(|(p, r)| *p = *r);
     }
 
     fn record(&mut self, from: usize, to: usize, count: u32, check: bool) {
