@@ -39,7 +39,7 @@ pub struct Ensemble {
     /// Most wood that may come off at each station, every push counted whole and at
     /// its thickest, mm.
     pub most: Vec<f64>,
-    /// How much deeper a cut may go before it is too deep, mm; half a shaving
+    /// How much deeper a cut may go before it is too deep, mm; a part of a shaving
     /// is allowed on top, since shavings come whole.
     pub slack: f64,
     /// The share of draws in which a station may lose too much.
@@ -129,6 +129,9 @@ struct Trial {
 
 /// No sensible plan takes more shavings at a station.
 const MOST: f64 = 200.0;
+/// The part of a shaving allowed on top of the slack. With a half, too much came off at the
+/// riskiest station in 6 % of the advices, not the 5 % aimed at; with this in 4.6 %.
+const PART_SHAVING: f64 = 0.3;
 /// The least a push must take somewhere to be worth making, in shavings.
 const WORTH: f64 = 0.35;
 
@@ -199,7 +202,7 @@ impl<'a> Simulation<'a> {
         let e = self.ensemble;
         let over = |(k, cut): &(usize, &Vec<f64>)| {
             let taken = e.heights[*k][i] - self.heights[*k][i] + cut[i];
-            cut[i] > 0.0 && taken > e.remove[*k][i] + e.slack + 0.5 * self.tool.shaving
+            cut[i] > 0.0 && taken > e.remove[*k][i] + e.slack + PART_SHAVING * self.tool.shaving
         };
         draws.iter().enumerate().filter(over).count() as f64 / draws.len().max(1) as f64
     }
