@@ -41,7 +41,9 @@ const REPLAY_DRAWS: usize = 40;
 
 /// Works out a joint's last round.
 ///
-/// `taken` is the wood that came off between the rounds, from [`history`].
+/// `taken` is the wood that came off between the rounds, from [`history`]. Lengths in mm, one
+/// entry a station. `None` with readings that give no estimate, or a rib that can't be seated;
+/// [`advise`](super::advise) says why.
 pub fn work_out(job: &Job, taken: &[Taken], options: &Options) -> Option<Working> {
     let Known { joint, fit, aims, slice } = understand(job, taken, options)?;
     let chances = slice::chances(&joint, &fit, &aims, &slice);
@@ -72,7 +74,8 @@ fn understand(job: &Job, taken: &[Taken], options: &Options) -> Option<Known> {
 }
 
 /// The wood that came off between the rounds: each round's strokes replayed
-/// on the edge as it was known when they were advised.
+/// on the edge as it was known when they were advised. In the rounds' order, mm; a round
+/// without strokes has no entry.
 pub fn history(job: &Job, options: &Options) -> Vec<Taken> {
     let mut taken = Vec::new();
     for k in 1..job.rounds.len() {
@@ -87,7 +90,7 @@ pub fn history(job: &Job, options: &Options) -> Vec<Taken> {
 }
 
 /// What the strokes recorded after a job's last round took, as far as the
-/// readings until then tell.
+/// readings until then tell, mm, with its spread; `None` where they give no estimate.
 pub fn came_off(job: &Job, taken: &[Taken], options: &Options) -> Option<Vec<Taken>> {
     let known = understand(job, taken, options)?;
     let draws = slice::draws(&known.fit, REPLAY_DRAWS);

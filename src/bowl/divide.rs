@@ -126,7 +126,8 @@ impl Division {
 
 /// Shares a width out among the ribs left, given those fitted: equally, or so that
 /// each rib matches its partner at the same distance from the middle rib as nearly
-/// as can be. `left` is what the ribs left measure together, of `ribs` in all.
+/// as can be. `left` is what the ribs left measure together, of `ribs` in all. All in one
+/// unit, at one station; the answer has an entry for each rib left, in their order.
 pub fn share(fitted: &[f64], left: f64, ribs: usize, symmetric: bool) -> Vec<f64> {
     let k = fitted.len();
     let partner = |j: usize| symmetric.then(|| fitted.get(ribs - 1 - j)).flatten();

@@ -60,7 +60,7 @@ impl Outline {
         }
     }
 
-    /// Half width at `x` and its slope.
+    /// Half width at `x`, mm from the neck end, and its slope (mm per mm).
     pub fn at(&self, x: f64) -> (f64, f64) {
         match self {
             Outline::Numbers { length, half_width, widest } => {

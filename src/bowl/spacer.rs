@@ -57,7 +57,7 @@ pub struct SpacerPlan {
 }
 
 impl SpacerPlan {
-    /// Length to cut.
+    /// Length to cut, mm: the joint line and the allowance at both ends.
     pub fn length(&self) -> f64 {
         self.arc + 2.0 * self.allowance
     }

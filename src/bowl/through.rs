@@ -78,7 +78,8 @@ pub fn through(job: &Job, values: &[Option<f64>], sd: f64, loose: Loose) -> Opti
 }
 
 impl Through {
-    /// Another line that agrees with the readings; `normals` yields standard normal numbers.
+    /// Another line that agrees with the readings, mm, one entry a station; `normals` yields
+    /// standard normal numbers.
     pub fn draw(&self, normals: impl FnMut() -> f64) -> Vec<f64> {
         self.fit.draw(normals).edge
     }

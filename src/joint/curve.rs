@@ -59,7 +59,8 @@ impl JointCurve {
         JointCurve::through(&along, &rises)
     }
 
-    /// The smooth curve through points given along the chord and over it.
+    /// The smooth curve through points given along the chord, growing, and over it: two lists of
+    /// one length, mm. A cubic spline of either over the length of the chain of chords.
     pub fn through(along: &[f64], rise: &[f64]) -> JointCurve {
         let mut parameter = vec![0.0; along.len()];
         for i in 1..along.len() {

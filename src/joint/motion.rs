@@ -15,12 +15,12 @@ pub struct Pose {
 }
 
 impl Pose {
-    /// From six numbers: translation, then rotation vector.
+    /// From six numbers: translation, mm, then rotation vector, rad.
     pub fn from_vector(v: &Vector6<f64>) -> Pose {
         Pose { translation: v.fixed_rows::<3>(0).into(), rotation: v.fixed_rows::<3>(3).into() }
     }
 
-    /// The six numbers: translation, then rotation vector.
+    /// The six numbers: translation, mm, then rotation vector, rad.
     pub fn vector(&self) -> Vector6<f64> {
         let (t, w) = (self.translation, self.rotation);
         Vector6::new(t.x, t.y, t.z, w.x, w.y, w.z)

@@ -195,7 +195,7 @@ impl Estimate {
         evaluate(&self.shape, f, &self.inner, &self.outer)
     }
 
-    /// The log determinant of the precision matrix.
+    /// The natural logarithm of the precision matrix's determinant.
     pub fn log_determinant(&self) -> f64 {
         let w = self.shape.band();
         let inner = (0..self.shape.inner()).map(|r| self.band[r * w + r - self.shape.band_start(r)].ln());
@@ -208,7 +208,8 @@ impl Estimate {
         self.explained
     }
 
-    /// A draw from the estimate; `normals` yields standard normal numbers.
+    /// A draw from the estimate, the inner unknowns and the border's; `normals` yields standard
+    /// normal numbers.
     pub fn draw(&self, mut normals: impl FnMut() -> f64) -> (Vec<f64>, DVector<f64>) {
         let mut outer = DVector::from_fn(self.shape.border, |_, _| normals());
         self.schur.l_dirty().tr_solve_lower_triangular_mut(&mut outer);

@@ -39,7 +39,7 @@ impl Spline {
         Spline { t: t.to_vec(), y: y.to_vec(), m }
     }
 
-    /// Value and derivatives at `t`; beyond the ends the end pieces go on.
+    /// Value and first two derivatives by `t` at `t`; beyond the ends the end pieces go on.
     pub fn at(&self, t: f64) -> Jet {
         if self.t.len() < 2 {
             return Jet { value: self.y.first().copied().unwrap_or(0.0), first: 0.0, second: 0.0 };

@@ -45,7 +45,7 @@ impl Mold {
         std::f64::consts::PI * j as f64 / self.ribs as f64
     }
 
-    /// The point of joint line `j` at x.
+    /// The point of joint line `j` (0 to `ribs`) at x, mm.
     pub fn joint_point(&self, j: usize, x: f64) -> Point3<f64> {
         let (half, ratio) = (self.outline(x).0, self.ratio(x).0);
         let (sine, cosine) = self.parameter(j).sin_cos();
@@ -68,7 +68,7 @@ impl Mold {
         (radius - half, Vector3::new(by_x, p.y / radius, deep / (ratio * radius)))
     }
 
-    /// Signed distance to the mold (positive outside) and the outward normal there.
+    /// Signed distance to the mold, mm (positive outside), and the outward unit normal there.
     pub fn distance(&self, p: &Point3<f64>) -> (f64, Vector3<f64>) {
         // The foot slides along the surface until the way to the point is square to it.
         let mut foot = *p;
@@ -88,7 +88,7 @@ impl Mold {
     }
 
     /// The point on the mold and on joint line `j`'s sheet that lies in the
-    /// plane through `p` spanned by `y` and `n`.
+    /// plane through `p` spanned by the unit vectors `y` and `n`, mm.
     pub fn across(&self, j: usize, p: &Point3<f64>, y: &Vector3<f64>, n: &Vector3<f64>) -> Point3<f64> {
         let width = (self.joint_point(j, p.x) - p).norm();
         let mut at = (width, 0.0);

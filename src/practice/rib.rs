@@ -184,7 +184,8 @@ impl KnownJoint {
         (self.line(x).y, (self.line(x + h).y - self.line(x - h).y) / (2.0 * h))
     }
 
-    /// Seats the rib: pushed to the joint and down, nothing passing through anything.
+    /// Seats the rib: pushed to the joint and down, nothing passing through anything. The pose
+    /// it comes to rest in, found from `start`, and its clearances, mm, one entry a station.
     pub fn seat(&self, wood: &Wood, start: ExactPose) -> (ExactPose, Vec<Clearance>) {
         let mut pose = start;
         let arm = (self.arc.last().copied().unwrap_or(1.0) / 2.0).max(1.0);

@@ -47,7 +47,7 @@ impl Held {
         }
     }
 
-    /// The same by shear: times `P s / (G A')`.
+    /// The same by shear: times `P s / (G A')`, `A'` the section's area that carries shear.
     pub fn shear(self, load: f64, at: f64) -> f64 {
         match self {
             Held::BothEnds => load.min(at) * (1.0 - load.max(at)),

@@ -50,7 +50,7 @@ impl<'a> Push<'a> {
         Ok(multipliers.chunks_exact(3).map(|c| [c[0], c[1], c[2]]).collect())
     }
 
-    /// A rib's clearances at rest.
+    /// A rib's clearances at rest, mm; edge and spring in mm, one entry a station.
     ///
     /// # Errors
     /// A number that is not finite.
