@@ -10,8 +10,6 @@ mod state;
 
 use std::io::{self, Write};
 
-use serde::Serialize;
-
 use super::grid::Grid;
 use super::names::{clean, columns, shortened};
 use super::wrap::paragraph;
@@ -49,15 +47,4 @@ fn warnings_text(warnings: &[Warning], out: &mut impl Write) -> io::Result<()> {
 /// A title as it opens a sentence.
 fn titled(title: Option<&str>) -> String {
     title.map(|t| format!("{}. ", clean(t))).unwrap_or_default()
-}
-
-/// A warning for programs.
-#[derive(Serialize)]
-struct WarningOut<'a> {
-    code: &'static str,
-    text: &'a str,
-}
-
-fn warnings_out(warnings: &[Warning]) -> Vec<WarningOut<'_>> {
-    warnings.iter().map(|w| WarningOut { code: w.code, text: &w.text }).collect()
 }

@@ -67,7 +67,7 @@ impl<'a> Answer<'a> {
             stations: advice.stations.iter().map(StationOut::new).collect(),
             strokes: advice.strokes.iter().map(|s| StrokeOut::new(job, advice, s)).collect(),
             bearings: advice.bearings.iter().map(|&i| name(i)).collect(),
-            warnings: advice.warnings.iter().map(WarningOut::new).collect(),
+            warnings: warnings_out(&advice.warnings),
         }
     }
 }
@@ -137,14 +137,13 @@ impl<'a> StrokeOut<'a> {
     }
 }
 
+/// A warning for programs.
 #[derive(Serialize)]
-struct WarningOut<'a> {
+pub(super) struct WarningOut<'a> {
     code: &'static str,
     text: &'a str,
 }
 
-impl<'a> WarningOut<'a> {
-    fn new(warning: &'a Warning) -> Self {
-        WarningOut { code: warning.code, text: &warning.text }
-    }
+pub(super) fn warnings_out(warnings: &[Warning]) -> Vec<WarningOut<'_>> {
+    warnings.iter().map(|w| WarningOut { code: w.code, text: &w.text }).collect()
 }

@@ -6,12 +6,12 @@ use owo_colors::OwoColorize;
 use serde::Serialize;
 
 use super::grid::Grid;
-use super::json::mm;
-use super::names::{clean, columns, shortened};
+use super::json::{WarningOut, mm, warnings_out};
+use super::names::{clean, columns, headed, shortened};
 use super::units::{cell, length, plural, with_unit};
 use super::wrap::{WIDTH, paragraph};
 use crate::advice::{WhatIf, leverage_said};
-use crate::job::{Job, Warning};
+use crate::job::Job;
 use crate::seat::{Leverage, press};
 
 /// A finger's touch, newtons (from memory).
@@ -152,7 +152,7 @@ pub fn what_if_json(job: &Job, answer: &WhatIf) -> serde_json::Result<String> {
                 .collect()
         }),
         no_force_because: press::material(job).err().map(|e| e.to_string()),
-        warnings: answer.warnings.iter().map(WarningOut::new).collect(),
+        warnings: warnings_out(&answer.warnings),
     })
 }
 
@@ -228,16 +228,4 @@ impl<'a> LeverageOut<'a> {
 struct ForceOut<'a> {
     station: &'a str,
     at_most_n: f64,
-}
-
-#[derive(Serialize)]
-struct WarningOut<'a> {
-    code: &'static str,
-    text: &'a str,
-}
-
-impl<'a> WarningOut<'a> {
-    fn new(warning: &'a Warning) -> Self {
-        WarningOut { code: warning.code, text: &warning.text }
-    }
 }

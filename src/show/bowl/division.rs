@@ -4,12 +4,12 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use super::{station_table, titled, warnings_out, warnings_text};
+use super::{station_table, titled, warnings_text};
 use crate::bowl::divide::{Division, OddGirth, Source};
 use crate::job::bowl::Bowl;
 use crate::job::{Unit, Warning};
 use crate::show::grid::Grid;
-use crate::show::json::mm;
+use crate::show::json::{WarningOut, mm, warnings_out};
 use crate::show::units::{cell, plural};
 use crate::show::wrap::paragraph;
 
@@ -188,7 +188,7 @@ struct Out<'a> {
     stations: Vec<StationOut<'a>>,
     widths: Vec<RibOut>,
     moved: Vec<MovedOut>,
-    warnings: Vec<super::WarningOut<'a>>,
+    warnings: Vec<WarningOut<'a>>,
 }
 
 #[derive(Serialize)]

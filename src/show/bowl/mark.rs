@@ -5,12 +5,12 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::division::signed;
-use super::{station_table, titled, warnings_out, warnings_text};
+use super::{station_table, titled, warnings_text};
 use crate::bowl::mark::{Marks, Measure};
 use crate::bowl::moisture::Movement;
 use crate::job::{Job, Stroke, Warning};
 use crate::show::grid::Grid;
-use crate::show::json::mm;
+use crate::show::json::{WarningOut, mm, warnings_out};
 use crate::show::strokes::done_text;
 use crate::show::table::CAUTION;
 use crate::show::units::{MISSING, cell, plural};
@@ -172,7 +172,7 @@ struct Out<'a> {
     off: Vec<OffOut<'a>>,
     strokes: Vec<StrokeOut<'a>>,
     moisture_moves_mm: Option<f64>,
-    warnings: Vec<super::WarningOut<'a>>,
+    warnings: Vec<WarningOut<'a>>,
 }
 
 #[derive(Serialize)]

@@ -5,12 +5,13 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::division::source_word;
-use super::{titled, warnings_out, warnings_text};
+use super::{titled, warnings_text};
 use crate::advice::{JointState, Stage, Whole};
 use crate::bowl::divide::Division;
 use crate::job::bowl::Bowl;
 use crate::show::grid::Grid;
-use crate::show::json::{mm, verdict_word};
+use crate::show::json::{WarningOut, mm, verdict_word, warnings_out};
+use crate::show::names::next_command;
 use crate::show::units::{MISSING, cell, plural};
 use crate::show::wrap::paragraph;
 
@@ -153,7 +154,7 @@ struct Out<'a> {
     joints: Vec<JointOut<'a>>,
     widths: Option<WidthsOut>,
     moisture_moves_mm: Option<f64>,
-    warnings: Vec<super::WarningOut<'a>>,
+    warnings: Vec<WarningOut<'a>>,
 }
 
 #[derive(Serialize)]
