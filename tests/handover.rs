@@ -70,6 +70,8 @@ fn every_command_has_a_manual_page() {
         assert!(told.contains(name.as_str()), "{name}");
         let page = fs::read_to_string(into.join(name)).expect("UTF-8");
         assert!(page.contains(".TH ribwright") && page.contains(".SH SYNOPSIS"), "{name}");
+        let source = concat!("\"ribwright ", env!("CARGO_PKG_VERSION"), "\"");
+        assert!(page.lines().any(|l| l.starts_with(".TH") && l.contains(source)), "{name}");
         assert!(page.contains(".SH EXAMPLES") && !page.contains("EXTRA"), "{name}");
         assert!(name == "ribwright.1" || page.contains("demo\\-readings"), "{name}: no example");
     }

@@ -49,8 +49,11 @@ impl Run for Manual {
 /// is its example, and is called so.
 fn page(command: Command) -> io::Result<Vec<u8>> {
     let mut text = Vec::new();
-    Man::new(command).render(&mut text)?;
-    let text = String::from_utf8_lossy(&text).replace(".SH EXTRA\n", ".SH EXAMPLES\n");
+    let source = concat!("ribwright ", env!("CARGO_PKG_VERSION"));
+    Man::new(command).source(source).manual("ribwright").render(&mut text)?;
+    let text = String::from_utf8_lossy(&text)
+        .replace(".SH EXTRA\nExample:\n", ".SH EXAMPLES\n")
+        .replace(".SH EXTRA\n", ".SH EXAMPLES\n");
     Ok(text.into_bytes())
 }
 

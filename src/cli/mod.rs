@@ -92,7 +92,9 @@ pub fn command() -> Command {
     Command::new("ribwright")
         .version(env!("CARGO_PKG_VERSION"))
         .about("From the gaps you measure at a rib's joint to the strokes of a plane that close it")
-        .after_help("`ribwright COMMAND --help` shows an example of each command.")
+        .after_help(EXAMPLE)
+        // As wide as the terminal, up to what every other output takes.
+        .max_term_width(80)
         .subcommand_required(true)
         .arg_required_else_help(true)
         .arg(screen::color_argument())
@@ -122,15 +124,12 @@ fn dispatch(matches: &ArgMatches, screen: &mut Screen) -> Result<(), Failure> {
     (entry.run)(matches, screen)
 }
 
-/// The command to give next, with a folder as a shell takes it.
-fn next_command(name: &str, folder: &Path) -> String {
-    let folder = folder.display().to_string();
-    let plain = |c: char| c.is_alphanumeric() || "/._-+:\\".contains(c);
-    match folder.chars().all(plain) {
-        true => format!("ribwright {name} {folder}"),
-        false => format!("ribwright {name} '{folder}'"),
-    }
-}
+const EXAMPLE: &str = "\
+Example:
+  ribwright advise demo-readings/plain   (an invented joint)
+  ribwright new my-bowl                  (begin a bowl of your own)
+
+`ribwright COMMAND --help` shows an example of each command.";
 
 const NO_COMMAND: &str = "no command: `ribwright --help` lists them";
 
