@@ -20,9 +20,10 @@ pub use lessons::{Lesson, Lessons, lesson};
 pub use open::{Opened, lessons, open};
 pub use passes::{passes, sliced};
 pub use past::{PastRound, past};
+pub(crate) use reasons::capital;
 pub use verdict::decide;
 pub use what_if::{WhatIf, leverage_said, what_if};
-pub use whole::{JointState, Stage, Whole, shims, whole};
+pub use whole::{JointState, Stage, Whole, girth_due, shims, whole};
 pub use work::{Working, came_off, history, work_out};
 
 use crowd::Crowd;

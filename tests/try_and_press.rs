@@ -227,7 +227,7 @@ fn the_table_keeps_to_80_columns_and_says_what_it_shows() {
         let text = text(&output);
         assert_eq!(output.status.code(), Some(0), "{demo}");
         assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
-        for word in ["Bears at", "closes", "before", "after", "would bear"] {
+        for word in ["It bears at station", "closes", "before", "after", "would bear"] {
             assert!(text.contains(word), "{demo}: no {word} in\n{text}");
         }
     }

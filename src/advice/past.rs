@@ -36,7 +36,7 @@ pub struct PastRound {
 /// What the last round lacks, as a sentence with the next step.
 pub fn past(job: &Job, options: &Options) -> Result<Vec<PastRound>, String> {
     if let Some(missing) = unknown::missing(job) {
-        return Err(super::reasons::sentence(&missing));
+        return Err(super::reasons::capital(&missing));
     }
     let mut teller = Teller { job, options, taken: Vec::new(), forecast: None, last: None };
     let mut rounds: Vec<PastRound> = (0..job.rounds.len()).map(|k| teller.tell(k)).collect();

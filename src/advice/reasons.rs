@@ -26,8 +26,8 @@ impl Working {
     }
 }
 
-/// A sentence with a capital and a full stop.
-pub(super) fn sentence(text: &str) -> String {
+/// The words with a capital at their head.
+pub(crate) fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
@@ -94,7 +94,7 @@ fn percent(chance: f64) -> String {
 }
 
 pub(super) fn fitted(job: &Job, w: &Working, chance: f64) -> String {
-    let left = sentence(&left_over(job, w));
+    let left = capital(&left_over(job, w));
     format!("{left}: within tolerance at every station with a chance of {}.", percent(chance))
 }
 
@@ -102,7 +102,7 @@ pub(super) fn plane(job: &Job, w: &Working, chance: f64) -> String {
     let wood = widest(w.slice.remove.iter().copied());
     let mut text = format!(
         "{}; {} is still to come off at station {}.",
-        sentence(&left_over(job, w)),
+        capital(&left_over(job, w)),
         job.unit.say(wood.1),
         job.stations[wood.0].name
     );
@@ -126,7 +126,7 @@ fn strongest_bearing(job: &Job, w: &Working) -> Option<String> {
 
 /// Said when pressing with the force that the maker gave closes what is left.
 pub(super) fn pressed(job: &Job, w: &Working, force: f64, chance: f64) -> String {
-    let left = sentence(&left_over(job, w));
+    let left = capital(&left_over(job, w));
     format!(
         "{left}: a force of {force:.0} N closes what is left, lifts are within tolerance, with a chance of {}.",
         percent(chance)
@@ -294,7 +294,7 @@ fn lifts_left(job: &Job, w: &Working) -> Option<Warning> {
     (lift > job.tolerance.lift && lifts_read(job)).then(|| {
         let text = format!(
             "About {} of lift stays at station {} after any slice within bounds. A shim under the rib, bending \
-             again or pressing would help there.",
+             again or pressing would help there; `ribwright shim` says how thick.",
             job.unit.say(lift),
             job.stations[at].name
         );

@@ -13,7 +13,7 @@ use super::{reasons, unknown};
 pub(super) fn without_figures(job: &Job, why: String) -> Advice {
     Advice {
         verdict: Verdict::NoAnswer,
-        reason: reasons::sentence(&why),
+        reason: reasons::capital(&why),
         round: job.rounds.len().checked_sub(1).map(|k| k + 1),
         surface: None,
         stations: (0..job.stations.len()).map(|i| bare_station(job, i)).collect(),

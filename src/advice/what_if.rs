@@ -40,10 +40,10 @@ impl WhatIf {
 /// What the readings lack, as a sentence with the next step.
 pub fn what_if(job: &Job, cut: &[f64], options: &Options) -> Result<WhatIf, String> {
     if let Some(missing) = unknown::missing(job) {
-        return Err(reasons::sentence(&missing));
+        return Err(reasons::capital(&missing));
     }
     let taken = history(job, options);
-    let none = || reasons::sentence(&unknown::no_estimate());
+    let none = || reasons::capital(&unknown::no_estimate());
     let w = work_out(job, &taken, options).ok_or_else(none)?;
     let since = taken_since(job, &taken, options);
     let ribs = Ribs {
@@ -132,14 +132,16 @@ fn beyond_spare(job: &Job, cut: &[f64], gone: &[f64]) -> Option<Warning> {
     Some(Warning::new("beyond-spare", text))
 }
 
-/// A leverage in a sentence: `Bears at 6; 0.10 mm there closes 0.30 mm at 11.`
+/// A leverage in a sentence: `It bears at station 6: 0.10 mm off
+/// there closes 0.30 mm at station 11.`
 pub fn leverage_said(job: &Job, leverage: &Leverage) -> String {
     let name = |i: usize| &job.stations[i].name;
     let (at, taken) = (name(leverage.station), job.unit.say(leverage.taken));
     match leverage.closes_most() {
         Some((far, closes)) => {
-            format!("Bears at {at}; {taken} there closes {} at {}.", job.unit.say(closes), name(far))
+            let closes = job.unit.say(closes);
+            format!("It bears at station {at}: {taken} off there closes {closes} at station {}.", name(far))
         }
-        None => format!("Bears at {at}; {taken} there closes nothing elsewhere."),
+        None => format!("It bears at station {at}: {taken} off there closes nothing elsewhere."),
     }
 }

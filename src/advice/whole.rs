@@ -1,11 +1,13 @@
 //! Where the work on a whole bowl stands.
 
+use std::path::PathBuf;
+
 use rayon::prelude::*;
 
 use crate::bowl::divide::{Division, divide};
 use crate::bowl::moisture::{Movement, movement};
 use crate::bowl::shim::{self, OtherSpring, Shims};
-use crate::job::bowl::{Bowl, BowlJoint};
+use crate::job::bowl::{Bowl, BowlJoint, JOINTS};
 use crate::job::{Job, Warning};
 
 use super::answer::{Advice, Verdict};
@@ -69,6 +71,8 @@ pub struct Whole {
     pub movement: Result<Movement, String>,
     /// What comes next.
     pub next: String,
+    /// The commands for that, in their order, each with the folder it is given.
+    pub commands: Vec<(&'static str, PathBuf)>,
     /// What else the maker should know.
     pub warnings: Vec<Warning>,
 }
@@ -82,10 +86,10 @@ pub fn whole(bowl: &Bowl) -> Whole {
     let division = divide(bowl, None, false);
     let widest = division.iter().flat_map(|d| d.next()).copied().fold(0.0, f64::max);
     let movement = movement(&bowl.settings, widest);
-    let next = next(bowl, &joints);
+    let (next, commands) = next(bowl, &joints);
     let mut warnings = bowl.warnings.clone();
     warnings.extend(behind(bowl, &joints, division.as_ref().ok()));
-    Whole { joints, division, lessons, movement, next, warnings }
+    Whole { joints, division, lessons, movement, next, commands, warnings }
 }
 
 fn state(bowl: &Bowl, joint: &BowlJoint, lessons: &Lessons) -> JointState {
@@ -129,50 +133,47 @@ impl JointState {
     }
 }
 
-/// What comes next, in a sentence or two.
-fn next(bowl: &Bowl, joints: &[JointState]) -> String {
-    let folder = |n: usize| format!("{}/joints/{n:02}", bowl.folder.display());
+/// What comes next, in a sentence or two, and the commands for it with their folders.
+fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathBuf)>) {
+    let at = |command, joint: usize| (command, bowl.folder.join(JOINTS).join(format!("{joint:02}")));
+    let girth = ("divide --enter", bowl.folder.clone());
     let Some(now) = joints.iter().rev().find(|j| j.rounds > 0) else {
         let first = joints.first().map_or(1, |j| j.number);
-        return format!(
-            "Fit rib {first}, set rib {} in its place, and read round 1: ribwright enter {}",
-            first + 1,
-            folder(first)
-        );
+        let read = !bowl.girths.is_empty();
+        let whole = if read { "" } else { "read the whole girth from rim to rim, " };
+        let text = format!("{whole}fit rib {first}, set rib {} in its place, and read round 1.", first + 1);
+        let commands = (!read).then_some(girth).into_iter().chain([at("enter", first)]);
+        return (reasons::capital(&text), commands.collect());
     };
+    let (joint, rib) = (now.number, now.number + 1);
     if now.stage != Stage::Done {
-        let reason = &now.reason;
-        return format!(
-            "Joint {} is in work. {reason} Details: ribwright advise {}",
-            now.number,
-            folder(now.number)
-        );
+        return (format!("Joint {joint} is in work. {}", now.reason), vec![at("advise", joint)]);
     }
-    let rib = now.number + 1;
     if rib >= bowl.settings.ribs {
-        return "Every joint is fitted. Trim the last rib's outer edge to the rim.".into();
+        return ("Every joint is fitted. Trim the last rib's outer edge to the rim.".into(), Vec::new());
     }
-    let read = bowl.girths.iter().any(|g| g.after == now.number);
     if now.marked == 0 {
-        let girth = if read {
-            ""
-        } else {
-            " (first read the girth that rib is to share, and write it into girth.csv)"
-        };
-        return format!(
-            "Joint {} is fitted. Mark the outer edge of rib {rib}{girth}: compass and edge at each station into \
-             marks.csv, then ribwright mark {}",
-            now.number,
-            folder(now.number)
-        );
+        let read = bowl.girths.iter().any(|g| g.after == joint);
+        let first = if read { "" } else { "read the girth left for the others, then " };
+        let text = format!("{first}mark the outer edge of rib {rib}: compass and edge at each station.");
+        let commands = (!read).then_some(girth).into_iter().chain([at("mark --enter", joint)]);
+        return (format!("Joint {joint} is fitted. {}", reasons::capital(&text)), commands.collect());
     }
-    format!(
-        "Joint {} is fitted and rib {rib} marked. Plane to the marks (ribwright mark {}), read the girth after rib \
-         {rib}, bend the spacer (ribwright spacer {}), and begin joint {rib}.",
-        now.number,
-        folder(now.number),
-        folder(rib)
-    )
+    let text = format!(
+        "Joint {joint} is fitted and rib {rib} marked. Plane to the marks, read the girth after rib {rib}, bend the \
+         spacer, and begin joint {rib}."
+    );
+    (text, vec![at("mark", joint), girth, at("spacer", rib), at("enter", rib)])
+}
+
+/// After how many ribs the girth is due to be read: those whose outer edge is in its
+/// place. 0 is the whole girth, before the first.
+pub fn girth_due(bowl: &Bowl) -> usize {
+    match bowl.joints.iter().rev().find(|j| !j.job.rounds.is_empty()) {
+        None => 0,
+        Some(last) if last.marks.iter().all(Option::is_none) => last.number,
+        Some(last) => last.number + 1,
+    }
 }
 
 /// Girths that lag behind the joints.
@@ -186,15 +187,15 @@ fn behind(bowl: &Bowl, joints: &[JointState], division: Option<&Division>) -> Op
         };
         let text = format!(
             "Joint {done} is fitted, but {told}. Read the girth from the outer edge of rib {} to the far rim at each \
-             station, and write it into {}/girth.csv.",
-            done + 1,
-            bowl.folder.display()
+             station, and type it with `ribwright divide --enter`.",
+            girth_due(bowl)
         );
         Warning::new("girth-behind", text)
     })
 }
 
-/// Finds where a joint's rib needs shims, with what other joints of its bowl say.
+/// Finds where a joint's rib needs shims, with what other joints of its bowl say. `thinnest`
+/// is what must be left of the rib once steps are levelled, mm.
 ///
 /// # Errors
 /// What the readings lack, as a sentence with the next step.
@@ -217,9 +218,9 @@ pub fn shims(opened: &Opened, thinnest: f64) -> Result<Shims, String> {
 
 fn fit(job: &Job, options: &Options) -> Result<crate::fit::Fit, String> {
     if let Some(missing) = unknown::missing(job) {
-        return Err(reasons::sentence(&missing));
+        return Err(reasons::capital(&missing));
     }
-    let none = || reasons::sentence(&unknown::no_estimate());
+    let none = || reasons::capital(&unknown::no_estimate());
     if !lifts_read(job) {
         return Err(
             "No lifts were read, and only they tell whether the rib stands off: read them in the next round."

@@ -185,7 +185,10 @@ pub fn divide(bowl: &Bowl, after: Option<usize>, symmetric: bool) -> Result<Divi
 fn not_read(bowl: &Bowl, after: usize) -> String {
     let read: Vec<String> = bowl.girths.iter().map(|g| g.after.to_string()).collect();
     match read.is_empty() {
-        true => "No girth was read yet: measure it at each station and write it into girth.csv.".into(),
+        true => {
+            "No girth was read yet: measure it at each station and type it with `ribwright divide --enter`."
+                .into()
+        }
         false => format!("No girth was read after rib {after}; there are girths after {}.", read.join(", ")),
     }
 }

@@ -60,14 +60,15 @@ pub fn lay_out(wanted: &Wanted) -> Result<LaidOut, String> {
 }
 
 fn joint(wanted: &Wanted, settings: &BowlSettings, shape: &Shape, number: usize) -> Job {
-    let title = settings.title.as_deref().map(|t| format!("{t}, joint {number}"));
+    let title =
+        settings.title.as_deref().map_or(format!("Joint {number}"), |t| format!("{t}, joint {number}"));
     // The lines of the shape lie in the middle of the spacers: what these take is no rib.
     let ribs = settings.ribs as f64;
     let spacers = settings.spacer.map_or(0.0, |s| s.width * (ribs - 1.0) / ribs);
     let mut stations = shape.stations(number, &settings.stations);
     stations.iter_mut().for_each(|s| s.width -= spacers);
     Job {
-        title,
+        title: Some(title),
         unit: settings.unit,
         mold: settings.mold,
         wood: settings.wood.clone(),

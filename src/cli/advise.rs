@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 use clap::{Parser, ValueEnum};
 
 use super::progress::while_working;
-use super::{Failure, Run, Screen};
-use crate::advice::{self, Advice, Opened, Options};
+use super::{Failure, Run, Screen, next_command};
+use crate::advice::{self, Advice, Opened, Options, Verdict};
 use crate::fit::SurfaceChoice;
 use crate::job::Job;
 use crate::show;
@@ -61,11 +61,12 @@ impl From<Surface> for SurfaceChoice {
 
 impl Run for Advise {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let Opened { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        let Opened { job, start, bowl } = advice::open(&self.path).map_err(Failure::wrong)?;
         let options = Options { surface: self.surface.into(), start };
         let (advice, working) =
             while_working("working out the joint", || advice::advise_and_show(&job, &options));
-        self.answer(&job, &advice, screen)?;
+        let bowl = bowl.map(|(bowl, _)| bowl.folder);
+        self.answer(&job, &advice, bowl.as_deref(), screen)?;
         let Some(folder) = &self.pictures else { return Ok(()) };
         let past = while_working("looking back", || advice::past(&job, &options).unwrap_or_default());
         let (advice, working, past) = (&advice, working.as_ref(), &past[..]);
@@ -75,13 +76,41 @@ impl Run for Advise {
 }
 
 impl Advise {
-    fn answer(&self, job: &Job, advice: &Advice, screen: &mut Screen) -> Result<(), Failure> {
+    fn answer(
+        &self,
+        job: &Job,
+        advice: &Advice,
+        bowl: Option<&Path>,
+        screen: &mut Screen,
+    ) -> Result<(), Failure> {
         if self.json {
             writeln!(screen.out(), "{}", show::advice_json(job, advice)?)?;
-        } else {
-            show::advice_text(job, advice, screen.out())?;
+            return Ok(());
+        }
+        show::advice_text(job, advice, screen.out())?;
+        if let Some(line) = self.onward(job, advice, bowl) {
+            writeln!(screen.out(), "\n{line}")?;
         }
         Ok(())
+    }
+
+    /// The command that goes on from here; a single table can't be added to.
+    fn onward(&self, job: &Job, advice: &Advice, bowl: Option<&Path>) -> Option<String> {
+        let line =
+            |when: &str, name: &str, folder: &Path| Some(format!("{when} {}", next_command(name, folder)));
+        let planed = match self.surface {
+            Surface::Auto => "planed",
+            Surface::Plane => "planed --surface plane",
+            Surface::Curved => "planed --surface curved",
+        };
+        match advice.verdict {
+            Verdict::Fitted => line("Next:", "bowl", bowl?),
+            _ if !self.path.is_dir() => None,
+            Verdict::Plane => line("When planed:", planed, &self.path),
+            Verdict::ReadAgain => line("Next:", "enter", &self.path),
+            Verdict::NoAnswer if job.rounds.is_empty() => line("Next:", "enter", &self.path),
+            Verdict::NoAnswer => None,
+        }
     }
 }
 

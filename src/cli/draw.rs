@@ -81,17 +81,20 @@ impl Draw {
             screen.note(&format!("wrote {}", file.display()));
         }
         for picture in pictures.into_iter().filter(|p| album.still(*p).is_none()) {
-            screen.note(missing(picture));
+            screen.note(&missing(picture));
         }
         Ok(())
     }
 }
 
 /// Why a picture isn't there.
-fn missing(picture: Picture) -> &'static str {
-    match picture {
-        Picture::Passes => "no passes: no strokes are advised",
-        Picture::History => "no history: the readings give no estimate yet; `ribwright advise` says why",
-        _ => "a picture is left out: the readings give no estimate; `ribwright advise` says why",
-    }
+fn missing(picture: Picture) -> String {
+    let name = match picture {
+        Picture::Passes => return "no passes: no strokes are advised".to_owned(),
+        Picture::RemovalMap => "removal map",
+        Picture::BothEdges => "picture of both edges",
+        Picture::Space => "picture in space",
+        Picture::History => "history",
+    };
+    format!("no {name}: the readings give no estimate; `ribwright advise` says why")
 }

@@ -5,12 +5,15 @@ use std::path::PathBuf;
 
 use clap::Parser;
 
+use super::ask::Ask;
+use super::figures::{Figure, Usual, ask_for, enough};
 use super::number::number;
-use super::{Failure, Run, Screen};
-use crate::advice;
+use super::{Failure, Run, Screen, next_command};
+use crate::advice::{self, Opened};
 use crate::bowl::mark::{Wish, marks_in};
 use crate::bowl::moisture::movement;
-use crate::job::Unit;
+use crate::job::bowl::{Bowl, NewMark, add_marks};
+use crate::job::{self, Unit, ranges};
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -37,19 +40,23 @@ pub(super) struct Mark {
     /// What to leave off for the spacer, in the bowl's unit; half its width if not given
     #[arg(long, value_name = "LENGTH", value_parser = number)]
     allowance: Option<f64>,
-    /// Print the answer for programs, lengths in mm
+    /// First type compass, edge and reference, station by station, into marks.csv
     #[arg(long)]
     json: bool,
 }
 
 impl Run for Mark {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let opened = advice::open(&self.folder).map_err(Failure::wrong)?;
-        let Some((bowl, number)) = &opened.bowl else {
-            return Err(Failure::wrong(not_in_a_bowl(&self.folder, &opened)));
-        };
+        let mut opened = advice::open(&self.folder).map_err(Failure::wrong)?;
+        if self.enter {
+            if !self.type_in(&opened, screen)? {
+                return Ok(());
+            }
+            opened = advice::open(&self.folder).map_err(Failure::wrong)?;
+        }
+        let (bowl, number) = self.bowl(&opened)?;
         let wish = Wish { allowance: self.allowance(bowl.settings.unit)?, by_widths: self.by_widths };
-        let marks = marks_in(bowl, *number, &opened.job, &opened.start, wish).map_err(Failure::wrong)?;
+        let marks = marks_in(bowl, number, &opened.job, &opened.start, wish).map_err(Failure::wrong)?;
         let marks = marks.ok_or_else(|| Failure::wrong(no_marks(&self.folder)))?;
         let widest = marks.stations.iter().map(|s| s.width).fold(0.0, f64::max);
         let movement = movement(&bowl.settings, widest).ok();
@@ -65,6 +72,42 @@ impl Run for Mark {
 }
 
 impl Mark {
+    /// The bowl around the joint, and the joint's number there.
+    fn bowl<'a>(&self, opened: &'a Opened) -> Result<(&'a Bowl, usize), Failure> {
+        match &opened.bowl {
+            Some((bowl, number)) => Ok((bowl, *number)),
+            None => Err(Failure::wrong(not_in_a_bowl(&self.folder, opened))),
+        }
+    }
+
+    /// The marks of every station that has none, asked for; whether they were saved.
+    fn type_in(&self, opened: &Opened, screen: &mut Screen) -> Result<bool, Failure> {
+        let (bowl, number) = self.bowl(opened)?;
+        let there = bowl.joint(number).map(|j| j.marks.as_slice()).unwrap_or_default();
+        let open = |i: &usize| there.get(*i).is_none_or(Option::is_none);
+        let stations: Vec<usize> = (0..opened.job.stations.len()).filter(open).collect();
+        if stations.is_empty() {
+            return Err(Failure::wrong(format!(
+                "{}: every station has its mark there already. Next: correct it there, and give the command without \
+                 --enter",
+                self.folder.join("marks.csv").display()
+            )));
+        }
+        let names: Vec<&str> = stations.iter().map(|&i| opened.job.stations[i].name.as_str()).collect();
+        let mut ask = Ask::new(screen)?;
+        ask.say(EXPLAINED)?;
+        let Some(typed) = ask_for(&mut ask, &questions(&names), opened.job.unit)? else {
+            ask.say("Nothing was saved.")?;
+            return Ok(false);
+        };
+        let marks = new_marks(&names, &typed);
+        enough(marks.len() + there.iter().flatten().count())?;
+        add_marks(&bowl.folder, number, &marks).map_err(Failure::journal)?;
+        ask.say("The marks are saved.")?;
+        ask.print("")?;
+        Ok(true)
+    }
+
     fn allowance(&self, unit: Unit) -> Result<Option<f64>, Failure> {
         let mm = self.allowance.map(|a| a * unit.mm());
         match mm {
@@ -77,8 +120,43 @@ impl Mark {
     }
 }
 
+const EXPLAINED: &str = "Compass: from a reference line on the rib to the line on the mold. Edge: from the reference \
+    line to the present outer edge. Reference: from the joint edge to the reference line, 0 where the joint edge itself \
+    is the reference.";
+
+/// Three questions a station; the second and third only where the first was answered.
+fn questions(stations: &[&str]) -> Vec<Figure> {
+    let figure = |k: usize, word: &str, range, usual, with| Figure {
+        words: format!("{}, {word}", show::clean(stations[k])),
+        range,
+        usual,
+        with,
+    };
+    let of = |k: usize| {
+        let with = Some(3 * k);
+        // A reference line mostly stays where it was at the station before.
+        let before = (k > 0).then(|| 3 * k - 1);
+        [
+            figure(k, "compass", &ranges::COMPASS, Usual::Nothing, None),
+            figure(k, "edge", &ranges::EDGE, Usual::Needed, with),
+            figure(k, "reference", &ranges::REFERENCE, Usual::As(before), with),
+        ]
+    };
+    (0..stations.len()).flat_map(of).collect()
+}
+
+fn new_marks(stations: &[&str], typed: &[Option<f64>]) -> Vec<NewMark> {
+    let one = |(name, figures): (&&str, &[Option<f64>])| match figures {
+        &[Some(compass), Some(edge), Some(reference)] => {
+            Some(NewMark { station: (*name).to_owned(), mark: job::bowl::Mark { compass, edge, reference } })
+        }
+        _ => None,
+    };
+    stations.iter().zip(typed.chunks(3)).filter_map(one).collect()
+}
+
 /// Why a joint can't be marked alone.
-fn not_in_a_bowl(folder: &std::path::Path, opened: &advice::Opened) -> String {
+fn not_in_a_bowl(folder: &std::path::Path, opened: &Opened) -> String {
     let unread = opened.job.warnings.iter().find(|w| w.code == "bowl-unread");
     match unread {
         Some(warning) => warning.text.clone(),
@@ -93,7 +171,8 @@ fn not_in_a_bowl(folder: &std::path::Path, opened: &advice::Opened) -> String {
 fn no_marks(folder: &std::path::Path) -> String {
     format!(
         "{}: expected the marks of the outer edge, but there is no such table. Next: measure compass and edge at each \
-         station and write them there: station, compass, edge, reference",
-        folder.join("marks.csv").display()
+         station and type them: {}",
+        folder.join("marks.csv").display(),
+        next_command("mark --enter", folder)
     )
 }

@@ -11,6 +11,7 @@ mod completions;
 mod divide;
 mod draw;
 mod enter;
+mod figures;
 mod history;
 mod man;
 mod mark;
@@ -30,12 +31,13 @@ mod teach;
 mod try_cut;
 
 use std::ffi::OsString;
-use std::path::Path;
 use std::process::ExitCode;
 
 use clap::{ArgMatches, Command, Parser};
 
 pub use screen::{Failure, Screen};
+
+use crate::show::next_command;
 
 /// Every command, in the order the help lists them.
 const COMMANDS: &[Entry] = &[

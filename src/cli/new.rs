@@ -73,6 +73,15 @@ pub(super) struct New {
     /// Height of the spacers; left out: 2.5 mm
     #[arg(long, value_name = "LENGTH", value_parser = number)]
     spacer_height: Option<f64>,
+    /// Length of your plane's sole; left out: 600 mm
+    #[arg(long, value_name = "LENGTH", value_parser = number)]
+    sole: Option<f64>,
+    /// Thickness of its shaving; left out: 0.08 mm
+    #[arg(long, value_name = "LENGTH", value_parser = number)]
+    shaving: Option<f64>,
+    /// The most that may come off a rib's edge at any station; left out: 3 mm
+    #[arg(long, value_name = "LENGTH", value_parser = number)]
+    spare: Option<f64>,
     /// The bowl's title
     #[arg(long)]
     title: Option<String>,
@@ -115,8 +124,8 @@ impl Run for New {
             outline,
             depth: length("--depth", self.depth, &ranges::DEPTH, unit)?,
             stations: self.stations,
-            plane: Plane::default(),
-            spare: SPARE,
+            plane: self.plane(unit)?,
+            spare: length("--spare", self.spare, &ranges::SPARE, unit)?.unwrap_or(SPARE),
         };
         let laid = lay_out(&wanted).map_err(Failure::wrong)?;
         let style = Style { geometry: 2, ..Style::default() };
@@ -145,6 +154,13 @@ impl New {
             spacer,
             ..BowlSettings::default()
         })
+    }
+
+    fn plane(&self, unit: Unit) -> Result<Plane, Failure> {
+        let usual = Plane::default();
+        let sole = length("--sole", self.sole, &ranges::SOLE, unit)?.unwrap_or(usual.sole);
+        let shaving = length("--shaving", self.shaving, &ranges::SHAVING, unit)?.unwrap_or(usual.shaving);
+        Ok(Plane { sole, shaving, ..usual })
     }
 
     fn ribs(&self, screen: &mut Screen) -> Result<usize, Failure> {

@@ -39,7 +39,7 @@ fn body(bowl: &Bowl, stands: &Whole) -> Markup {
     html! {
         h1 { (title(bowl)) }
         p.about { (bowl.settings.ribs) " ribs; " (done) " of " (stands.joints.len()) " joints fitted. Lengths in " (show::plural(bowl.settings.unit)) "." }
-        div.verdict.plane { h2 { "Next" } p { (without_command(&stands.next)) } (onward(stands)) }
+        div.verdict.plane { h2 { "Next" } p { (stands.next) } (onward(stands)) }
         div.beside {
             section aria-labelledby="joints-head" {
                 h2 #joints-head { "Joints" }
@@ -64,11 +64,6 @@ fn body(bowl: &Bowl, stands: &Whole) -> Markup {
             }
         }
     }
-}
-
-/// The same without what to type at a terminal: here it is a tap away.
-fn without_command(next: &str) -> &str {
-    next.split_once(" Details: ribwright").map_or(next, |(words, _)| words)
 }
 
 /// To the joint in work, or else to the one that waits.
@@ -207,8 +202,8 @@ pub(super) async fn marked(State(shop): State<Arc<Shop>>, Path(name): Path<Strin
 fn laid(bowl: &Bowl, joint: &Joint) -> Result<Marks, String> {
     let number: usize = joint.name.parse().unwrap_or(0);
     marks_in(bowl, number, &joint.job, &joint.start, Wish::default())?.ok_or_else(|| {
-        "There are no marks yet. Measure compass and edge at each station and write them into marks.csv: \
-         station, compass, edge, reference."
+        "There are no marks yet. Measure compass and edge at each station and type them with `ribwright mark \
+         --enter`, at a terminal."
             .into()
     })
 }

@@ -1,12 +1,30 @@
 //! Station names where room is short: cut in the middle, still told apart.
 
 use std::collections::HashSet;
+use std::path::Path;
 
 use unicode_width::UnicodeWidthStr;
+
+pub(crate) use crate::advice::capital;
 
 /// A name fit to print: control characters become spaces.
 pub(crate) fn clean(name: &str) -> String {
     name.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}
+
+/// What the words are about, in front of them: the maker's title, if there is one.
+pub(crate) fn headed(title: Option<&str>, words: &str) -> String {
+    title.map_or_else(|| capital(words), |title| format!("{}, {words}", clean(title)))
+}
+
+/// The command to give next, with a folder as a shell takes it.
+pub(crate) fn next_command(name: &str, folder: &Path) -> String {
+    let folder = folder.display().to_string();
+    let plain = |c: char| c.is_alphanumeric() || "/._-+:\\".contains(c);
+    match folder.chars().all(plain) {
+        true => format!("ribwright {name} {folder}"),
+        false => format!("ribwright {name} '{folder}'"),
+    }
 }
 
 /// Columns a text takes on a terminal.

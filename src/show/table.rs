@@ -5,7 +5,7 @@ use std::io::{self, Write};
 
 use owo_colors::{OwoColorize, Style};
 
-use super::names::{clean, columns, shortened};
+use super::names::{clean, columns, headed, shortened};
 use super::strokes::planned_text;
 use super::units::{MISSING, cell, length, plural, with_unit};
 use super::wrap::{WIDTH, paragraph};
@@ -39,7 +39,7 @@ pub(crate) fn headline(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Plane => "Plane: take the strokes below, then read again.",
         Verdict::Fitted => "Fitted: stop planing.",
-        Verdict::ReadAgain => "Read again: don't plane before a reading is repeated.",
+        Verdict::ReadAgain => "Read again: don't plane yet.",
         Verdict::NoAnswer => "No answer: don't plane yet.",
     }
 }
@@ -61,9 +61,7 @@ fn subject(job: &Job, advice: &Advice, out: &mut impl Write) -> io::Result<()> {
         Some(round) => format!("round {round}"),
         None => "no round read yet".to_owned(),
     };
-    let title = job.title.as_deref().map(|t| format!("{}, ", clean(t)));
-    let title = title.unwrap_or_default();
-    paragraph(out, "", &format!("{title}{round}. Lengths in {}.", plural(job.unit)))
+    paragraph(out, "", &format!("{}. Lengths in {}.", headed(job.title.as_deref(), &round), plural(job.unit)))
 }
 
 /// What each number in the table is.

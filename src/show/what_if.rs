@@ -40,9 +40,8 @@ fn bearings(job: &Job, answer: &WhatIf, planned: bool) -> String {
     let now = listed(job, &answer.before.bearings);
     let then = listed(job, &answer.after.bearings);
     let after = if planned { format!(" After the cut it would bear at {then}.") } else { String::new() };
-    let title = job.title.as_deref().map(|t| format!("{}, ", clean(t))).unwrap_or_default();
-    let round = job.rounds.len();
-    format!("{title}round {round}. It bears at {now}.{after} Lengths in {}.", plural(job.unit))
+    let round = headed(job.title.as_deref(), &format!("round {}", job.rounds.len()));
+    format!("{round}. It bears at {now}.{after} Lengths in {}.", plural(job.unit))
 }
 
 fn listed(job: &Job, stations: &[usize]) -> String {

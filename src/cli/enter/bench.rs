@@ -61,10 +61,9 @@ impl Bench<'_> {
             job::Unit::Mm => ("mm", "0.35 and 0,35 are the same"),
             job::Unit::Inch => ("inches", "0.014 and 0,014 are the same, 11/32 and 1 3/32 will do"),
         };
-        let title = self.job.title.as_deref().map(|t| format!("{}, ", show::clean(t)));
-        let title = title.unwrap_or_default();
+        let round = show::headed(self.job.title.as_deref(), &format!("round {}", self.number()));
         let legend = self.matter().legend();
-        self.ask.say(&format!("{title}round {}. Lengths in {lengths}; {marks}.", self.number()))?;
+        self.ask.say(&format!("{round}. Lengths in {lengths}; {marks}."))?;
         self.ask.say(&legend)?;
         self.ask.say(WORDS)
     }

@@ -104,7 +104,7 @@ fn summary(job: &Job, answer: &WhatIf) -> String {
         show::with_unit(widest, job.unit)
     };
     format!(
-        "Bears at {}. Widest gap {}, widest lift {}.",
+        "It bears at {}. Widest gap {}, widest lift {}.",
         names.join(", "),
         most(|c| c.gap),
         most(|c| c.lift)

@@ -51,7 +51,7 @@ pub(in crate::page) fn verdict(advice: &Advice) -> Markup {
     html! {
         div.verdict.(look) {
             h2 { (word) }
-            p.todo { (capital(rest)) }
+            p.todo { (show::capital(rest)) }
             p { (advice.reason) }
         }
     }
@@ -69,12 +69,6 @@ pub(in crate::page) fn so_far(advice: &Advice) -> Markup {
             @if strokes { p.about { "The strokes come when the round is saved." } }
         }
     }
-}
-
-/// With a capital at its beginning.
-pub(in crate::page) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 /// A count and its noun.

@@ -29,7 +29,7 @@ pub fn division_text(
     writeln!(out)?;
     let measured = match division.measured {
         true if division.fitted == 0 => "The whole girth was read, no rib is fitted".into(),
-        true => format!("The girth was read after {} ribs", division.fitted),
+        true => format!("The girth was read after {}", ribs_said(division.fitted)),
         false => "No girth was read yet: everything as laid out".into(),
     };
     let head =
@@ -40,6 +40,10 @@ pub fn division_text(
     ribs(bowl, division, symmetric, out)?;
     moved(bowl, division, out)?;
     warnings_text(&warnings(bowl, division), out)
+}
+
+fn ribs_said(count: usize) -> String {
+    if count == 1 { "1 rib".into() } else { format!("{count} ribs") }
 }
 
 /// What to do, how sure, and how it stands against the tolerance.
@@ -110,9 +114,13 @@ fn ribs(bowl: &Bowl, d: &Division, symmetric: bool, out: &mut impl Write) -> io:
     }
     writeln!(out, "\nSymmetric about the middle rib; widths of the ribs left:")?;
     let unit = bowl.settings.unit;
-    for (k, rib) in d.ribs.iter().enumerate().skip(d.fitted) {
-        let at: Vec<String> = rib.at.iter().map(|w| cell(Some(*w), unit)).collect();
-        paragraph(out, &format!("rib {:2}: ", k + 1), &at.join("  "))?;
+    let shown = |k: usize| d.ribs[k].at.iter().map(|w| cell(Some(*w), unit)).collect::<Vec<_>>();
+    let left: Vec<(usize, Vec<String>)> = (d.fitted..d.ribs.len()).map(|k| (k + 1, shown(k))).collect();
+    for alike in left.chunk_by(|a, b| a.1 == b.1) {
+        let (from, to) = (alike[0].0, alike[alike.len() - 1].0);
+        let ribs = if from == to { from.to_string() } else { format!("{from} to {to}") };
+        let head = if from == to { "rib" } else { "ribs" };
+        paragraph(out, &format!("{:14}", format!("{head} {ribs}:")), &alike[0].1.join("  "))?;
     }
     Ok(())
 }
@@ -124,11 +132,11 @@ fn moved(bowl: &Bowl, d: &Division, out: &mut impl Write) -> io::Result<()> {
         let (low, high) = last.at.iter().fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(*v), h.max(*v)));
         let text = format!(
             "The outer edge of rib {} lies {} to {} past its line (towards the far rim; negative: short of it); the {} \
-             ribs left share that out.",
+             left share that out.",
             last.rib,
             signed(low, unit),
             signed(high, unit),
-            bowl.settings.ribs - d.fitted
+            ribs_said(bowl.settings.ribs - d.fitted)
         );
         writeln!(out)?;
         paragraph(out, "", &text)?;
@@ -148,14 +156,14 @@ fn warnings(bowl: &Bowl, d: &Division) -> Vec<Warning> {
     let plan = d.ribs[..d.fitted].iter().filter(|r| r.source == Source::Plan).count();
     let unmeasured = (plan > 0).then(|| {
         let text = format!(
-            "The widths of {plan} fitted ribs are taken as laid out: they were not measured. Measure them in their \
-             places and write them into widths.csv, or read the girth after every rib."
+            "The widths of the ribs fitted are taken as laid out ({plan} of them): they were not measured. Measure them in \
+             their places and write them into widths.csv, or read the girth after every rib."
         );
         Warning::new("unmeasured-ribs", text)
     });
     let none = (!d.measured).then(|| {
-        let text = "No girth was read. Lay a strip of paper along the mold from rim to rim at each station, and write its \
-                    length into girth.csv, with after = 0; after each rib again from its outer edge.";
+        let text = "No girth was read. Lay a strip of paper along the mold from rim to rim at each station, and type its \
+                    length with `ribwright divide --enter`; after each rib again from its outer edge.";
         Warning::new("no-girth", text)
     });
     bowl.warnings.iter().cloned().chain(odd).chain(unmeasured).chain(none).collect()
@@ -164,11 +172,11 @@ fn warnings(bowl: &Bowl, d: &Division) -> Vec<Warning> {
 fn odd_girth(bowl: &Bowl, odd: &OddGirth) -> Warning {
     let say = |mm: f64| bowl.settings.unit.say(mm);
     let text = format!(
-        "The girth of {} at station {} after {} ribs does not go with the others, which say about {}. Measure it again \
+        "The girth of {} at station {} after {} does not go with the others, which say about {}. Measure it again \
          and correct girth.csv; until then it hardly counts.",
         say(odd.off.read),
         bowl.settings.stations[odd.off.station],
-        odd.after,
+        ribs_said(odd.after),
         say(odd.off.expected)
     );
     Warning::new("odd-girth", text)

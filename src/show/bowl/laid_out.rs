@@ -6,7 +6,9 @@ use std::path::Path;
 use crate::bowl::along_mold;
 use crate::bowl::layout::LaidOut;
 use crate::job::Job;
+use crate::job::bowl::JOINTS;
 use crate::joint::Joint;
+use crate::show::names::next_command;
 use crate::show::wrap::paragraph;
 
 /// Writes what was laid out and what comes next.
@@ -46,14 +48,27 @@ pub fn laid_out_text(laid: &LaidOut, folder: &Path, out: &mut impl Write) -> io:
     let text = "This is the regular shape; a real mold differs. Where you measure other widths, rises or bevels, write \
                 them into the joints' stations.csv.";
     paragraph(out, "", text)?;
+    if let Some(words) = laid.joints.first().and_then(taken_as_given) {
+        paragraph(out, "", &words)?;
+    }
     writeln!(out)?;
-    paragraph(
-        out,
-        "",
-        "Next: mark the stations on the mold, read the whole girth from rim to rim at each of them, write it into girth.csv (after, station, girth; after = 0), and see",
-    )?;
-    writeln!(out, "  ribwright divide {}", folder.display())?;
-    writeln!(out, "  ribwright enter {}/joints/01", folder.display())
+    let next = "Next: mark the stations on the mold, and read the whole girth from rim to rim at each of them. Then fit \
+                rib 1, set rib 2 in its place, and read the joint:";
+    paragraph(out, "", next)?;
+    writeln!(out, "  {}", next_command("divide --enter", folder))?;
+    writeln!(out, "  {}", next_command("enter", &folder.join(JOINTS).join("01")))
+}
+
+/// What the advice reckons with at every joint, and where that is to be changed.
+fn taken_as_given(job: &Job) -> Option<String> {
+    let plane = job.planes.first()?;
+    Some(format!(
+        "Every joint is set for a plane with a sole of {} that takes shavings of {}, and for {} at most to come off the \
+         rib. Where yours differ, change joint.toml; the advice plans with these.",
+        job.unit.say(plane.sole),
+        job.unit.say(plane.shaving),
+        job.unit.say(job.spare?)
+    ))
 }
 
 fn arcs(job: &Job) -> Vec<f64> {

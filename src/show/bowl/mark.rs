@@ -157,8 +157,8 @@ fn warnings(job: &Job, m: &Marks, even: f64) -> Vec<Warning> {
         Warning::new("off-the-share", text)
     });
     let unknown = m.stations.iter().all(|s| s.wanted.is_none()).then(|| {
-        let text = "The marks could not be checked against the rib's share: no girth was read. Read it and write it into \
-                    girth.csv.";
+        let text = "The marks could not be checked against the rib's share: no girth was read. Read it and type it with \
+                    `ribwright divide --enter`.";
         Warning::new("unchecked-widths", text)
     });
     job.warnings.iter().filter(|w| TOLD.contains(&w.code)).cloned().chain(uneven).chain(unknown).collect()

@@ -23,6 +23,10 @@ use crate::show::wrap::paragraph;
 pub fn whole_text(bowl: &Bowl, whole: &Whole, out: &mut impl Write) -> io::Result<()> {
     let done = whole.joints.iter().filter(|j| j.stage == Stage::Done).count();
     paragraph(out, "", &format!("Next: {}", whole.next))?;
+    // On lines of their own, however long, so that they can be copied whole.
+    for (command, folder) in &whole.commands {
+        writeln!(out, "  {}", next_command(command, folder))?;
+    }
     writeln!(out)?;
     let s = &bowl.settings;
     let head = format!(
@@ -151,6 +155,7 @@ struct Out<'a> {
     schema: u32,
     ribs: usize,
     next: &'a str,
+    commands: Vec<String>,
     joints: Vec<JointOut<'a>>,
     widths: Option<WidthsOut>,
     moisture_moves_mm: Option<f64>,
@@ -203,6 +208,7 @@ pub fn whole_json(bowl: &Bowl, whole: &Whole) -> serde_json::Result<String> {
         schema: 1,
         ribs: bowl.settings.ribs,
         next: &whole.next,
+        commands: whole.commands.iter().map(|(name, folder)| next_command(name, folder)).collect(),
         joints: whole.joints.iter().map(joint_out).collect(),
         widths,
         moisture_moves_mm: mm(whole.movement.as_ref().ok().map(|m| m.counts())),

@@ -8,7 +8,7 @@ use super::text::{fitted, shortened, width};
 use crate::advice::{Advice, Verdict};
 use crate::job::{Job, Measured, Unit};
 use crate::joint::Joint;
-use crate::show::names::clean;
+use crate::show::names::{clean, headed};
 use crate::show::table::headline;
 use crate::show::units::symbol;
 
@@ -235,7 +235,6 @@ pub(super) fn triangle(sheet: &mut Sheet, look: Look, top: Point) -> &mut super:
 /// What a picture is about: the joint, the round, and the verdict unless it is
 /// to plane, which the picture itself shows.
 pub(super) fn subject(job: &Job, advice: &Advice) -> String {
-    let title = job.title.as_deref().map(|title| format!("{}, ", clean(title)));
     let round = match advice.round {
         Some(round) => format!("round {round}"),
         None => "no round read yet".to_owned(),
@@ -244,14 +243,7 @@ pub(super) fn subject(job: &Job, advice: &Advice) -> String {
         Verdict::Plane => String::new(),
         verdict => format!(". {}", headline(verdict)),
     };
-    capital(&(title.unwrap_or_default() + &round + &verdict))
-}
-
-/// The words with their first letter a capital.
-pub(super) fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    let first = letters.next().map(|c| c.to_uppercase().collect::<String>());
-    first.unwrap_or_default() + letters.as_str()
+    headed(job.title.as_deref(), &(round + &verdict))
 }
 
 /// The heading and what it is about; returns where the next line goes.

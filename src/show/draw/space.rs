@@ -12,7 +12,7 @@ use nalgebra::{Point3, Vector3};
 use self::shape::{Bowl, Rib};
 use self::view::{Eye, Line, Stage};
 use super::axis::spread;
-use super::frame::{MARGIN, capital, heading, triangle};
+use super::frame::{MARGIN, heading, triangle};
 use super::scene::{Scene, Shown};
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{
@@ -21,7 +21,7 @@ use super::style::{
 };
 use super::text::{shortened, width};
 use crate::seat::Seated;
-use crate::show::names::clean;
+use crate::show::names::{capital, clean};
 use crate::show::units::with_unit;
 
 /// Height of the drawing itself, pixels.

@@ -1,0 +1,175 @@
+//! Figures of the bowl typed at the bench, one question after another.
+
+use anyhow::anyhow;
+
+use super::Failure;
+use super::ask::Ask;
+use crate::job::ranges::Range;
+use crate::job::{Unit, typed_length};
+use crate::show;
+
+/// One figure to ask for.
+pub(super) struct Figure {
+    /// What is asked for, such as `3, compass`.
+    pub words: String,
+    /// What can be right, mm.
+    pub range: &'static Range,
+    /// What an empty answer gives; without one it means: not measured.
+    pub usual: Usual,
+    /// The figure without which this one is not asked for.
+    pub with: Option<usize>,
+}
+
+/// What an empty answer gives.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Usual {
+    /// Not measured.
+    Nothing,
+    /// There is none: it must be typed.
+    Needed,
+    /// As at the figure of this number, or else 0.
+    As(Option<usize>),
+}
+
+/// Asks for all of them; mm, `None` where not measured. No figures if the maker stops.
+///
+/// # Errors
+///
+/// The input ends before they are confirmed, or the screen is gone.
+pub(super) fn ask_for(
+    ask: &mut Ask,
+    figures: &[Figure],
+    unit: Unit,
+) -> Result<Option<Vec<Option<f64>>>, Failure> {
+    ask.say(&legend(unit))?;
+    let mut talk = Talk { figures, unit, typed: vec![None; figures.len()], at: 0 };
+    loop {
+        let step = match talk.open() {
+            Some(figure) => talk.ask(figure, ask)?,
+            None => confirmed(ask)?,
+        };
+        match step {
+            Step::Is(figure) => talk.put(figure),
+            Step::Again => {}
+            Step::Back => talk.at = talk.before(),
+            Step::Stop => return Ok(None),
+            Step::Save => return Ok(Some(talk.typed)),
+        }
+    }
+}
+
+/// What an answer asks for.
+enum Step {
+    /// This figure, mm.
+    Is(Option<f64>),
+    /// The same question once more.
+    Again,
+    /// The question before.
+    Back,
+    /// To save nothing.
+    Stop,
+    /// To save everything.
+    Save,
+}
+
+/// The questions, and what was answered so far.
+struct Talk<'a> {
+    figures: &'a [Figure],
+    unit: Unit,
+    typed: Vec<Option<f64>>,
+    at: usize,
+}
+
+impl<'a> Talk<'a> {
+    fn is_asked(&self, i: usize) -> bool {
+        self.figures[i].with.is_none_or(|with| self.typed[with].is_some())
+    }
+
+    /// The next figure to ask for, if any is left.
+    fn open(&mut self) -> Option<&'a Figure> {
+        while self.at < self.figures.len() && !self.is_asked(self.at) {
+            self.at += 1;
+        }
+        self.figures.get(self.at)
+    }
+
+    /// The question before, of those that are asked.
+    fn before(&self) -> usize {
+        (0..self.at).rev().find(|i| self.is_asked(*i)).unwrap_or(0)
+    }
+
+    fn put(&mut self, figure: Option<f64>) {
+        self.typed[self.at] = figure;
+        self.at += 1;
+    }
+
+    fn usual(&self, figure: &Figure) -> Option<f64> {
+        match figure.usual {
+            Usual::Nothing | Usual::Needed => None,
+            Usual::As(other) => Some(other.and_then(|o| self.typed[o]).unwrap_or(0.0)),
+        }
+    }
+
+    fn ask(&self, figure: &Figure, ask: &mut Ask) -> Result<Step, Failure> {
+        let usual = self.usual(figure);
+        let bracket = usual.map(|mm| format!(" [{}]", show::exact(mm, self.unit))).unwrap_or_default();
+        let line = ask.line(&format!("{}{bracket}: ", figure.words))?.ok_or_else(ended)?;
+        let again = match line.as_str() {
+            "stop" => return Ok(Step::Stop),
+            "back" => return Ok(Step::Back),
+            "" if figure.usual == Usual::Needed => {
+                "This one is needed; back goes to the question before.".into()
+            }
+            "" => return Ok(Step::Is(usual)),
+            text => match typed_length(text, figure.range, self.unit) {
+                Ok(mm) => return Ok(Step::Is(Some(mm))),
+                Err(why) => why,
+            },
+        };
+        ask.say(&again)?;
+        Ok(Step::Again)
+    }
+}
+
+fn confirmed(ask: &mut Ask) -> Result<Step, Failure> {
+    let line = ask.line("Save these? (y, n, back) ")?.ok_or_else(ended)?;
+    Ok(match line.as_str() {
+        "y" | "yes" => Step::Save,
+        "n" | "no" | "stop" => Step::Stop,
+        "back" => Step::Back,
+        _ => {
+            ask.say("Answer y (save), n (save nothing) or back.")?;
+            Step::Again
+        }
+    })
+}
+
+/// Whether as many stations were measured as make a line.
+///
+/// # Errors
+///
+/// Fewer than three.
+pub(super) fn enough(stations: usize) -> Result<(), Failure> {
+    match stations {
+        0..3 => Err(Failure::wrong(
+            "Figures at fewer than three stations determine no line: nothing was saved. Next: measure at three \
+             stations at least, better at all",
+        )),
+        _ => Ok(()),
+    }
+}
+
+fn legend(unit: Unit) -> String {
+    let (lengths, marks) = match unit {
+        Unit::Mm => ("mm", "0.35 and 0,35 are the same"),
+        Unit::Inch => ("inches", "0.014 and 0,014 are the same, 11/32 and 1 3/32 will do"),
+    };
+    format!(
+        "Lengths in {lengths}; {marks}. Enter alone: what stands in [ ], or else not measured. back: the question \
+         before. stop: nothing is saved."
+    )
+}
+
+fn ended() -> Failure {
+    anyhow!("The input ended before the figures were confirmed: nothing was saved.").into()
+}

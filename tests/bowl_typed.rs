@@ -1,0 +1,173 @@
+//! Girths and marks typed at the bench: what is asked, what is saved, and what the
+//! program says comes next, followed from command to command.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Output;
+
+use assert_cmd::Command;
+use ribwright::job::bowl::{Mark, read_bowl};
+use tempfile::TempDir;
+
+fn run(arguments: &[&str], input: &str) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_ribwright"));
+    command.args(arguments).write_stdin(input).output().expect("it runs")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+fn words(output: &Output) -> String {
+    let all = text(&output.stdout) + &text(&output.stderr);
+    all.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A fresh bowl of five ribs with four stations.
+fn fresh(more: &[&str]) -> (TempDir, PathBuf) {
+    let dir = tempfile::tempdir().expect("a folder");
+    let bowl = dir.path().join("my bowl");
+    let usual = ["new", at(&bowl), "--ribs", "5", "--stations", "4"];
+    let output = run(&[&usual, more].concat(), "");
+    assert_eq!(output.status.code(), Some(0), "{}", words(&output));
+    (dir, bowl)
+}
+
+const MM: [&str; 4] = ["--length", "480", "--width", "348"];
+
+fn at(path: &Path) -> &str {
+    path.to_str().expect("UTF-8")
+}
+
+fn girths(bowl: &Path) -> Vec<(usize, Vec<Option<f64>>)> {
+    read_bowl(bowl).expect("sound").girths.into_iter().map(|g| (g.after, g.at)).collect()
+}
+
+#[test]
+fn a_girth_is_typed_saved_and_shared_out_at_once() {
+    let (_dir, bowl) = fresh(&MM);
+    let output = run(&["divide", at(&bowl), "--enter"], "163,5\nback\n164\nfour\n540\n\n189\ny\n");
+    let said = words(&output);
+    assert_eq!(output.status.code(), Some(0), "{said}");
+    assert_eq!(girths(&bowl), [(0, vec![Some(164.0), Some(540.0), None, Some(189.0)])]);
+    assert!(said.contains("from rim to rim") && said.contains("'four' is no number"), "{said}");
+    assert!(said.contains("The girth is saved.") && said.contains("Make rib 1 as wide"), "{said}");
+    // The same girth can't be read twice.
+    let again = run(&["divide", at(&bowl), "--enter"], "");
+    assert_eq!(again.status.code(), Some(2));
+    assert!(words(&again).contains("written there already. Next: correct it there"), "{}", words(&again));
+    assert_eq!(girths(&bowl).len(), 1);
+}
+
+#[test]
+fn nothing_is_saved_that_was_not_confirmed() {
+    let (_dir, bowl) = fresh(&MM);
+    let joint = bowl.join("joints/01");
+    let enter = [["divide", at(&bowl), "--enter"], ["mark", at(&joint), "--enter"]];
+    for (command, kept) in enter.iter().zip(["girth.csv", "joints/01/marks.csv"]) {
+        for (input, status) in [("3\nstop\n", 0), ("3\n4\n0\n\n\n\nn\n", 0), ("3\n4\n0\n", 1), ("", 1)] {
+            let output = run(command, input);
+            assert_eq!(output.status.code(), Some(status), "{command:?} {input:?}: {}", words(&output));
+            assert!(words(&output).to_lowercase().contains("nothing was saved"), "{command:?} {input:?}");
+            assert!(!bowl.join(kept).exists(), "{command:?} {input:?}");
+        }
+    }
+}
+
+#[test]
+fn two_stations_are_no_line_and_are_not_saved() {
+    let (_dir, bowl) = fresh(&MM);
+    for (command, input) in [("divide", "251\n540\n\n\ny\n"), ("mark", "3\n4\n\n3\n4\n\n\n\ny\n")] {
+        let folder = if command == "divide" { bowl.clone() } else { bowl.join("joints/01") };
+        let output = run(&[command, at(&folder), "--enter"], input);
+        assert_eq!(output.status.code(), Some(2), "{command}: {}", words(&output));
+        assert!(words(&output).contains("fewer than three stations"), "{command}: {}", words(&output));
+        assert!(!bowl.join("girth.csv").exists() && !bowl.join("joints/01/marks.csv").exists());
+    }
+}
+
+#[test]
+fn marks_are_typed_in_the_makers_unit_and_a_station_may_be_left_out() {
+    let (_dir, bowl) = fresh(&["--length", "19", "--width", "13.5", "--units", "inch"]);
+    let joint = bowl.join("joints/01");
+    // Compass, edge, reference; the second station is not measured; the fourth has the
+    // reference line where the third has it, since no other is typed.
+    let typed = "1/2\n\n0.55\n1/4\n\n0.25\n0.3\n1/8\n0.2\n0.3\n\ny\n";
+    let output = run(&["mark", at(&joint), "--enter"], typed);
+    assert_eq!(output.status.code(), Some(0), "{}", words(&output));
+    let read = read_bowl(&bowl).expect("sound");
+    let mark = |compass: f64, edge: f64, reference: f64| {
+        // One inch is 25.4 mm exactly (the international yard of 1959).
+        Some(Mark { compass: compass * 25.4, edge: edge * 25.4, reference: reference * 25.4 })
+    };
+    let near = |a: &Option<Mark>, b: &Option<Mark>| match (a, b) {
+        (Some(a), Some(b)) => {
+            let apart = [a.compass - b.compass, a.edge - b.edge, a.reference - b.reference];
+            apart.iter().all(|d| d.abs() < 1e-3)
+        }
+        (a, b) => a.is_none() && b.is_none(),
+    };
+    let marks = &read.joint(1).expect("there").marks;
+    let wanted = [mark(0.5, 0.55, 0.25), None, mark(0.25, 0.3, 0.125), mark(0.2, 0.3, 0.125)];
+    assert!(marks.iter().zip(&wanted).all(|(a, b)| near(a, b)), "{marks:?}");
+    assert!(words(&output).contains("This one is needed"), "{}", words(&output));
+    // The second time only the station that was left out is asked for.
+    let output = run(&["mark", at(&joint), "--enter"], "0.9\n1\n\ny\n");
+    assert_eq!(output.status.code(), Some(0), "{}", words(&output));
+    assert!(!words(&output).contains("1, compass") && words(&output).contains("2, compass"));
+    let full = run(&["mark", at(&joint), "--enter"], "");
+    assert_eq!(full.status.code(), Some(2));
+    assert!(words(&full).contains("without --enter"), "{}", words(&full));
+}
+
+#[test]
+fn what_comes_next_can_be_copied_whole_and_works() {
+    let (_dir, bowl) = fresh(&MM);
+    let output = text(&run(&["bowl", at(&bowl)], "").stdout);
+    let commands: Vec<&str> = output.lines().filter_map(|l| l.strip_prefix("  ribwright ")).collect();
+    let quoted = |command: &str, folder: &Path| format!("{command} '{}'", folder.display());
+    assert_eq!(commands, [quoted("divide --enter", &bowl), quoted("enter", &bowl.join("joints/01"))]);
+    let marks = run(&["mark", at(&bowl.join("joints/01"))], "");
+    assert!(words(&marks).contains("ribwright mark --enter '"), "{}", words(&marks));
+    // After a round: the joint is in work, or its next step is told.
+    let read = run(&["enter", at(&bowl.join("joints/01"))], &format!("n\n{}y\n", "-0.3\n0.1\n".repeat(4)));
+    assert_eq!(read.status.code(), Some(0), "{}", words(&read));
+    let output = text(&run(&["bowl", at(&bowl)], "").stdout);
+    assert!(
+        output.contains(&format!("  ribwright {}", quoted("advise", &bowl.join("joints/01")))),
+        "{output}"
+    );
+}
+
+#[test]
+fn advice_ends_with_the_command_that_goes_on() {
+    let demo = |name: &str| text(&run(&["advise", &format!("demo-readings/{name}")], "").stdout);
+    let last = |name: &str| demo(name).lines().last().expect("lines").to_owned();
+    assert_eq!(last("plain"), "When planed: ribwright planed demo-readings/plain");
+    assert_eq!(last("mistyped"), "Next: ribwright enter demo-readings/mistyped");
+    let fitted = last("bowl/joints/01");
+    assert!(
+        fitted.starts_with("Next: ribwright bowl ") && fitted.ends_with("demo-readings/bowl"),
+        "{fitted}"
+    );
+    assert_eq!(last("bowl/joints/04"), "Next: ribwright enter demo-readings/bowl/joints/04");
+    // Nothing can be added to a single table, and a joint alone that is fitted is done.
+    assert!(!demo("first-try.csv").contains("ribwright planed") && !demo("fitted").contains("Next:"));
+    let plane = text(&run(&["advise", "demo-readings/shallow", "--surface", "plane"], "").stdout);
+    assert!(
+        plane.ends_with("When planed: ribwright planed --surface plane demo-readings/shallow\n"),
+        "{plane}"
+    );
+}
+
+#[test]
+fn a_new_bowl_takes_the_plane_at_hand() {
+    let (_dir, bowl) = fresh(&[&MM[..], &["--sole", "400", "--shaving", "0,05", "--spare", "2"]].concat());
+    let job = &read_bowl(&bowl).expect("sound").joints[2].job;
+    assert_eq!((job.planes[0].sole, job.planes[0].shaving, job.spare), (400.0, 0.05, Some(2.0)));
+    assert_eq!(job.title.as_deref(), Some("Joint 3"));
+    let toml = fs::read_to_string(bowl.join("joints/03/joint.toml")).expect("there");
+    assert!(toml.contains("spare = 2"), "{toml}");
+    let wrong = run(&["new", at(&bowl.join("x")), "--ribs", "5", "--shaving", "7"], "");
+    assert_eq!(wrong.status.code(), Some(2), "{}", words(&wrong));
+}
