@@ -20,7 +20,11 @@ const EXAMPLE: &str = "\
 Example:
   ribwright mark demo-readings/bowl/joints/02
   ribwright mark demo-readings/bowl/joints/02 --by-widths
-  ribwright mark demo-readings/bowl/joints/02 --json";
+  ribwright mark demo-readings/bowl/joints/02 --pictures pictures
+  ribwright mark my-bowl/joints/01 --enter
+
+With --enter a line answers each question, from a pipe too: compass, edge and
+reference at every station, and at last y to save.";
 
 /// Mark the outer edge of a joint's new rib, and say which strokes lead down to it
 ///
@@ -42,6 +46,12 @@ pub(super) struct Mark {
     allowance: Option<f64>,
     /// First type compass, edge and reference, station by station, into marks.csv
     #[arg(long)]
+    enter: bool,
+    /// Write a picture of what comes off into this folder, as SVG and PNG
+    #[arg(long, value_name = "DIR")]
+    pictures: Option<PathBuf>,
+    /// Print the answer for programs, lengths in mm
+    #[arg(long, conflicts_with = "enter")]
     json: bool,
 }
 
@@ -66,6 +76,11 @@ impl Run for Mark {
             writeln!(screen.out(), "{text}")?;
         } else {
             show::bowl::marks_text(&opened.job, &marks, even, movement.as_ref(), screen.out())?;
+        }
+        if let Some(folder) = &self.pictures {
+            for file in show::marks_pictures(&opened.job, &marks, folder)? {
+                screen.note(&format!("wrote {}", file.display()));
+            }
         }
         Ok(())
     }

@@ -8,7 +8,7 @@ use axum::response::Response;
 use maud::{Markup, html};
 
 use super::answer::{Refusal, page, work};
-use super::frame::{Frame, whole};
+use super::frame::{Frame, picture};
 use super::joint::Joint;
 use super::shelf::Kind;
 use super::shop::Shop;
@@ -50,7 +50,7 @@ fn body(bowl: &Bowl, stands: &Whole) -> Markup {
                 @match &stands.division {
                     Ok(division) => {
                         p { (show::bowl::division_said(bowl, division)) }
-                        (whole(&draw::widths(bowl, division), "The ribs' widths against each other"))
+                        (widths(bowl, division))
                         p.actions { a.button href="/divide" { "Divide the girth" } }
                     }
                     Err(missing) => { p { (missing) } }
@@ -97,6 +97,10 @@ fn state(bowl: &Bowl, joint: &JointState) -> Markup {
             }
         }
     }
+}
+
+fn widths(bowl: &Bowl, d: &Division) -> Markup {
+    picture(draw::narrow_widths(bowl, d), &draw::widths(bowl, d), "The ribs' widths against each other")
 }
 
 /// The girth shared out.
@@ -153,7 +157,7 @@ fn shares(bowl: &Bowl, d: &Division, symmetric: bool) -> Markup {
         p.about { "Free: a rib left may lie anywhere in there without the largest difference growing." }
         h2 { "All ribs" }
         (ribs(d, stations, unit))
-        (whole(&draw::widths(bowl, d), "The ribs' widths against each other"))
+        (widths(bowl, d))
     }
 }
 
@@ -227,6 +231,8 @@ fn edge(joint: &Joint, m: &Marks) -> Markup {
             }
         }
         p.about { "± one standard uncertainty." }
+        (picture(draw::narrow_marks(job, m), &draw::marks(job, m), "What comes off the outer edge"))
+        p.about.narrow { "Bars: what comes off now. Line and band: what is to come off down to the marks, in " (show::plural(job.unit)) "." }
         @if !m.plan.strokes.is_empty() {
             h2 { "Strokes, in this order" }
             p.caution { (show::CAUTION) }

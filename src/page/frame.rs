@@ -131,11 +131,6 @@ pub(super) fn picture(small: Sheet, large: &Sheet, label: &str) -> Markup {
     }
 }
 
-/// A picture that has one size only; it scrolls where it is wider than the screen.
-pub(super) fn whole(sheet: &Sheet, label: &str) -> Markup {
-    html! { div.picture role="group" aria-label=(label) tabindex="0" { (inline(sheet)) } }
-}
-
 /// One picture for a phone's screen and one for a wide one; the other is not shown.
 pub(super) fn two(mut small: Sheet, large: &Sheet) -> Markup {
     // Both are in the page, so that their names must differ.

@@ -21,7 +21,7 @@ mod units;
 mod what_if;
 mod wrap;
 
-pub use draw::widths_pictures;
+pub use draw::{marks_pictures, widths_pictures};
 pub use json::advice_json;
 pub use lesson::{answer_text, lesson_json, lesson_text, lessons_json, lessons_text};
 pub use lesson_page::lesson_page;

@@ -5,7 +5,7 @@ use super::axis::{Axis, spread};
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{AXIS, BEARING, GUIDE, HEADING, LEADER, LEADING, Look, TEXT};
 use super::text::{fitted, shortened, width};
-use crate::advice::{Advice, Verdict};
+use crate::advice::{Advice, StationAdvice, Verdict};
 use crate::job::{Job, Measured, Unit};
 use crate::joint::Joint;
 use crate::show::names::{clean, headed};
@@ -230,6 +230,34 @@ pub(super) struct Plot {
 pub(super) fn triangle(sheet: &mut Sheet, look: Look, top: Point) -> &mut super::sheet::Mark {
     let foot = top.1 + 10.0;
     sheet.outline(look, &[top, Point(top.0 + 6.0, foot), Point(top.0 - 6.0, foot)])
+}
+
+/// An answer that is nothing but stations, each by its name, place along the chord and
+/// along the arc: what this frame reads, for pictures of what no advice was asked on.
+pub(super) fn bare<'a>(stations: impl Iterator<Item = (&'a str, f64, f64)>) -> Advice {
+    let station = |(name, along, arc): (&str, f64, f64)| StationAdvice {
+        name: name.to_owned(),
+        along,
+        arc,
+        overlap: None,
+        lift: None,
+        remove: None,
+        remove_sd: None,
+        remove_now: None,
+        gap_after: None,
+        lift_after: None,
+        edge: None,
+    };
+    Advice {
+        verdict: Verdict::Plane,
+        reason: String::new(),
+        round: None,
+        surface: None,
+        stations: stations.map(station).collect(),
+        strokes: Vec::new(),
+        bearings: Vec::new(),
+        warnings: Vec::new(),
+    }
 }
 
 /// What a picture is about: the joint, the round, and the verdict unless it is

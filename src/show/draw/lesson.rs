@@ -2,14 +2,14 @@
 
 use super::axis::Axis;
 use super::curve::through;
-use super::frame::{Along, MARGIN, SMALL, Sample, WIDTH, heading, key};
+use super::frame::{Along, MARGIN, SMALL, Sample, WIDTH, bare, heading, key};
 use super::removal::between;
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{
     AFTER, AXIS, BEFORE, END_BAND, END_POINT, GUIDE, LEADING, Look, NARROW, NOW, TAKEN, TARGET,
 };
-use crate::advice::{Advice, StationAdvice, Verdict};
-use crate::job::{Job, Unit};
+use crate::advice::Advice;
+use crate::job::Job;
 use crate::practice::lesson::{Answer, Lesson, Lie, Topic};
 use crate::show::units::{length, with_unit};
 
@@ -64,30 +64,10 @@ fn dots(sheet: &mut Sheet, y: f64, words: &str) -> f64 {
 
 /// What the frame of every picture reads of an answer: stations and bearings.
 fn stand_in(lesson: &Lesson, answer: Option<&Answer>) -> Advice {
-    let station = |(name, &along): (&String, &f64)| StationAdvice {
-        name: name.clone(),
-        along,
-        arc: along,
-        overlap: None,
-        lift: None,
-        remove: None,
-        remove_sd: None,
-        remove_now: None,
-        gap_after: None,
-        lift_after: None,
-        edge: None,
-    };
-    Advice {
-        verdict: Verdict::Plane,
-        reason: String::new(),
-        round: None,
-        surface: None,
-        stations: lesson.stations.iter().zip(&lesson.along).map(station).collect(),
-        strokes: Vec::new(),
-        // Where it bears is for the apprentice to find.
-        bearings: answer.map(|a| a.after.bearings.clone()).unwrap_or_default(),
-        warnings: Vec::new(),
-    }
+    let stations = lesson.stations.iter().zip(&lesson.along);
+    // Where it bears is for the apprentice to find.
+    let bearings = answer.map(|a| a.after.bearings.clone()).unwrap_or_default();
+    Advice { bearings, ..bare(stations.map(|(name, &along)| (name.as_str(), along, along))) }
 }
 
 struct Plots<'a> {

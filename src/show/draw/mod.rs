@@ -12,6 +12,7 @@ mod flat;
 mod frame;
 mod history;
 pub mod lesson;
+mod marks;
 pub mod night;
 mod paint;
 mod passes;
@@ -28,18 +29,21 @@ mod widths;
 pub use album::{Album, Film, Picture};
 pub use both_edges::both_edges;
 pub use history::history;
+pub use marks::{marks, narrow_marks};
 pub use passes::{narrow_frames, pass_frames, pass_pages, passes};
 pub use raster::{film, gif};
 pub use removal::{removal_map, removal_strip};
 pub use scene::{Scene, Shown};
 pub use sheet::Sheet;
 pub use space::{View, exaggeration, motion, space};
-pub use widths::widths;
+pub use widths::{narrow_widths, widths};
 
 use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::bowl::divide::Division;
+use crate::bowl::mark::Marks;
+use crate::job::Job;
 use crate::job::bowl::Bowl;
 
 /// Dots in PNG for a pixel of the sheet: sharp when a page is filled.
@@ -54,4 +58,15 @@ pub const SCALE: u32 = 2;
 pub fn widths_pictures(bowl: &Bowl, division: &Division, dir: &Path) -> io::Result<Vec<PathBuf>> {
     std::fs::create_dir_all(dir)?;
     album::save_still(&widths(bowl, division), dir)
+}
+
+/// Writes the picture of an outer edge's marks into a folder, made if it isn't there, as
+/// `marks.svg` and `marks.png`; files of that name are replaced.
+///
+/// # Errors
+///
+/// Those of the folder and its files.
+pub fn marks_pictures(job: &Job, found: &Marks, dir: &Path) -> io::Result<Vec<PathBuf>> {
+    std::fs::create_dir_all(dir)?;
+    album::save_still(&marks(job, found), dir)
 }

@@ -20,9 +20,14 @@ const HEIGHT: f64 = 300.0;
 /// uncertainty, `end` and `end-band` the same between stations, `missing` a
 /// dash where there is no `remove`. Figures that don't exist are not drawn.
 pub fn removal_map(job: &Job, advice: &Advice) -> Sheet {
-    let title = format!("What comes off: {}", subject(job, advice));
-    let mut sheet = Sheet::new("removal-map", WIDTH, title, description(job, advice));
-    let y = heading(&mut sheet, "What comes off", &subject(job, advice));
+    map(job, advice, "removal-map", "What comes off", &subject(job, advice))
+}
+
+/// The same map of any edge, by its name, heading and subject.
+pub(super) fn map(job: &Job, advice: &Advice, name: &'static str, head: &str, about: &str) -> Sheet {
+    let title = format!("{head}: {about}");
+    let mut sheet = Sheet::new(name, WIDTH, title, description(job, advice));
+    let y = heading(&mut sheet, head, about);
     let top = key(&mut sheet, y, &entries(advice)) + 10.0;
     let bottom = top + HEIGHT;
     let map = Map::new(job, advice, Along::new(job, advice, LEFT), (bottom, top));
@@ -42,9 +47,13 @@ const SMALL: [f64; 3] = [360.0, 36.0, 92.0];
 /// The same map, small and without a heading, for the screen of a phone. Marks as
 /// in [`removal_map`].
 pub fn removal_strip(job: &Job, advice: &Advice) -> Sheet {
+    strip(job, advice, "removal-strip", &format!("What comes off: {}", subject(job, advice)))
+}
+
+/// The same of any edge, by its name and title.
+pub(super) fn strip(job: &Job, advice: &Advice, name: &'static str, title: &str) -> Sheet {
     let [width, left, height] = SMALL;
-    let title = format!("What comes off: {}", subject(job, advice));
-    let mut sheet = Sheet::new("removal-strip", width, title, description(job, advice));
+    let mut sheet = Sheet::new(name, width, title.to_owned(), description(job, advice));
     let (top, bottom) = (12.0, 12.0 + height);
     let along = Along::new(job, advice, left).within(width - 4.0, 12.0);
     let map = Map::new(job, advice, along, (bottom, top));
@@ -204,7 +213,7 @@ fn description(job: &Job, advice: &Advice) -> String {
         false => format!(" The edge bears now at {}.", bearings.join(", ")),
     };
     format!(
-        "Wood to come off the joint edge at {} stations along the joint. In the end: {}. Now: {}.{bears}",
+        "Wood to come off the edge at {} stations along the joint. In the end: {}. Now: {}.{bears}",
         advice.stations.len(),
         most(|s| s.remove),
         most(|s| s.remove_now),
