@@ -3,10 +3,12 @@
 
 use std::collections::BTreeSet;
 
+use ribwright::job::Unit;
 use ribwright::joint::Joint;
 use ribwright::practice::lesson::{Answer, Choice, Lesson, Refused, Topic, Verdict};
 use ribwright::practice::rib::{ExactPose, Wood};
 use ribwright::practice::{Practice, Recipe, Strategy};
+use ribwright::show::{answer_text, lesson_page, lesson_text};
 
 fn lesson(topic: Topic, seed: u64) -> Lesson {
     Lesson::new(topic, seed).expect("seated")
@@ -222,7 +224,7 @@ fn watching_the_joint_alone_leaves_the_lift() {
         assert!(alone.wood < both.wood);
         // The price, by the normal at the station it is told for.
         let (_, rest) = lesson.idea.split_once("on this bowl ").expect("a price");
-        let (price, rest) = rest.split_once(" mm for each mm of lift at station ").expect("a station");
+        let (price, rest) = rest.split_once(" mm for 1 mm of lift at station ").expect("a station");
         let at: usize = rest.split_once('.').expect("a sentence").0.parse().expect("a number");
         let sine = lesson.rib.job().stations[at - 1].outer_bevel.expect("measured").sin();
         assert!((price.parse::<f64>().expect("a number") * sine - 1.0).abs() < 0.005);
@@ -331,4 +333,29 @@ fn a_choice_that_is_none_is_refused_with_its_reason() {
     for topic in Topic::ALL {
         assert_eq!(Topic::named(topic.name()), Some(topic));
     }
+}
+
+/// Told in inches, a lesson names no millimetre, and its lengths are the same: one inch is
+/// 25.4 mm exactly (the international yard of 1959).
+#[test]
+fn in_inches_every_sentence_is_in_inches() {
+    for topic in Topic::ALL {
+        let [mm, inch] = [Unit::Mm, Unit::Inch].map(|u| Lesson::told_in(u, topic, 3).expect("seated"));
+        assert_eq!((&mm.before, &mm.readings), (&inch.before, &inch.readings), "what is known stays in mm");
+        for choice in inch.tries() {
+            let said = |lesson: &Lesson| {
+                let answer = lesson.answer(&choice).expect("taken");
+                let mut text = Vec::new();
+                lesson_text(lesson, &mut text).expect("written");
+                answer_text(lesson, &answer, &mut text).expect("written");
+                String::from_utf8(text).expect("UTF-8") + &lesson_page(lesson, &[answer])
+            };
+            let (mm, inch) = (said(&mm), said(&inch));
+            assert!(!inch.contains("mm ") && !inch.contains(" mm"), "{}: {inch}", topic.name());
+            assert!(!mm.contains("inches"), "{}: {mm}", topic.name());
+        }
+    }
+    let lesson = Lesson::told_in(Unit::Inch, Topic::Lever, 0).expect("seated");
+    // 0.20 and 0.30 mm are 0.0079 and 0.0118 in.
+    assert!(lesson.idea.contains("a bump of 0.008 in opens 0.012 in"), "{}", lesson.idea);
 }

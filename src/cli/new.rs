@@ -89,9 +89,18 @@ pub(super) struct New {
 
 /// Units, as the command takes them.
 #[derive(Debug, Clone, Copy, ValueEnum)]
-enum Units {
+pub(super) enum Units {
     Mm,
     Inch,
+}
+
+impl From<Units> for Unit {
+    fn from(units: Units) -> Unit {
+        match units {
+            Units::Mm => Unit::Mm,
+            Units::Inch => Unit::Inch,
+        }
+    }
 }
 
 /// Kinds of mold, as the command takes them.
@@ -108,10 +117,7 @@ const SPARE: f64 = 3.0;
 
 impl Run for New {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let unit = match self.units {
-            Units::Mm => Unit::Mm,
-            Units::Inch => Unit::Inch,
-        };
+        let unit = self.units.into();
         if !(3..=60).contains(&self.stations) {
             return Err(Failure::wrong(
                 "--stations: expected 3 to 60, ten to fifteen on a bowl of ordinary size",

@@ -12,8 +12,10 @@ use clap::builder::PossibleValuesParser;
 
 use self::typed::choice;
 use super::ask::Ask;
+use super::new::Units;
 use super::progress::Progress;
 use super::{Failure, Run, Screen};
+use crate::job::Unit;
 use crate::practice::lesson::{Answer, Lesson, Topic};
 use crate::show;
 
@@ -22,6 +24,7 @@ Example:
   ribwright teach
   ribwright teach lever
   ribwright teach both-edges --seed 2 --into lessons
+  ribwright teach lever --units inch
   echo d | ribwright teach slices
 
 It needs no folder: the ribs are invented. For a joint that was really read,
@@ -32,7 +35,7 @@ the question; with --json it is read without a word and the result is printed.";
 ///
 /// Without a name, lists the lessons. Each shows a rib of known wood and one
 /// idea, asks what you would plane, seats the rib anew and says what happened,
-/// how it compares with the least possible wood, and why. Lengths are in mm.
+/// how it compares with the least possible wood, and why.
 #[derive(Debug, Parser)]
 #[command(name = "teach", after_help = EXAMPLE)]
 pub(super) struct Teach {
@@ -42,6 +45,9 @@ pub(super) struct Teach {
     /// Another seed, another rib
     #[arg(long, value_name = "N", default_value_t = 0, requires = "name")]
     seed: u64,
+    /// The unit of all lengths
+    #[arg(long, value_enum, default_value_t = Units::Mm, requires = "name")]
+    units: Units,
     /// Write the lesson as a page with pictures into this folder, instead of asking
     #[arg(long, value_name = "DIR", requires = "name")]
     into: Option<PathBuf>,
@@ -55,8 +61,8 @@ impl Run for Teach {
         let Some(topic) = self.name.as_deref().and_then(Topic::named) else {
             return self.list(screen);
         };
-        let lesson =
-            Lesson::new(topic, self.seed).map_err(|why| anyhow!("the rib can't be seated: {why:?}"))?;
+        let lesson = Lesson::told_in(self.units.into(), topic, self.seed)
+            .map_err(|why| anyhow!("the rib can't be seated: {why:?}"))?;
         match (&self.into, self.json) {
             (Some(dir), _) => page(&lesson, dir, screen),
             (None, true) => json(&lesson, screen),
@@ -107,7 +113,7 @@ fn converse(lesson: &Lesson, screen: &mut Screen) -> Result<(), Failure> {
     loop {
         ask.print("")?;
         let Some(answer) = decided(lesson, &mut ask)? else {
-            let next = format!("`ribwright teach {} --seed {}` asks again", lesson.topic.name(), lesson.seed);
+            let next = again(lesson);
             return Err(anyhow!("The input ended before the question was answered: {next}.").into());
         };
         ask.print("")?;
@@ -118,6 +124,12 @@ fn converse(lesson: &Lesson, screen: &mut Screen) -> Result<(), Failure> {
             return Ok(());
         }
     }
+}
+
+/// The command that asks the same again.
+fn again(lesson: &Lesson) -> String {
+    let units = if lesson.unit() == Unit::Inch { " --units inch" } else { "" };
+    format!("`ribwright teach {} --seed {}{units}` asks again", lesson.topic.name(), lesson.seed)
 }
 
 /// What an answer waits for, with a bar where it takes its time.

@@ -85,7 +85,7 @@ fn asked(lesson: &Lesson) -> Markup {
 
 /// A key for each station: a tap takes one shaving more there, or one less.
 fn shavings(lesson: &Lesson, shaving: f64, most: u32) -> Markup {
-    let thick = with_unit(shaving, crate::job::Unit::Mm);
+    let thick = with_unit(shaving, lesson.unit());
     html! {
         fieldset.choice {
             legend { "A tap on a station" }

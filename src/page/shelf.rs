@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::job::Problems;
+use crate::job::{Problems, Unit};
 
 /// What FOLDER is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,6 +52,13 @@ impl Shelf {
         let mut names: Vec<String> = folders.filter(|name| is_plain(name)).collect();
         names.sort();
         names
+    }
+
+    /// The unit that the joints are written in, by the first of them; millimetres where it
+    /// can't be read.
+    pub fn unit(&self) -> Unit {
+        let first = self.joints().first().and_then(|name| self.joint(name));
+        first.and_then(|folder| crate::job::read_folder(&folder).ok()).map_or(Unit::Mm, |job| job.unit)
     }
 
     /// A mark of what all the joints hold, another one when any of them changed.

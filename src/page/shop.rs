@@ -90,10 +90,12 @@ impl Shop {
     /// A lesson; one that was opened a while ago need not play its bench again.
     pub fn lesson(&self, topic: Topic, seed: u64) -> Result<Arc<Lesson>, Refusal> {
         let held = || self.lessons.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(known) = held().iter().find(|l| l.topic == topic && l.seed == seed) {
+        let unit = self.shelf.unit();
+        let same = |l: &&Arc<Lesson>| (l.topic, l.seed, l.unit()) == (topic, seed, unit);
+        if let Some(known) = held().iter().find(same) {
             return Ok(Arc::clone(known));
         }
-        let lesson = Arc::new(Lesson::new(topic, seed).map_err(|_| Refusal::unknown())?);
+        let lesson = Arc::new(Lesson::told_in(unit, topic, seed).map_err(|_| Refusal::unknown())?);
         let mut lessons = held();
         lessons.push_back(Arc::clone(&lesson));
         if lessons.len() > LESSONS {

@@ -7,9 +7,8 @@ use serde::Serialize;
 
 use super::grid::Grid;
 use super::names::columns;
-use super::units::length;
+use super::units::{length, plural, symbol};
 use super::wrap::{WIDTH, lines, paragraph};
-use crate::job::Unit;
 use crate::practice::lesson::{Answer, Ask, Beside, Lesson, Topic, Verdict};
 
 /// Widest bar of the picture in letters.
@@ -57,7 +56,7 @@ pub fn lessons_json() -> serde_json::Result<String> {
     serde_json::to_string_pretty(&List { schema: 1, lessons: Topic::ALL.into_iter().map(entry).collect() })
 }
 
-/// Writes a lesson up to its question, at most 80 columns wide, lengths in mm.
+/// Writes a lesson up to its question, at most 80 columns wide, lengths in its unit.
 ///
 /// # Errors
 ///
@@ -94,6 +93,7 @@ fn how(ask: &Ask) -> String {
 
 /// What the apprentice sees of the rib: the clearances, the widest one drawn as a bar.
 fn found(lesson: &Lesson, out: &mut impl Write) -> io::Result<()> {
+    let say = |mm: f64| length(mm, lesson.unit());
     if !lesson.readings.is_empty() {
         return read(lesson, out);
     }
@@ -105,8 +105,8 @@ fn found(lesson: &Lesson, out: &mut impl Write) -> io::Result<()> {
     let mut heads = vec!["gap"];
     heads.extend(lesson.aim.lift.map(|_| "lift"));
     let row = |i: usize| {
-        let mut cells = vec![mm(lesson.before.gap[i])];
-        cells.extend(lesson.aim.lift.map(|_| mm(lesson.before.lift[i])));
+        let mut cells = vec![say(lesson.before.gap[i])];
+        cells.extend(lesson.aim.lift.map(|_| say(lesson.before.lift[i])));
         cells
     };
     let grid = Grid { groups: vec![], heads, rows: (0..lesson.stations.len()).map(row).collect() };
@@ -121,11 +121,16 @@ fn barred(
     out: &mut impl Write,
 ) -> io::Result<()> {
     let mut text = Vec::new();
+    let say = |mm: f64| length(mm, lesson.unit());
     grid.write(&names(lesson, &[]), &mut text)?;
     let most = values.iter().copied().fold(0.01, f64::max);
     let bar = |v: f64| "#".repeat((BAR as f64 * v / most).round() as usize);
     for (i, line) in String::from_utf8_lossy(&text).lines().enumerate() {
-        let bar = if i == 0 { format!("  {what}, up to {} mm", mm(most)) } else { bar(values[i - 1]) };
+        let bar = if i == 0 {
+            format!("  {what}, up to {} {}", say(most), symbol(lesson.unit()))
+        } else {
+            bar(values[i - 1])
+        };
         writeln!(out, "{}", format!("{line}  {bar}").trim_end())?;
     }
     Ok(())
@@ -133,18 +138,15 @@ fn barred(
 
 /// Readings of the untouched rib, a column a round, beside the true gap.
 fn read(lesson: &Lesson, out: &mut impl Write) -> io::Result<()> {
+    let say = |mm: f64| length(mm, lesson.unit());
     let row = |i: usize| {
-        let read = lesson.readings.iter().map(|round| mm(round[i]));
-        read.chain([mm(lesson.before.gap[i])]).collect()
+        let read = lesson.readings.iter().map(|round| say(round[i]));
+        read.chain([say(lesson.before.gap[i])]).collect()
     };
     let heads = ["first", "second", "third"].into_iter().take(lesson.readings.len()).chain(["true gap"]);
     let grid =
         Grid { groups: vec![], heads: heads.collect(), rows: (0..lesson.stations.len()).map(row).collect() };
     grid.write(&names(lesson, &[]), out)
-}
-
-fn mm(value: f64) -> String {
-    length(value, Unit::Mm)
 }
 
 /// Names before the rows, with a star where the rib bears.
@@ -164,7 +166,7 @@ pub(super) fn verdict_said(verdict: Verdict) -> &'static str {
     }
 }
 
-/// Writes what came of a choice, at most 80 columns wide, lengths in mm.
+/// Writes what came of a choice, at most 80 columns wide, lengths in the lesson's unit.
 ///
 /// # Errors
 ///
@@ -186,12 +188,14 @@ pub fn answer_text(lesson: &Lesson, answer: &Answer, out: &mut impl Write) -> io
 }
 
 fn table(lesson: &Lesson, answer: &Answer, out: &mut impl Write) -> io::Result<()> {
+    let say = |mm: f64| length(mm, lesson.unit());
     let lift = lesson.aim.lift.is_some();
     let (before, after) = (&lesson.before, &answer.after);
     let row = |i: usize| {
-        let mut cells = vec![mm(answer.taken[i]), mm(answer.least[i]), mm(before.gap[i]), mm(after.gap[i])];
+        let mut cells =
+            vec![say(answer.taken[i]), say(answer.least[i]), say(before.gap[i]), say(after.gap[i])];
         if lift {
-            cells.extend([mm(before.lift[i]), mm(after.lift[i])]);
+            cells.extend([say(before.lift[i]), say(after.lift[i])]);
         }
         cells
     };
@@ -203,17 +207,18 @@ fn table(lesson: &Lesson, answer: &Answer, out: &mut impl Write) -> io::Result<(
     }
     let grid = Grid { groups, heads, rows: (0..lesson.stations.len()).map(row).collect() };
     grid.write(&names(lesson, &after.bearings), out)?;
-    writeln!(out, "* the joint edge bears here now; lengths in mm")
+    writeln!(out, "* the joint edge bears here now; lengths in {}", plural(lesson.unit()))
 }
 
 /// The ways beside each other, the chosen one marked.
 fn beside(lesson: &Lesson, ways: &[Beside], out: &mut impl Write) -> io::Result<()> {
+    let say = |mm: f64| length(mm, lesson.unit());
     let rounds = ways.iter().any(|w| w.rounds.is_some());
     let lift = lesson.aim.lift.is_some();
     let row = |way: &Beside| {
         let mut cells: Vec<String> = way.rounds.map(|r| format!("{r:.1}")).into_iter().collect();
-        cells.extend([mm(way.wood), mm(way.gap)]);
-        cells.extend(lift.then(|| mm(way.lift)));
+        cells.extend([say(way.wood), say(way.gap)]);
+        cells.extend(lift.then(|| say(way.lift)));
         cells
     };
     let mut heads: Vec<&'static str> = if rounds { vec!["rounds"] } else { vec![] };
@@ -226,12 +231,8 @@ fn beside(lesson: &Lesson, ways: &[Beside], out: &mut impl Write) -> io::Result<
     let names: Vec<String> = ["  way".to_owned()].into_iter().chain(marked).collect();
     writeln!(out)?;
     grid.write(&names, out)?;
-    let what = if rounds {
-        "means over the ribs, lengths in mm"
-    } else {
-        "wood: mean along the edge; lengths in mm"
-    };
-    writeln!(out, "> yours; {what}")
+    let what = if rounds { "means over the ribs, lengths" } else { "wood: mean along the edge; lengths" };
+    writeln!(out, "> yours; {what} in {}", plural(lesson.unit()))
 }
 
 /// A lesson with what came of a choice, or of none, as pretty-printed JSON,

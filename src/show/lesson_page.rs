@@ -4,8 +4,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::draw::{Sheet, lesson as pictures};
 use super::lesson::verdict_said;
-use super::units::length;
-use crate::job::Unit;
+use super::units::{length, symbol};
 use crate::practice::lesson::{Answer, Beside, Lesson};
 
 /// Names of the answers' pictures, so that ids in the page stay apart.
@@ -76,7 +75,8 @@ pub(crate) fn what_came_of(lesson: &Lesson, answer: &Answer, picture: &Markup) -
 }
 
 fn beside(lesson: &Lesson, ways: &[Beside]) -> Markup {
-    let mm = |v: f64| length(v, Unit::Mm);
+    let unit = lesson.unit();
+    let say = |mm: f64| length(mm, unit);
     let rounds = ways.iter().any(|w| w.rounds.is_some());
     let lift = lesson.aim.lift.is_some();
     html! {
@@ -85,9 +85,9 @@ fn beside(lesson: &Lesson, ways: &[Beside]) -> Markup {
                 tr {
                     th scope="col" { "way" }
                     @if rounds { th scope="col" { "rounds" } }
-                    th scope="col" { "wood, mm" }
-                    th scope="col" { "gap left, mm" }
-                    @if lift { th scope="col" { "lift left, mm" } }
+                    th scope="col" { "wood, " (symbol(unit)) }
+                    th scope="col" { "gap left, " (symbol(unit)) }
+                    @if lift { th scope="col" { "lift left, " (symbol(unit)) } }
                 }
             }
             tbody {
@@ -95,9 +95,9 @@ fn beside(lesson: &Lesson, ways: &[Beside]) -> Markup {
                     tr.chosen[way.chosen] {
                         td { (way.way) }
                         @if rounds { td { @if let Some(r) = way.rounds { (format!("{r:.1}")) } } }
-                        td { (mm(way.wood)) }
-                        td { (mm(way.gap)) }
-                        @if lift { td { (mm(way.lift)) } }
+                        td { (say(way.wood)) }
+                        td { (say(way.gap)) }
+                        @if lift { td { (say(way.lift)) } }
                     }
                 }
             }

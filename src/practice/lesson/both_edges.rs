@@ -1,9 +1,9 @@
 //! Tight at the joint, proud along the other side: what comes of watching the joint alone.
 
 use super::known::Known;
-use super::words::{self, mm};
+use super::words;
 use super::{Aim, Answer, Ask, Beside, Choice, Lesson, Refused, Topic, Verdict};
-use crate::job::Job;
+use crate::job::{Job, Unit};
 use crate::maths::hinge::Failure;
 use crate::practice::blank;
 use crate::practice::dice::Dice;
@@ -17,28 +17,29 @@ const MOST: u32 = 30;
 /// What may stay of gap and lift, mm.
 const AIM: Aim = Aim { gap: 0.15, lift: Some(0.15) };
 
-pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
-    let rib = rib(seed);
+pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
+    let rib = rib(seed).in_unit(unit);
     let ask = Ask::Shavings { shaving: SHAVING, most: MOST };
     let mut lesson = Lesson::around(Topic::BothEdges, seed, rib, AIM, ask)?;
     let (at, lift) = lesson.before.highest_lift();
+    let (one, lift_of_one) = lesson.round_lift();
     lesson.idea = format!(
         "A rib has two edges. The joint edge you see; the outer edge hides its lift under your hand, and it is the \
          joint line of the next rib. Whoever watches the joint alone stops when it is tight, and the rib stands proud \
          along the other side. Pressed down and glued, it springs; left so, the next rib starts from a wrong line. \
-         Lift comes down with a slice of the joint edge: on this bowl {} for each mm of lift at station {}. So read both \
+         Lift comes down with a slice of the joint edge: on this bowl {} for {one} of lift at station {}. So read both \
          edges before you plane either.",
-        mm(super::slices::price(&lesson.rib)),
+        lesson.say(lift_of_one * super::slices::price(&lesson.rib)),
         lesson.stations[lesson.rib.highest()]
     );
     lesson.question = format!(
         "At the joint the widest gap is {}, and most would glue that. The outer edge lifts {} at station {}. Bring {}: \
          at which stations do you plane, and how many shavings of {}?",
-        mm(lesson.before.widest_gap().1),
-        mm(lift),
+        lesson.say(lesson.before.widest_gap().1),
+        lesson.say(lift),
         lesson.stations[at],
         words::aim(&lesson),
-        mm(SHAVING)
+        lesson.say(SHAVING)
     );
     Ok(lesson)
 }
@@ -87,13 +88,13 @@ fn why(lesson: &Lesson, answer: &Answer) -> String {
         (false, true, _) => format!(
             "The joint would pass, and still the outer edge stands proud by {} at station {}: the next rib would \
              start from there. {where_}",
-            mm(lift.1),
+            lesson.say(lift.1),
             lesson.stations[lift.0]
         ),
         (true, false, _) => format!(
             "The outer edge is down, but the slice was no flat one: it opened {} at station {}. Take shavings that \
              grow evenly from station to station. {where_}",
-            mm(gap.1),
+            lesson.say(gap.1),
             lesson.stations[gap.0]
         ),
         (true, true, _) => {
@@ -115,11 +116,11 @@ fn spread(lesson: &Lesson, least: &[f64]) -> String {
     let none = (0..least.len()).min_by(|&a, &b| least[a].total_cmp(&least[b])).unwrap_or(0);
     format!(
         "The least wood is {} at station {}, {} at station {} and {} at station {}, evenly in between.",
-        mm(least[0]),
+        lesson.say(least[0]),
         name(0),
-        mm(least[none]),
+        lesson.say(least[none]),
         name(none),
-        mm(least[last]),
+        lesson.say(least[last]),
         name(last)
     )
 }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::job::Job;
+use crate::job::{Job, Unit};
 use crate::joint::{Joint, Pose};
 use crate::maths::hinge::Failure;
 use crate::practice::blank::Task;
@@ -67,6 +67,12 @@ impl Known {
         let (known, blank) = (&task.known, &task.blank);
         let (edge, spring) = (known.at_stations(&blank.edge), known.at_stations(&blank.spring));
         Known { joint: Joint::of(&task.job), edge, spring, task }
+    }
+
+    /// The same, stated in another unit.
+    pub(super) fn in_unit(mut self, unit: Unit) -> Known {
+        self.task.job.unit = unit;
+        self
     }
 
     /// Wood beyond the joint surface at each station, mm.

@@ -1,9 +1,9 @@
 //! A bump is a lever: which stations bear, and what a little off them does elsewhere.
 
 use super::known::Known;
-use super::words::{self, mm, stations};
+use super::words::{self, stations};
 use super::{Aim, Answer, Ask, Choice, Lesson, Refused, Topic, Verdict};
-use crate::job::{Job, Mold, Station};
+use crate::job::{Job, Mold, Station, Unit};
 use crate::joint::{Joint, Pose};
 use crate::maths::hinge::Failure;
 use crate::practice::blank;
@@ -23,8 +23,8 @@ const SPARE: f64 = 0.5;
 /// 13: a third of the way along.
 const EXAMPLE: (f64, usize) = (0.2, 4);
 
-pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
-    let rib = rib(seed);
+pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
+    let rib = rib(seed).in_unit(unit);
     let ask = Ask::Shavings { shaving: SHAVING, most: MOST };
     let mut lesson = Lesson::around(Topic::Lever, seed, rib, Aim { gap: GAP, lift: None }, ask)?;
     lesson.idea = format!(
@@ -33,17 +33,17 @@ pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
          edge, a bump of {} opens {} at the near end, more than its own height. Take wood where you see the \
          daylight, and the daylight grows. Take it where there is none, at the bearing that is the bump, and gaps \
          close far away. A little is enough.",
-        mm(EXAMPLE.0),
-        mm(opened(400.0, EXAMPLE.0, EXAMPLE.1)?)
+        lesson.say(EXAMPLE.0),
+        lesson.say(opened(400.0, EXAMPLE.0, EXAMPLE.1)?)
     );
     let (at, gap) = lesson.before.widest_gap();
     lesson.question = format!(
         "This rib has one bump. Pushed home it shows up to {} of daylight, at station {}. Bring every gap within {}: \
          at which stations do you plane, and how many shavings of {}?",
-        mm(gap),
+        lesson.say(gap),
         lesson.stations[at],
-        mm(GAP),
-        mm(SHAVING)
+        lesson.say(GAP),
+        lesson.say(SHAVING)
     );
     Ok(lesson)
 }
@@ -131,7 +131,7 @@ fn short(lesson: &Lesson, answer: &Answer, bump: usize) -> String {
         true => format!(
             "The bump was at station {name}, but at station {widest} you took more than stood proud, and that opens \
              {} there.",
-            mm(gap)
+            lesson.say(gap)
         ),
         false => format!(
             "You took from the bump at station {name}, but what is left of it still carries: it bears at {}.",
@@ -153,12 +153,18 @@ fn levers(lesson: &Lesson) -> Result<String, Failure> {
     let said = lesson.rib.leverage(tenth)?.into_iter().map(|lever| {
         let name = &lesson.stations[lever.station];
         match lever.closes_most() {
-            Some((far, closes)) => format!("off station {name}, {} at {}", mm(closes), lesson.stations[far]),
+            Some((far, closes)) => {
+                format!("off station {name}, {} at {}", lesson.say(closes), lesson.stations[far])
+            }
             None => format!("off station {name}, nothing"),
         }
     });
     let said: Vec<String> = said.collect();
-    Ok(format!("What {} off each bearing would close elsewhere at most: {}.", mm(tenth), said.join("; ")))
+    Ok(format!(
+        "What {} off each bearing would close elsewhere at most: {}.",
+        lesson.say(tenth),
+        said.join("; ")
+    ))
 }
 
 #[cfg(test)]

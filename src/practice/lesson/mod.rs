@@ -29,6 +29,7 @@ pub use topic::Topic;
 pub use verdict::Verdict;
 
 use super::session::Played;
+use crate::job::Unit;
 use crate::maths::hinge::Failure;
 
 /// What a lesson is content with, mm.
@@ -157,18 +158,31 @@ impl Beside {
 }
 
 impl Lesson {
-    /// The lesson of a topic on the rib of a seed.
+    /// The lesson of a topic on the rib of a seed, told in millimetres.
     ///
     /// # Errors
     /// [`Failure`], if the rib can't be seated, which no invented one causes.
     pub fn new(topic: Topic, seed: u64) -> Result<Lesson, Failure> {
+        Lesson::told_in(Unit::Mm, topic, seed)
+    }
+
+    /// The same lesson with its sentences in another unit; its numbers stay millimetres.
+    ///
+    /// # Errors
+    /// As [`Lesson::new`].
+    pub fn told_in(unit: Unit, topic: Topic, seed: u64) -> Result<Lesson, Failure> {
         match topic {
-            Topic::Lever => lever::lesson(seed),
-            Topic::Slices => slices::lesson(seed),
-            Topic::BothEdges => both_edges::lesson(seed),
-            Topic::Soles => soles::lesson(seed),
-            Topic::Noise => noise::lesson(seed),
+            Topic::Lever => lever::lesson(unit, seed),
+            Topic::Slices => slices::lesson(unit, seed),
+            Topic::BothEdges => both_edges::lesson(unit, seed),
+            Topic::Soles => soles::lesson(unit, seed),
+            Topic::Noise => noise::lesson(unit, seed),
         }
+    }
+
+    /// The unit of its sentences.
+    pub fn unit(&self) -> Unit {
+        self.rib.job().unit
     }
 
     /// Runs on the bench that the first answer waits for, a good second in all;

@@ -1,8 +1,9 @@
 //! Following each round's readings against all rounds together.
 
 use super::known::Known;
-use super::words::{aim, home, mm};
+use super::words::{aim, home};
 use super::{Aim, Answer, Ask, Beside, Choice, Lesson, Refused, Topic, Verdict};
+use crate::job::Unit;
 use crate::maths::hinge::Failure;
 use crate::practice::dice::Dice;
 use crate::practice::session::{Played, Practice, Summary};
@@ -39,9 +40,9 @@ fn practice(seed: u64) -> Practice {
     Practice { joints: RIBS, seed: seed.wrapping_add(7), recipe, strategies }
 }
 
-pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
+pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
     let practice = practice(seed);
-    let rib = Known::of(practice.recipe.task(practice.seed_of(0)));
+    let rib = Known::of(practice.recipe.task(practice.seed_of(0))).in_unit(unit);
     let job = rib.job();
     let (noise, shaving) = (job.reading.gap, job.planes[0].shaving);
     let limits = Aim { gap: job.tolerance.gap, lift: Some(job.tolerance.lift) };
@@ -50,18 +51,21 @@ pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
     lesson.readings = readings(&lesson, noise);
     let (at, low, high) = scatter(&lesson.readings);
     lesson.idea = format!(
-        "Feelers err, here by about {} either way. Read three times and never touched, this rib shows {low:.2} to \
-         {high:.2} mm at station {}: that is reading, not wood. Whoever planes after each round's readings planes its \
+        "Feelers err, here by about {} either way. Read three times and never touched, this rib shows {} to \
+         {} at station {}: that is reading, not wood. Whoever planes after each round's readings planes its \
          errors into the edge, the next round brings new ones, and it goes on while there is wood. Between the rounds \
          only what you planed has changed. So all rounds tell of one edge, and their errors, taken together, grow \
          small.",
-        mm(noise),
+        lesson.say(noise),
+        // The unit stands once, behind the second.
+        lesson.say(low).trim_end_matches(lesson.symbol()).trim_end(),
+        lesson.say(high),
         lesson.stations[at]
     );
     lesson.question = format!(
         "You fit this rib and {} like it, with shavings of {}: {}, in {} rounds at most. By which rule?",
         RIBS - 1,
-        mm(shaving),
+        lesson.say(shaving),
         aim(&lesson),
         bench::MOST_ROUNDS
     );
@@ -111,14 +115,14 @@ pub(super) fn answer(lesson: &Lesson, choice: &Choice) -> Result<Answer, Refused
     answer.compared = format!(
         "It took {} of wood from this rib, mean along the edge; the least that {} is {}, but no reading \
          tells that exactly.",
-        mm(answer.wood),
+        lesson.say(answer.wood),
         home(lesson),
-        mm(answer.least_wood)
+        lesson.say(answer.least_wood)
     );
     let summaries: Vec<Summary> = played.iter().map(Played::summary).collect();
     answer.verdict = verdict(lesson, one, &summaries);
     answer.beside = summaries.iter().enumerate().map(|(i, s)| beside(i, one, s)).collect();
-    answer.why = why(one, &summaries);
+    answer.why = why(lesson, one, &summaries);
     Ok(answer)
 }
 
@@ -145,10 +149,15 @@ fn verdict(lesson: &Lesson, one: usize, summaries: &[Summary]) -> Verdict {
     }
 }
 
-fn why(one: usize, s: &[Summary]) -> String {
+fn why(lesson: &Lesson, one: usize, s: &[Summary]) -> String {
     let together = s.len() - 1;
     let figures = |s: &Summary| {
-        format!("{:.1} rounds, {} of wood, widest gap {}", s.rounds, mm(s.wood), mm(s.gap.mean))
+        format!(
+            "{:.1} rounds, {} of wood, widest gap {}",
+            s.rounds,
+            lesson.say(s.wood),
+            lesson.say(s.gap.mean)
+        )
     };
     let both = |i: usize| {
         format!("Over the {RIBS} ribs: {}. All rounds together: {}.", figures(&s[i]), figures(&s[together]))

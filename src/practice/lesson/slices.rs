@@ -2,9 +2,8 @@
 //! proportion to the rise, and the same less a part in proportion to the rise.
 
 use super::known::Known;
-use super::words::mm;
 use super::{Aim, Answer, Ask, Beside, Choice, Lesson, Refused, Topic};
-use crate::job::Job;
+use crate::job::{Job, Unit};
 use crate::joint::Pose;
 use crate::maths::hinge::Failure;
 use crate::practice::blank;
@@ -21,7 +20,7 @@ const WAYS: [&str; 4] = ["the same everywhere", "a taper", "in proportion to the
 /// What may stay of gap and lift, mm.
 const AIM: Aim = Aim { gap: 0.05, lift: Some(0.05) };
 
-pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
+pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
     let mut dice = Dice::new(seed.wrapping_mul(5).wrapping_add(1));
     let ribs = RIBS[(seed % RIBS.len() as u64) as usize];
     let mold = Mold { ribs, ..blank::mold(&mut dice, false) };
@@ -30,21 +29,22 @@ pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
     let price = price(&flat(KnownJoint::new(&mold, ribs / 2, FINE, 1)));
     let depth = price * dice.between(0.25, 0.4);
     let edge = flat(known.clone()).joint.frames.iter().map(|f| depth / f.cos_bevel).collect();
-    let rib = Known::new(known, edge, Job::default());
+    let rib = Known::new(known, edge, Job { unit, ..Job::default() });
     let high = &rib.job().stations[rib.highest()].name.clone();
-    let ask = Ask::One { options: options(high, depth) };
+    let ask = Ask::One { options: options(high, &unit.say(depth)) };
     let mut lesson = Lesson::around(Topic::Slices, seed, rib, AIM, ask)?;
+    let (one, lift_of_one) = lesson.round_lift();
     lesson.idea = format!(
         "Plane a flat joint edge to another flat surface and push the rib home: it moves as one piece. A slice that \
-         is the same everywhere brings the outer edge down, at a price: on a bowl of {ribs} ribs 1 mm of lift costs \
+         is the same everywhere brings the outer edge down, at a price: on a bowl of {ribs} ribs {one} of lift costs \
          {} of slice, since the rib slides almost along the mold, hardly towards it. A taper does that at one \
          end alone. A slice in proportion to the rise turns the rib around the bowl, and every lift stays as it was.",
-        mm(price)
+        lesson.say(lift_of_one * price)
     );
     lesson.question = format!(
         "The joint is tight, but the outer edge stands off the mold by {} at its highest, station {}. Which slice \
          do you take?",
-        mm(lesson.before.highest_lift().1),
+        lesson.say(lesson.before.highest_lift().1),
         lesson.stations[lesson.before.highest_lift().0]
     );
     Ok(lesson)
@@ -63,8 +63,7 @@ pub(super) fn price(rib: &Known) -> f64 {
     1.0 / shift.slope[(2, 1)]
 }
 
-fn options(high: &str, depth: f64) -> Vec<String> {
-    let depth = mm(depth);
+fn options(high: &str, depth: &str) -> Vec<String> {
     vec![
         format!("{depth}, the same everywhere"),
         format!("a taper: nothing at the neck end, {depth} at the tail end"),
@@ -107,7 +106,7 @@ pub(super) fn answer(lesson: &Lesson, choice: &Choice) -> Result<Answer, Refused
 }
 
 fn why(lesson: &Lesson, one: usize, answer: &Answer) -> String {
-    let lift = |i: usize| (mm(lesson.before.lift[i]), mm(answer.after.lift[i]));
+    let lift = |i: usize| (lesson.say(lesson.before.lift[i]), lesson.say(answer.after.lift[i]));
     let last = lesson.stations.len() - 1;
     match one {
         0 => "The rib came towards the neighbour as it was, and slid down the mold by the same everywhere. But a part \

@@ -1,9 +1,8 @@
 //! Long against short soles on the same waves.
 
 use super::known::Known;
-use super::words::mm;
 use super::{Aim, Answer, Ask, Beside, Choice, Edges, Lesson, Refused, Topic, Verdict};
-use crate::job::{Job, Plane};
+use crate::job::{Job, Plane, Unit};
 use crate::maths::hinge::Failure;
 use crate::practice::blank;
 use crate::practice::dice::Dice;
@@ -17,8 +16,9 @@ const SPARE: f64 = 1.0;
 /// Widest gap that may stay, mm.
 const GAP: f64 = 0.08;
 
-pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
+pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
     let (rib, waves) = rib(seed);
+    let rib = rib.in_unit(unit);
     let planes = rib.job().planes.iter().map(|p| p.name.clone()).collect();
     let ask = Ask::Pushes { planes, most: MOST };
     let mut lesson = Lesson::around(Topic::Soles, seed, rib, Aim { gap: GAP, lift: None }, ask)?;
@@ -28,21 +28,23 @@ pub(super) fn lesson(seed: u64) -> Result<Lesson, Failure> {
     lesson.idea = format!(
         "The sole rides on the crests. A long one bridges the hollows, so the iron finds nothing there and takes the \
          crests alone: waves get lower push by push. A short one dips into the hollows too and takes nearly the same everywhere: \
-         the wood goes before the waves do. On an edge that curves over the bowl only part of the sole is guided: here {:.0} of \
-         the long plane's {:.0} mm at the highest place, and {:.0} of the short one's {:.0}. What counts is that \
+         the wood goes before the waves do. On an edge that curves over the bowl only part of the sole is guided: here {} of \
+         the long plane's {} {} at the highest place, and {} of the short one's {}. What counts is that \
          length against the waves.",
-        guided(long),
-        long.sole,
-        guided(short),
-        short.sole
+        lesson.coarse(guided(long)),
+        lesson.coarse(long.sole),
+        lesson.symbol(),
+        lesson.coarse(guided(short)),
+        lesson.coarse(short.sole)
     );
     lesson.question = format!(
-        "The edge has waves {:.0} mm long, {} from crest to hollow. Both planes are set to {}. Bring every gap within \
+        "The edge has waves {} {} long, {} from crest to hollow. Both planes are set to {}. Bring every gap within \
          {}: which plane do you push from end to end, and how often?",
-        waves.0,
-        mm(waves.1),
-        mm(long.shaving),
-        mm(GAP)
+        lesson.coarse(waves.0),
+        lesson.symbol(),
+        lesson.say(waves.1),
+        lesson.say(long.shaving),
+        lesson.say(GAP)
     );
     Ok(lesson)
 }
@@ -106,7 +108,8 @@ fn height(edge: &[f64]) -> f64 {
 }
 
 fn why(lesson: &Lesson, answer: &Answer, plane: usize, count: u32, (before, after): (f64, f64)) -> String {
-    let waves = format!("The edge's waves were {} high and are now {}.", mm(before), mm(after));
+    let waves =
+        format!("The edge's waves were {} high and are now {}.", lesson.say(before), lesson.say(after));
     if count == 0 {
         return "Nothing was planed, so the waves are as they were.".to_owned();
     }
@@ -114,7 +117,7 @@ fn why(lesson: &Lesson, answer: &Answer, plane: usize, count: u32, (before, afte
         return format!(
             "{waves} The short sole followed them down: it took {} on average, hollows included, where the long \
              one would have bridged them.",
-            mm(answer.wood)
+            lesson.say(answer.wood)
         );
     }
     let end = match answer.verdict {
@@ -134,5 +137,9 @@ fn why(lesson: &Lesson, answer: &Answer, plane: usize, count: u32, (before, afte
 fn lesson_hollow(lesson: &Lesson, answer: &Answer) -> String {
     let edge = lesson.rib.edge();
     let lowest = (0..edge.len()).min_by(|&a, &b| edge[a].total_cmp(&edge[b])).unwrap_or(0);
-    format!("The deepest hollow, station {}, lost {}.", lesson.stations[lowest], mm(answer.taken[lowest]))
+    format!(
+        "The deepest hollow, station {}, lost {}.",
+        lesson.stations[lowest],
+        lesson.say(answer.taken[lowest])
+    )
 }

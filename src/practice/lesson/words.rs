@@ -1,19 +1,52 @@
 //! Sentences that lessons share.
 
 use super::{Answer, Lesson, Lie, Verdict};
+use crate::job::Unit;
 
 /// Less than this is nothing to a feeler, mm.
 const SEEN: f64 = 0.005;
 
-/// A length in a sentence: `0.12 mm`; a rounded-off negative is a plain zero.
-pub(super) fn mm(value: f64) -> String {
-    let text = format!("{value:.2} mm");
-    if text == "-0.00 mm" { "0.00 mm".to_owned() } else { text }
-}
+impl Lesson {
+    /// A length in a sentence, in the lesson's unit: `0.12 mm`, `0.005 in`; a rounded-off
+    /// negative is a plain zero.
+    pub(super) fn say(&self, mm: f64) -> String {
+        let unit = self.unit();
+        let text = unit.say(mm);
+        if text == unit.say(-0.0) { unit.say(0.0) } else { text }
+    }
 
-/// The same with a third decimal where it is small: wood is a mean over the edge.
-fn wood(value: f64) -> String {
-    if value < 0.1 { format!("{value:.3} mm") } else { mm(value) }
+    /// The same with one more decimal where it is small: wood is a mean over the edge.
+    fn wood(&self, mm: f64) -> String {
+        match self.unit() {
+            Unit::Mm if mm < 0.1 => format!("{mm:.3} mm"),
+            Unit::Inch if mm < 0.1 => format!("{:.4} in", mm / 25.4),
+            _ => self.say(mm),
+        }
+    }
+
+    /// A long length without its symbol, coarsely.
+    pub(super) fn coarse(&self, mm: f64) -> String {
+        match self.unit() {
+            Unit::Mm => format!("{mm:.0}"),
+            Unit::Inch => format!("{:.1}", mm / 25.4),
+        }
+    }
+
+    /// The unit's symbol.
+    pub(super) fn symbol(&self) -> &'static str {
+        match self.unit() {
+            Unit::Mm => "mm",
+            Unit::Inch => "in",
+        }
+    }
+
+    /// A round lift to name a price for, in words and in mm.
+    pub(super) fn round_lift(&self) -> (&'static str, f64) {
+        match self.unit() {
+            Unit::Mm => ("1 mm", 1.0),
+            Unit::Inch => ("0.04 in", 0.04 * 25.4),
+        }
+    }
 }
 
 /// `station 3`, `stations 3 and 5`, `stations 1, 4 and 9`; `no station` for none.
@@ -32,24 +65,26 @@ pub(super) fn happened(lesson: &Lesson, answer: &Answer) -> String {
     let (at, gap) = after.widest_gap();
     let mut text = match (before.widest_gap().1 < SEEN, gap < SEEN) {
         (true, true) => "The joint is as tight as it was.".to_owned(),
-        (false, false) if answer.wood <= 0.0 => format!("The widest gap stays {}.", mm(gap)),
-        (false, true) => format!("The widest gap was {}; now the joint is tight.", mm(before.widest_gap().1)),
+        (false, false) if answer.wood <= 0.0 => format!("The widest gap stays {}.", lesson.say(gap)),
+        (false, true) => {
+            format!("The widest gap was {}; now the joint is tight.", lesson.say(before.widest_gap().1))
+        }
         _ => format!(
             "The widest gap was {} and is now {}, at station {}.",
-            mm(before.widest_gap().1),
-            mm(gap),
+            lesson.say(before.widest_gap().1),
+            lesson.say(gap),
             lesson.stations[at]
         ),
     };
     if lesson.aim.lift.is_some() {
         let (at, lift) = after.highest_lift();
-        let was = mm(before.highest_lift().1);
+        let was = lesson.say(before.highest_lift().1);
         text += &match lift < SEEN {
             _ if answer.wood <= 0.0 => format!(" The highest lift stays {was}."),
             true => format!(" The highest lift was {was}; now the outer edge lies down."),
             false => format!(
                 " The highest lift was {was} and is now {}, at station {}.",
-                mm(lift),
+                lesson.say(lift),
                 lesson.stations[at]
             ),
         };
@@ -66,7 +101,7 @@ pub(super) fn happened(lesson: &Lesson, answer: &Answer) -> String {
 
 /// How the wood compares with the least possible.
 pub(super) fn compared(lesson: &Lesson, answer: &Answer) -> String {
-    let (wood, least) = (wood(answer.wood), wood(answer.least_wood));
+    let (wood, least) = (lesson.wood(answer.wood), lesson.wood(answer.least_wood));
     let home = home(lesson);
     if answer.wood <= 0.0 {
         return format!("You took no wood; the least that {home} is {least}, mean along the edge.");
@@ -92,11 +127,11 @@ pub(super) fn home(lesson: &Lesson) -> &'static str {
 
 /// `every gap within 0.10 mm`.
 pub(super) fn aim(lesson: &Lesson) -> String {
-    let gap = mm(lesson.aim.gap);
+    let gap = lesson.say(lesson.aim.gap);
     match lesson.aim.lift {
         None => format!("every gap within {gap}"),
         Some(lift) if lift == lesson.aim.gap => format!("every gap and lift within {gap}"),
-        Some(lift) => format!("every gap within {gap} and every lift within {}", mm(lift)),
+        Some(lift) => format!("every gap within {gap} and every lift within {}", lesson.say(lift)),
     }
 }
 

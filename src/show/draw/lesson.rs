@@ -11,7 +11,7 @@ use super::style::{
 use crate::advice::Advice;
 use crate::job::Job;
 use crate::practice::lesson::{Answer, Lesson, Lie, Topic};
-use crate::show::units::{length, with_unit};
+use crate::show::units::{symbol, with_unit};
 
 /// Left side of the plots.
 const LEFT: f64 = 84.0;
@@ -78,7 +78,7 @@ struct Plots<'a> {
 
 /// One plot: its axis' words, what may stay, and its lines in drawing order.
 struct Plot<'a> {
-    words: &'static str,
+    words: String,
     aim: Option<f64>,
     lines: Vec<(Look, &'a [f64])>,
 }
@@ -123,14 +123,16 @@ impl<'a> Plots<'a> {
             None => vec![(AFTER, before)],
         };
         let gap = pair(&lesson.before.gap, answer.map(|a| &a.after.gap[..]));
-        let mut plots = vec![Plot { words: "gap at the joint, mm", aim: Some(lesson.aim.gap), lines: gap }];
+        let words = |what: &str| format!("{what}, {}", symbol(lesson.unit()));
+        let mut plots =
+            vec![Plot { words: words("gap at the joint"), aim: Some(lesson.aim.gap), lines: gap }];
         if let Some(aim) = lesson.aim.lift {
             let lines = pair(&lesson.before.lift, answer.map(|a| &a.after.lift[..]));
-            plots.push(Plot { words: "lift of the outer edge, mm", aim: Some(aim), lines });
+            plots.push(Plot { words: words("lift of the outer edge"), aim: Some(aim), lines });
         }
         if let Some(edges) = answer.and_then(|a| a.edges.as_ref()) {
             let lines = pair(&edges.before, Some(&edges.after));
-            plots.push(Plot { words: "edge over the joint surface, mm", aim: None, lines });
+            plots.push(Plot { words: words("edge over the joint surface"), aim: None, lines });
         }
         plots
     }
@@ -146,14 +148,20 @@ impl<'a> Plots<'a> {
         if self.answer.is_none() { read.fold(shown, f64::max) } else { shown }
     }
 
-    /// The scale of one plot: clearances from zero, an edge from its lowest place.
+    /// A length in the unit of the axes.
+    fn scaled(&self, mm: f64) -> f64 {
+        mm / self.lesson.unit().mm()
+    }
+
+    /// The scale of one plot, in the lesson's unit: clearances from zero, an edge from its lowest place.
     fn scale(&self, plot: &Plot<'_>, top: f64) -> Axis {
         let values = || plot.lines.iter().flat_map(|l| l.1.iter().copied());
         let (low, high) = match plot.aim {
             Some(_) => (0.0, self.highest()),
             None => (values().fold(f64::MAX, f64::min), values().fold(f64::MIN, f64::max)),
         };
-        Axis::new((low, high + 0.06 * (high - low)), (top + HEIGHT, top))
+        let high = high + 0.06 * (high - low);
+        Axis::new((self.scaled(low), self.scaled(high)), (top + HEIGHT, top))
     }
 
     /// Draws one plot from `top` down.
@@ -161,13 +169,13 @@ impl<'a> Plots<'a> {
         let scale = self.scale(plot, top);
         if let Some(aim) = plot.aim {
             let corner = Point(along.right, scale.at(0.0));
-            let tip = format!("what may stay: up to {}", with_unit(aim, Unit::Mm));
-            sheet.rect(END_BAND, Point(LEFT, scale.at(aim)), corner, tip);
+            let tip = format!("what may stay: up to {}", with_unit(aim, self.lesson.unit()));
+            sheet.rect(END_BAND, Point(LEFT, scale.at(self.scaled(aim))), corner, tip);
         }
-        self.axis(sheet, along, &scale, (plot.words, top));
+        self.axis(sheet, along, &scale, (&plot.words, top));
         let at = along.stations();
         let points = |values: &[f64]| -> Vec<Point> {
-            at.iter().zip(values).map(|(&x, &v)| Point(x, scale.at(v))).collect()
+            at.iter().zip(values).map(|(&x, &v)| Point(x, scale.at(self.scaled(v)))).collect()
         };
         if let ([before, after], None) = (&plot.lines[..], plot.aim) {
             sheet.path(TAKEN, between(&points(before.1), &points(after.1)), true);
@@ -201,24 +209,32 @@ impl<'a> Plots<'a> {
 
     /// Bars of the wood taken and dots of the least wood.
     fn wood(&self, sheet: &mut Sheet, along: &Along, answer: &Answer, top: f64) {
+        let unit = self.lesson.unit();
         let values = answer.taken.iter().chain(&answer.least).copied();
-        let scale = Axis::new((0.0, 1.06 * values.fold(0.1, f64::max)), (top + HEIGHT, top));
-        self.axis(sheet, along, &scale, ("wood, mm", top));
+        let high = self.scaled(1.06 * values.fold(0.1, f64::max));
+        let scale = Axis::new((0.0, high), (top + HEIGHT, top));
+        self.axis(sheet, along, &scale, (&format!("wood, {}", symbol(unit)), top));
         let half = (along.closest() * 0.27).clamp(0.5, 9.0);
         let look = if half < 3.0 { NARROW } else { NOW };
         let at = along.stations();
         for (i, &x) in at.iter().enumerate() {
             let taken = answer.taken[i];
-            let tip = format!("station {}: {} taken", self.lesson.stations[i], with_unit(taken, Unit::Mm));
+            let tip = format!("station {}: {} taken", self.lesson.stations[i], with_unit(taken, unit));
             if taken > 0.0 {
-                sheet.rect(look, Point(x - half, scale.at(taken)), Point(x + half, scale.at(0.0)), tip);
+                sheet.rect(
+                    look,
+                    Point(x - half, scale.at(self.scaled(taken))),
+                    Point(x + half, scale.at(0.0)),
+                    tip,
+                );
             }
         }
-        let line: Vec<Point> = at.iter().zip(&answer.least).map(|(&x, &l)| Point(x, scale.at(l))).collect();
+        let line: Vec<Point> =
+            at.iter().zip(&answer.least).map(|(&x, &l)| Point(x, scale.at(self.scaled(l)))).collect();
         sheet.path(LEAST, through(&line), false);
         for (i, &point) in line.iter().enumerate() {
             let least = answer.least[i];
-            let tip = format!("station {}: least {}", self.lesson.stations[i], with_unit(least, Unit::Mm));
+            let tip = format!("station {}: least {}", self.lesson.stations[i], with_unit(least, unit));
             sheet.dot(END_POINT, point, 4.0).tip = Some(tip);
         }
     }
@@ -255,7 +271,7 @@ impl<'a> Plots<'a> {
             None => format!(
                 "Gap along the joint at {} stations, at most {} at station {}. {}",
                 self.lesson.stations.len(),
-                length(self.lesson.before.widest_gap().1, Unit::Mm),
+                with_unit(self.lesson.before.widest_gap().1, self.lesson.unit()),
                 self.lesson.stations[self.lesson.before.widest_gap().0],
                 self.lesson.question
             ),
