@@ -35,3 +35,8 @@ fn tables_and_settings() {
 fn whole_folders() {
     each("advise", fuzzed::whole);
 }
+
+#[test]
+fn whole_bowls() {
+    each("bowl", fuzzed::bowl);
+}

@@ -83,7 +83,7 @@ fn a_folder_that_cannot_be_made_is_told() {
     let output = ribwright(&["man", "--into", "Cargo.toml/man"]);
     assert_eq!(output.status.code(), Some(1));
     let text = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert!(text.contains("Cargo.toml/man can't be made"), "{text}");
+    assert!(text.contains("Cargo.toml/man could not be written") && text.contains("Next: "), "{text}");
 }
 
 /// Every file below a folder of the project, with `/` between the names.

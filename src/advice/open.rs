@@ -20,6 +20,21 @@ pub struct Opened {
     pub start: Start,
     /// The bowl it belongs to, if it can be read, and its number there.
     pub bowl: Option<(Bowl, usize)>,
+    /// Why the bowl around it can't be read, if there is one and so it is.
+    pub unread: Option<Problems>,
+}
+
+impl Opened {
+    fn alone(job: Job, unread: Option<Problems>) -> Opened {
+        Opened { job, start: Start::default(), bowl: None, unread }
+    }
+
+    /// What a command loses that takes what it lacks from the bowl.
+    pub fn lost(&self) -> Option<String> {
+        let problems = self.unread.as_ref()?;
+        let first = problems.list().first().map(ToString::to_string).unwrap_or_default();
+        Some(format!("The bowl around this joint can't be read, so nothing of it is used here: {first}"))
+    }
 }
 
 /// Reads a joint's folder or single table. If the folder stands in a bowl's, the
@@ -32,19 +47,19 @@ pub struct Opened {
 pub fn open(path: &Path) -> Result<Opened, Problems> {
     let mut job = job::read(path)?;
     let Some((folder, number)) = bowl_of(path) else {
-        return Ok(Opened { job, start: Start::default(), bowl: None });
+        return Ok(Opened::alone(job, None));
     };
     let bowl = match read_bowl(&folder) {
         Ok(bowl) => bowl,
         Err(problems) => {
             job.warnings.push(unread(&folder, &problems));
-            return Ok(Opened { job, start: Start::default(), bowl: None });
+            return Ok(Opened::alone(job, Some(problems)));
         }
     };
     let lessons = lessons(&bowl).before(number);
     let start = lessons.start(&job);
     job.warnings.extend(lessons.said(&job).map(|text| Warning::new("learned", text)));
-    Ok(Opened { job, start, bowl: Some((bowl, number)) })
+    Ok(Opened { job, start, bowl: Some((bowl, number)), unread: None })
 }
 
 fn unread(folder: &Path, problems: &Problems) -> Warning {

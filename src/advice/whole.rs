@@ -136,6 +136,14 @@ impl JointState {
 /// What comes next, in a sentence or two, and the commands for it with their folders.
 fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathBuf)>) {
     let at = |command, joint: usize| (command, bowl.folder.join(JOINTS).join(format!("{joint:02}")));
+    if joints.is_empty() {
+        let text = format!(
+            "There are no joints yet. Measure the stations of the first one and write them into {}, or lay a \
+             new bowl out with `ribwright new`.",
+            at("", 1).1.join("stations.csv").display()
+        );
+        return (text, Vec::new());
+    }
     let girth = ("divide --enter", bowl.folder.clone());
     let Some(now) = joints.iter().rev().find(|j| j.rounds > 0) else {
         let first = joints.first().map_or(1, |j| j.number);

@@ -18,6 +18,8 @@
 //! girth's departure from the plan is smoothed along the joint first, see
 //! [`through`](super::through).
 
+mod doubt;
+
 use crate::job::Job;
 use crate::job::bowl::{Bowl, Girth};
 use crate::joint::Joint;
@@ -71,6 +73,20 @@ pub struct OddGirth {
     pub off: Off,
 }
 
+/// A measured width that does not go with the girths before and behind its rib.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OddWidth {
+    /// The rib.
+    pub rib: usize,
+    /// Station (index), what was measured and what the girths say, mm.
+    pub off: Off,
+}
+
+/// When a girth was read, as it is said: `with no rib fitted`, `after rib 3`.
+pub fn when(after: usize) -> String {
+    if after == 0 { "with no rib fitted".into() } else { format!("after rib {after}") }
+}
+
 /// The girth shared out. Lists have one entry a station, mm.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Division {
@@ -96,6 +112,8 @@ pub struct Division {
     pub moved: Vec<Moved>,
     /// Girths that don't go with the others.
     pub odd: Vec<OddGirth>,
+    /// Widths that don't go with the girths.
+    pub odd_widths: Vec<OddWidth>,
 }
 
 impl Division {
@@ -174,6 +192,7 @@ pub fn divide(bowl: &Bowl, after: Option<usize>, symmetric: bool) -> Result<Divi
         free: Vec::new(),
         moved: smooth.iter().filter(|s| s.after > 0).map(|s| plan.moved(s)).collect(),
         odd: smooth.iter().flat_map(|s| s.odd.iter().copied()).collect(),
+        odd_widths: (1..=fitted).flat_map(|rib| plan.odd_widths(bowl, &smooth, rib)).collect(),
         plan: plan.width.clone(),
     };
     let left = (plan.ribs - fitted) as f64;
@@ -183,14 +202,16 @@ pub fn divide(bowl: &Bowl, after: Option<usize>, symmetric: bool) -> Result<Divi
 }
 
 fn not_read(bowl: &Bowl, after: usize) -> String {
-    let read: Vec<String> = bowl.girths.iter().map(|g| g.after.to_string()).collect();
-    match read.is_empty() {
-        true => {
-            "No girth was read yet: measure it at each station and type it with `ribwright divide --enter`."
-                .into()
-        }
-        false => format!("No girth was read after rib {after}; there are girths after {}.", read.join(", ")),
-    }
+    let read: Vec<String> = bowl.girths.iter().map(|g| when(g.after)).collect();
+    let found = match read.is_empty() {
+        true => "none was read yet".into(),
+        false => format!("girths were read {}", read.join(", ")),
+    };
+    format!(
+        "No girth was read {}; {found}. Next: leave --after out, or measure that girth at each station and type it \
+         with `ribwright divide --enter`.",
+        when(after)
+    )
 }
 
 /// A girth, smoothed.
@@ -208,6 +229,8 @@ struct Plan<'a> {
     spacer: f64,
     girth_sd: f64,
     width: Vec<f64>,
+    /// The same as the joints' stations alone tell.
+    laid: Vec<f64>,
 }
 
 impl<'a> Plan<'a> {
@@ -221,9 +244,9 @@ impl<'a> Plan<'a> {
         };
         let settings = &bowl.settings;
         let spacer = settings.spacer.map_or(0.0, |s| s.width);
-        let width = laid_out(bowl);
-        let mut plan =
-            Plan { job: &joint.job, ribs: settings.ribs, spacer, girth_sd: settings.errors.girth, width };
+        let laid = laid_out(bowl);
+        let (width, girth_sd) = (laid.clone(), settings.errors.girth);
+        let mut plan = Plan { job: &joint.job, ribs: settings.ribs, spacer, girth_sd, width, laid };
         // The whole girth, once read, is the better plan.
         if let Some(whole) = bowl.girths.iter().find(|g| g.after == 0) {
             let spacers = spacer * (plan.ribs - 1) as f64;
@@ -247,8 +270,9 @@ impl<'a> Plan<'a> {
         let departs: Vec<Option<f64>> = girth.at.iter().enumerate().map(departs).collect();
         let Some(line) = through(self.job, &departs, self.girth_sd, LOOSE) else {
             return Err(format!(
-                "The girth after {after} ribs was read at fewer than three stations. Read it at three at least, \
-                 better at all, and write it into girth.csv."
+                "The girth {} was read at fewer than three stations. Read it at three at least, better at all, and write \
+                 it into girth.csv.",
+                when(after)
             ));
         };
         let whole = |off: &Off| {
@@ -320,12 +344,7 @@ impl<'a> Plan<'a> {
             let room = division.girth[i] - self.spacers(fitted) - joints * division.take[i];
             let shares = share(&known, room, self.ribs, symmetric);
             if let Some(narrow) = shares.iter().find(|w| **w <= 0.0) {
-                return Err(format!(
-                    "At station {} there is no room left: a rib would be {} wide. Measure the girth there again, and \
-                     check `ribs` and [spacer] in bowl.toml.",
-                    self.job.stations[i].name,
-                    self.job.unit.say(*narrow)
-                ));
+                return Err(self.no_room(division, i, *narrow));
             }
             let all = || known.iter().chain(&shares).copied();
             division

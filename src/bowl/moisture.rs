@@ -56,7 +56,10 @@ pub fn movement(settings: &BowlSettings, width: f64) -> Result<Movement, String>
         return Err(format!("No wood is named: set `wood` in bowl.toml to one of {}.", known()));
     };
     let Some(wood) = Wood::named(name) else {
-        return Err(format!("How `{name}` moves isn't known here; known are {}.", known()));
+        return Err(format!(
+            "How `{name}` moves isn't known here: set `wood` in bowl.toml to one of {} if it is one of them.",
+            known()
+        ));
     };
     let moisture = match settings.moisture {
         [Some(fitting), Some(gluing)] => Some([fitting, gluing]),

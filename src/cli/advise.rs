@@ -61,7 +61,7 @@ impl From<Surface> for SurfaceChoice {
 
 impl Run for Advise {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let Opened { job, start, bowl } = advice::open(&self.path).map_err(Failure::wrong)?;
+        let Opened { job, start, bowl, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
         let options = Options { surface: self.surface.into(), start };
         let (advice, working) =
             while_working("working out the joint", || advice::advise_and_show(&job, &options));
@@ -115,7 +115,8 @@ impl Advise {
 }
 
 fn draw(album: &Album, folder: &Path, screen: &Screen) -> Result<(), Failure> {
-    for file in album.write(&Picture::ALL, false, folder, &|| ())? {
+    let written = album.write(&Picture::ALL, false, folder, &|| ());
+    for file in written.map_err(|e| Failure::system(folder, e))? {
         screen.note(&format!("wrote {}", file.display()));
     }
     Ok(())

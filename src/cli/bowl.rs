@@ -43,7 +43,8 @@ impl Run for BowlState {
             show::bowl::whole_text(&bowl, &whole, screen.out())?;
         }
         if let (Some(folder), Ok(division)) = (&self.pictures, &whole.division) {
-            for file in show::widths_pictures(&bowl, division, folder)? {
+            let written = show::widths_pictures(&bowl, division, folder);
+            for file in written.map_err(|e| Failure::system(folder, e))? {
                 screen.note(&format!("wrote {}", file.display()));
             }
         }

@@ -7,6 +7,7 @@ use clap::Parser;
 
 use super::ask::Ask;
 use super::figures::{Figure, Usual, ask_for, enough};
+use super::number::whole;
 use super::{Failure, Run, Screen};
 use crate::advice;
 use crate::bowl::divide::divide;
@@ -40,7 +41,7 @@ pub(super) struct Divide {
     #[arg(long)]
     symmetric: bool,
     /// By the girth read after so many ribs, not by the last one
-    #[arg(long, value_name = "RIBS")]
+    #[arg(long, value_name = "RIBS", value_parser = fitted)]
     after: Option<usize>,
     /// First type the girth, station by station, into girth.csv
     #[arg(long)]
@@ -48,6 +49,10 @@ pub(super) struct Divide {
     /// Print the answer for programs, lengths in mm
     #[arg(long, conflicts_with = "enter")]
     json: bool,
+}
+
+fn fitted(text: &str) -> Result<usize, String> {
+    whole(text, 0, 98).map(|n| n as usize)
 }
 
 impl Run for Divide {

@@ -77,7 +77,7 @@ impl Draw {
         let progress = Progress::new(pictures.len(), "pictures");
         let files = album.write(&pictures, true, &self.into, &|| progress.step());
         progress.clear();
-        for file in files? {
+        for file in files.map_err(|e| Failure::system(&self.into, e))? {
             screen.note(&format!("wrote {}", file.display()));
         }
         for picture in pictures.into_iter().filter(|p| album.still(*p).is_none()) {

@@ -4,7 +4,6 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use anyhow::Context;
 use clap::{Command, Parser};
 use clap_mangen::Man;
 
@@ -36,7 +35,7 @@ impl Run for Manual {
             screen.out().write_all(&page(command)?)?;
             return Ok(());
         };
-        fs::create_dir_all(dir).with_context(|| format!("the folder {} can't be made", dir.display()))?;
+        fs::create_dir_all(dir).map_err(|e| Failure::system(dir, e))?;
         let each: Vec<Command> = command.get_subcommands().cloned().collect();
         for command in std::iter::once(command).chain(each) {
             write(dir, command, screen)?;
@@ -60,7 +59,7 @@ fn page(command: Command) -> io::Result<Vec<u8>> {
 fn write(dir: &Path, command: Command, screen: &mut Screen) -> Result<(), Failure> {
     let man = Man::new(command.clone());
     let file = dir.join(man.get_filename());
-    fs::write(&file, page(command)?).with_context(|| format!("{} can't be written", file.display()))?;
+    fs::write(&file, page(command)?).map_err(|e| Failure::system(&file, e))?;
     writeln!(screen.out(), "Written: {}", file.display())?;
     Ok(())
 }

@@ -1,19 +1,20 @@
 //! `ribwright mark`: the marks of a rib's outer edge, and the strokes down to them.
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Parser;
 
 use super::ask::Ask;
 use super::figures::{Figure, Usual, ask_for, enough};
-use super::number::number;
+use super::number::{length, number};
 use super::{Failure, Run, Screen, next_command};
 use crate::advice::{self, Opened};
 use crate::bowl::mark::{Wish, marks_in};
 use crate::bowl::moisture::movement;
-use crate::job::bowl::{Bowl, NewMark, add_marks};
-use crate::job::{self, Unit, ranges};
+use crate::job::bowl::{Bowl, MARKS, NewMark, add_marks};
+use crate::job::ranges::{Range, SPACER_WIDTH};
+use crate::job::{self, Unit, misnamed, ranges};
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -58,6 +59,9 @@ pub(super) struct Mark {
 impl Run for Mark {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         let mut opened = advice::open(&self.folder).map_err(Failure::wrong)?;
+        if let Some(problems) = opened.unread.take() {
+            return Err(Failure::wrong(problems));
+        }
         if self.enter {
             if !self.type_in(&opened, screen)? {
                 return Ok(());
@@ -91,7 +95,7 @@ impl Mark {
     fn bowl<'a>(&self, opened: &'a Opened) -> Result<(&'a Bowl, usize), Failure> {
         match &opened.bowl {
             Some((bowl, number)) => Ok((bowl, *number)),
-            None => Err(Failure::wrong(not_in_a_bowl(&self.folder, opened))),
+            None => Err(Failure::wrong(not_in_a_bowl(&self.folder))),
         }
     }
 
@@ -124,14 +128,8 @@ impl Mark {
     }
 
     fn allowance(&self, unit: Unit) -> Result<Option<f64>, Failure> {
-        let mm = self.allowance.map(|a| a * unit.mm());
-        match mm {
-            Some(mm) if !(0.0..=10.0).contains(&mm) => {
-                let most = unit.say(10.0);
-                Err(Failure::wrong(format!("--allowance: expected 0 to {most}, half a spacer's width")))
-            }
-            other => Ok(other),
-        }
+        let half = Range { name: "half of a spacer's width", low: 0.0, high: 10.0, ..SPACER_WIDTH };
+        length("--allowance", self.allowance, &half, unit)
     }
 }
 
@@ -171,23 +169,24 @@ fn new_marks(stations: &[&str], typed: &[Option<f64>]) -> Vec<NewMark> {
 }
 
 /// Why a joint can't be marked alone.
-fn not_in_a_bowl(folder: &std::path::Path, opened: &Opened) -> String {
-    let unread = opened.job.warnings.iter().find(|w| w.code == "bowl-unread");
-    match unread {
-        Some(warning) => warning.text.clone(),
-        None => format!(
-            "{} is no joint of a bowl: expected a folder such as BOWL/joints/03 beside a BOWL/bowl.toml. Next: lay the \
-             bowl out with `ribwright new`, or move the joint's folder there",
-            folder.display()
-        ),
-    }
+fn not_in_a_bowl(folder: &Path) -> String {
+    format!(
+        "{} is no joint of a bowl: expected a folder such as BOWL/joints/03 beside a BOWL/bowl.toml. Next: lay the bowl out \
+         with `ribwright new`, or move the joint's folder there.",
+        folder.display()
+    )
 }
 
-fn no_marks(folder: &std::path::Path) -> String {
+fn no_marks(folder: &Path) -> String {
+    let next = match misnamed(folder, MARKS) {
+        Some(near) => format!("rename {near} to {MARKS} if it is that"),
+        None => {
+            let command = next_command("mark --enter", folder);
+            format!("measure compass and edge at each station and type them: {command}")
+        }
+    };
     format!(
-        "{}: expected the marks of the outer edge, but there is no such table. Next: measure compass and edge at each \
-         station and type them: {}",
-        folder.join("marks.csv").display(),
-        next_command("mark --enter", folder)
+        "{}: expected the marks of the outer edge, but there is no such table. Next: {next}",
+        folder.join(MARKS).display()
     )
 }

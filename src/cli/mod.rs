@@ -100,7 +100,12 @@ pub fn command() -> Command {
         .subcommand_required(true)
         .arg_required_else_help(true)
         .arg(screen::color_argument())
-        .subcommands(COMMANDS.iter().map(|entry| (entry.command)()))
+        .subcommands(COMMANDS.iter().map(|entry| negatives((entry.command)())))
+}
+
+/// A number below zero is a value like any other, for its option to judge.
+fn negatives(command: Command) -> Command {
+    command.mut_args(|a| if a.get_action().takes_values() { a.allow_negative_numbers(true) } else { a })
 }
 
 /// Parses the arguments (the program's name first), runs the command, and

@@ -5,8 +5,7 @@ use std::path::PathBuf;
 
 use clap::Parser;
 
-use super::number::number;
-use super::spacer::length;
+use super::number::{length, number, within};
 use super::{Failure, Run, Screen};
 use crate::bowl::moisture::movement;
 use crate::job::bowl::read_bowl;
@@ -46,24 +45,19 @@ impl Run for Moves {
         let mut settings = bowl.settings.clone();
         for (k, (option, value)) in [("--from", self.from), ("--to", self.to)].into_iter().enumerate() {
             if let Some(value) = value {
-                if !MOISTURE.holds(value) {
-                    let expected = MOISTURE.in_words(settings.unit);
-                    return Err(Failure::wrong(format!(
-                        "{option}: expected {expected}: the coefficients hold there only"
-                    )));
-                }
-                settings.moisture[k] = Some(value);
+                settings.moisture[k] = Some(within(option, value, &MOISTURE, settings.unit)?);
             }
         }
         if settings.moisture.iter().flatten().count() == 1 {
             return Err(Failure::wrong(
-                "One moisture is given: give --from and --to, or both in bowl.toml under [moisture]",
+                "One moisture is given, and a change needs two. Next: give --from and --to, or write both into bowl.toml \
+                 under [moisture].",
             ));
         }
         let widest = bowl.joints.iter().flat_map(|j| &j.job.stations).map(|s| s.width).fold(0.0, f64::max);
         let width = length("--width", self.width, &WIDTH, settings.unit)?.unwrap_or(widest);
         if width == 0.0 {
-            return Err(Failure::wrong("The bowl has no joints to tell a width: give --width"));
+            return Err(Failure::wrong("The bowl has no joints to tell a width. Next: give --width."));
         }
         let moves = movement(&settings, width).map_err(Failure::wrong)?;
         if self.json {

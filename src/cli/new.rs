@@ -5,14 +5,13 @@ use std::path::PathBuf;
 use clap::{Parser, ValueEnum};
 
 use super::ask::Ask;
-use super::number::number;
-use super::spacer::length;
+use super::number::{length, number, whole};
 use super::{Failure, Run, Screen};
 use crate::bowl::layout::{Wanted, lay_out};
 use crate::bowl::shape::Outline;
 use crate::job::bowl::{BowlSettings, Spacer, read_outline, write_bowl};
 use crate::job::ranges::{self, Range, Slip};
-use crate::job::{Mold, Plane, Style, Unit, typed_length};
+use crate::job::{LONGEST_TEXT, Mold, Plane, Style, Unit, typed_length};
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -35,7 +34,7 @@ pub(super) struct New {
     /// The folder to make
     folder: PathBuf,
     /// Ribs from rim to rim
-    #[arg(long)]
+    #[arg(long, value_parser = ribs)]
     ribs: Option<usize>,
     /// Length of the opening from end to end
     #[arg(long, value_name = "LENGTH", value_parser = number)]
@@ -53,7 +52,7 @@ pub(super) struct New {
     #[arg(long, value_name = "LENGTH", value_parser = number)]
     depth: Option<f64>,
     /// Stations of each joint
-    #[arg(long, default_value_t = 13)]
+    #[arg(long, default_value_t = 13, value_parser = stations)]
     stations: usize,
     /// The unit of all lengths, here and in the files
     #[arg(long, value_enum, default_value_t = Units::Mm)]
@@ -62,7 +61,7 @@ pub(super) struct New {
     #[arg(long, value_enum, default_value_t = Across::Round)]
     mold: Across,
     /// The ribs' wood
-    #[arg(long)]
+    #[arg(long, value_parser = one_line)]
     wood: Option<String>,
     /// The ribs' thickness
     #[arg(long, value_name = "LENGTH", value_parser = number)]
@@ -83,7 +82,7 @@ pub(super) struct New {
     #[arg(long, value_name = "LENGTH", value_parser = number)]
     spare: Option<f64>,
     /// The bowl's title
-    #[arg(long)]
+    #[arg(long, value_parser = one_line)]
     title: Option<String>,
 }
 
@@ -110,6 +109,27 @@ enum Across {
     Faceted,
 }
 
+fn stations(text: &str) -> Result<usize, String> {
+    whole(text, 3, 60)
+        .map(|n| n as usize)
+        .map_err(|why| format!("{why}, ten to fifteen on a bowl of ordinary size"))
+}
+
+fn ribs(text: &str) -> Result<usize, String> {
+    let (low, high) = (ranges::RIBS.low as u64, ranges::RIBS.high as u64);
+    whole(text, low, high)
+        .map(|n| n as usize)
+        .map_err(|_| format!("expected {low} to {high} ribs, from rim to rim"))
+}
+
+/// A text as the settings' files take it.
+fn one_line(text: &str) -> Result<String, String> {
+    let (room, joint) = (LONGEST_TEXT, ", joint 99".len());
+    let fits = text.chars().count() + joint <= room && !text.chars().any(char::is_control);
+    fits.then(|| text.to_owned())
+        .ok_or_else(|| format!("expected at most {} plain characters on one line", room - joint))
+}
+
 const LENGTH: Range = Range { name: "length of the opening", ..ranges::LENGTH };
 const OPENING: Range = Range { name: "width of the opening", low: 60.0, high: 1000.0, ..ranges::LENGTH };
 /// The most that may come off, for a start, mm (common practice, no source).
@@ -118,9 +138,9 @@ const SPARE: f64 = 3.0;
 impl Run for New {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         let unit = self.units.into();
-        if !(3..=60).contains(&self.stations) {
+        if self.spacer_height.is_some() && self.spacer.is_none() {
             return Err(Failure::wrong(
-                "--stations: expected 3 to 60, ten to fifteen on a bowl of ordinary size",
+                "--spacer-height: there is no spacer. Next: give its width too, with --spacer.",
             ));
         }
         let ribs = self.ribs(screen)?;
@@ -135,7 +155,7 @@ impl Run for New {
         };
         let laid = lay_out(&wanted).map_err(Failure::wrong)?;
         let style = Style { geometry: 2, ..Style::default() };
-        write_bowl(&laid.settings, &laid.joints, &[], &self.folder, &style).map_err(Failure::wrong)?;
+        write_bowl(&laid.settings, &laid.joints, &[], &self.folder, &style).map_err(Failure::write)?;
         show::bowl::laid_out_text(&laid, &self.folder, screen.out())?;
         Ok(())
     }
@@ -170,13 +190,11 @@ impl New {
     }
 
     fn ribs(&self, screen: &mut Screen) -> Result<usize, Failure> {
-        let fits = |ribs: &usize| ranges::RIBS.holds(*ribs as f64);
-        let expected = "expected 3 to 99 ribs, from rim to rim";
         if let Some(ribs) = self.ribs {
-            return if fits(&ribs) { Ok(ribs) } else { Err(Failure::wrong(format!("--ribs: {expected}"))) };
+            return Ok(ribs);
         }
         ask(screen, "--ribs", "How many ribs, from rim to rim? ", |text| {
-            text.parse().ok().filter(fits).ok_or_else(|| format!("'{text}': {expected}."))
+            ribs(text).map_err(|why| format!("'{text}': {why}."))
         })
     }
 

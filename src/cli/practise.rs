@@ -4,7 +4,7 @@ use std::io::Write;
 
 use clap::{Parser, ValueEnum};
 
-use super::number::number;
+use super::number::{number, whole};
 use super::progress::Progress;
 use super::{Failure, Run, Screen};
 use crate::practice::{Bowl, Practice, Recipe, Strategy, Wrong};
@@ -29,10 +29,10 @@ read, such as demo-readings/plain, see `ribwright advise`.";
 #[command(name = "practise", after_help = EXAMPLE)]
 pub(super) struct Practise {
     /// Number of invented joints
-    #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=100_000))]
-    joints: u32,
+    #[arg(long, value_name = "N", default_value_t = 100, value_parser = joints)]
+    joints: usize,
     /// Where the invention starts: another seed, other joints
-    #[arg(long, value_name = "N", default_value_t = 0)]
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = seed)]
     seed: u64,
     /// Four plain bowls, 13 stations, errors of 0.1 mm, shavings of 0.08 mm; else all mixed
     #[arg(long)]
@@ -41,14 +41,14 @@ pub(super) struct Practise {
     #[arg(long, value_enum, default_value_t = Shape::Mixed)]
     bowl: Shape,
     /// Ribs over the bowl [default: drawn, 9 to 21]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(5..=60))]
-    ribs: Option<u16>,
+    #[arg(long, value_name = "N", value_parser = ribs)]
+    ribs: Option<usize>,
     /// Which joint of the bowl, from 1 to one less than the ribs [default: drawn]
-    #[arg(long, value_name = "N", requires = "ribs", value_parser = clap::value_parser!(u16).range(1..))]
-    joint: Option<u16>,
+    #[arg(long, value_name = "N", requires = "ribs", value_parser = joint)]
+    joint: Option<usize>,
     /// Stations along the joint [default: drawn, 7 to 21]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(3..=1300))]
-    stations: Option<u16>,
+    #[arg(long, value_name = "N", value_parser = stations)]
+    stations: Option<usize>,
     /// Standard deviation of a gap's reading, mm; a lift's is half as much again [default: drawn, 0.05 to 0.2]
     #[arg(long, value_name = "MM", value_parser = error)]
     noise: Option<f64>,
@@ -71,8 +71,8 @@ pub(super) struct Practise {
     #[arg(long, hide = true)]
     each: bool,
     /// Places between stations at which the edge can bear (for tuning)
-    #[arg(long, hide = true, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=10))]
-    refine: u8,
+    #[arg(long, hide = true, value_name = "N", default_value_t = 1, value_parser = refine)]
+    refine: usize,
 }
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
@@ -143,6 +143,30 @@ impl From<Who> for Strategy {
     }
 }
 
+fn joints(text: &str) -> Result<usize, String> {
+    whole(text, 1, 100_000).map(|n| n as usize)
+}
+
+pub(super) fn seed(text: &str) -> Result<u64, String> {
+    whole(text, 0, u64::MAX)
+}
+
+fn ribs(text: &str) -> Result<usize, String> {
+    whole(text, 5, 60).map(|n| n as usize)
+}
+
+fn joint(text: &str) -> Result<usize, String> {
+    whole(text, 1, 59).map(|n| n as usize)
+}
+
+fn stations(text: &str) -> Result<usize, String> {
+    whole(text, 3, 1300).map(|n| n as usize)
+}
+
+fn refine(text: &str) -> Result<usize, String> {
+    whole(text, 1, 10).map(|n| n as usize)
+}
+
 fn error(text: &str) -> Result<f64, String> {
     within(text, 0.005, 1.0)
 }
@@ -184,7 +208,9 @@ impl Practise {
             && joint >= ribs
         {
             let last = ribs - 1;
-            return Err(Failure::wrong(format!("a bowl of {ribs} ribs has joints 1 to {last}, not {joint}")));
+            return Err(Failure::wrong(format!(
+                "--joint: a bowl of {ribs} ribs has joints 1 to {last}, not {joint}. Next: give one of them."
+            )));
         }
         let mut strategies: Vec<Strategy> = Vec::new();
         for strategy in self.strategy.iter().map(|&who| who.into()) {
@@ -195,7 +221,7 @@ impl Practise {
         if strategies.is_empty() {
             strategies = Strategy::ALL.to_vec();
         }
-        let joints = self.joints as usize;
+        let joints = self.joints;
         Ok(Practice { joints, seed: self.seed, recipe: self.recipe(), strategies })
     }
 
@@ -207,12 +233,12 @@ impl Practise {
                 Shape::Flattened => Bowl::Flattened,
                 Shape::Mixed => Bowl::Mixed,
             },
-            ribs: self.ribs.map(usize::from),
-            joint: self.joint.map(usize::from),
-            stations: self.stations.map(usize::from),
+            ribs: self.ribs,
+            joint: self.joint,
+            stations: self.stations,
             noise: self.noise,
             shaving: self.shaving,
-            refine: usize::from(self.refine),
+            refine: self.refine,
             spare: self.spare,
             wrong: self.wrong.map(Wrong::from),
         }

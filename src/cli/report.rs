@@ -1,9 +1,9 @@
 //! `ribwright report`: one page for the bench and the file.
 
 use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
-use anyhow::Context;
 use clap::Parser;
 
 use super::progress::while_working;
@@ -37,16 +37,31 @@ impl Run for Report {
             let next = format!("{folder} is a folder: give a file, such as {folder}/report.html");
             return Err(Failure::wrong(next));
         }
+        if !may_be_replaced(&self.into) {
+            let text = format!(
+                "{} is there already and is no report, so it stays as it is. Next: give another name, such as report.html.",
+                self.into.display()
+            );
+            return Err(Failure::wrong(text));
+        }
         let studied = self.study.work()?;
         let page = while_working("drawing", || show::report(&studied.album()));
-        write(&self.into, &page)?;
+        write(&self.into, &page).map_err(|e| Failure::system(&self.into, e))?;
         screen.note(&format!("wrote {}", self.into.display()));
         Ok(())
     }
 }
 
-fn write(file: &Path, page: &str) -> anyhow::Result<()> {
+/// Whether nothing would be lost: there is no such file, or it is a page.
+fn may_be_replaced(file: &Path) -> bool {
+    match fs::read(file) {
+        Ok(bytes) => bytes.to_ascii_lowercase().starts_with(b"<!doctype html"),
+        Err(_) => true,
+    }
+}
+
+fn write(file: &Path, page: &str) -> io::Result<()> {
     let folder = file.parent().filter(|f| !f.as_os_str().is_empty());
-    folder.map_or(Ok(()), fs::create_dir_all).with_context(|| format!("no folder for {}", file.display()))?;
-    fs::write(file, page).with_context(|| format!("can't write {}", file.display()))
+    folder.map_or(Ok(()), fs::create_dir_all)?;
+    fs::write(file, page)
 }

@@ -2,6 +2,7 @@
 
 use std::error::Error;
 use std::io::{self, Write};
+use std::path::Path;
 use std::process::ExitCode;
 
 use anstream::{AutoStream, ColorChoice};
@@ -9,7 +10,7 @@ use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgMatches};
 use owo_colors::OwoColorize;
 
-use crate::job::JournalError;
+use crate::job::{JournalError, WriteError, io_error};
 
 /// Why a command gave no answer.
 #[derive(Debug)]
@@ -24,6 +25,19 @@ impl Failure {
     /// The command line or a file is wrong.
     pub fn wrong(error: impl Into<Box<dyn Error + Send + Sync>>) -> Self {
         Failure::Wrong(anyhow::Error::from_boxed(error.into()))
+    }
+
+    /// A fresh folder was not written: something stands there, or the system was in the way.
+    pub(super) fn write(error: WriteError) -> Self {
+        match error {
+            WriteError::Io { .. } => Failure::Other(error.into()),
+            other => Failure::wrong(other),
+        }
+    }
+
+    /// The system was in the way of a file or folder.
+    pub(super) fn system(place: &Path, error: io::Error) -> Self {
+        Failure::write(io_error(place, error))
     }
 
     /// Nothing was added to a folder: its files or the rows are wrong, or the

@@ -5,8 +5,7 @@ use std::path::PathBuf;
 
 use clap::Parser;
 
-use super::number::number;
-use super::spacer::length;
+use super::number::{length, number};
 use super::{Failure, Run, Screen};
 use crate::advice;
 use crate::job::bowl::BowlSettings;
@@ -38,6 +37,9 @@ pub(super) struct Shim {
 impl Run for Shim {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         let opened = advice::open(&self.path).map_err(Failure::wrong)?;
+        if let Some(lost) = opened.lost() {
+            screen.note(&lost);
+        }
         let usual =
             opened.bowl.as_ref().map_or(BowlSettings::default().thinnest, |(b, _)| b.settings.thinnest);
         let thinnest = length("--thinnest", self.thinnest, &THICKNESS, opened.job.unit)?.unwrap_or(usual);

@@ -5,11 +5,10 @@ use std::path::PathBuf;
 
 use clap::Parser;
 
-use super::number::number;
+use super::number::{length, number};
 use super::{Failure, Run, Screen};
 use crate::advice;
 use crate::bowl::spacer::spacer;
-use crate::job::Unit;
 use crate::job::bowl::Spacer as Section;
 use crate::job::ranges::{Range, SPACER_HEIGHT, SPACER_WIDTH};
 use crate::seat::wood::Wood;
@@ -52,10 +51,13 @@ const ALLOWANCE: f64 = 20.0;
 impl Run for Spacer {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         let opened = advice::open(&self.path).map_err(Failure::wrong)?;
+        if let Some(lost) = opened.lost() {
+            screen.note(&lost);
+        }
         let job = &opened.job;
         if job.stations.len() < 3 {
             return Err(Failure::wrong(
-                "The joint has fewer than three stations: its curve is unknown. Next: measure more",
+                "The joint has fewer than three stations: its curve is unknown. Next: measure more of them.",
             ));
         }
         let usual = opened.bowl.as_ref().and_then(|(b, _)| b.settings.spacer).unwrap_or_default();
@@ -74,25 +76,15 @@ impl Run for Spacer {
     }
 }
 
-/// A length of the command line in mm.
-pub(super) fn length(
-    option: &str,
-    value: Option<f64>,
-    range: &Range,
-    unit: Unit,
-) -> Result<Option<f64>, Failure> {
-    match value.map(|v| v * unit.mm()) {
-        Some(mm) if !range.holds(mm) => {
-            Err(Failure::wrong(format!("{option}: expected {}", range.in_words(unit))))
-        }
-        other => Ok(other),
-    }
-}
-
 /// The wood that was asked for, which must be known, or the rib's, if it is.
 fn wood(asked: Option<&str>, own: Option<&str>) -> Result<Option<Wood>, Failure> {
     let Some(name) = asked else { return Ok(own.and_then(Wood::named)) };
     let known = || Wood::names().collect::<Vec<_>>().join(", ");
-    let unknown = || Failure::wrong(format!("--wood {name}: not known here; known are {}", known()));
+    let unknown = || {
+        Failure::wrong(format!(
+            "--wood: how '{name}' bends is not known here. Next: give one of {}.",
+            known()
+        ))
+    };
     Wood::named(name).map(Some).ok_or_else(unknown)
 }

@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::Failure;
 use super::advise::Surface;
-use super::number::number;
+use super::number::{number, whole};
 use super::progress::while_working;
 use crate::advice::{self, Advice, Opened, Options, PastRound, Working};
 use crate::job::Job;
@@ -24,11 +24,15 @@ pub(super) struct Study {
     #[arg(long, value_name = "DEGREES", value_parser = tilt)]
     tilt: Option<f64>,
     /// As the joint stood after this round; the last one unless set
-    #[arg(long, value_name = "ROUND")]
+    #[arg(long, value_name = "ROUND", value_parser = round)]
     round: Option<usize>,
     /// The joint surface: a plane, gently curved, or as the readings tell
     #[arg(long, value_enum, default_value_t = Surface::Auto)]
     surface: Surface,
+}
+
+fn round(text: &str) -> Result<usize, String> {
+    whole(text, 1, 999).map(|n| n as usize)
 }
 
 fn turn(text: &str) -> Result<f64, String> {

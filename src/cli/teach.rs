@@ -6,7 +6,7 @@ use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, anyhow};
+use anyhow::anyhow;
 use clap::Parser;
 use clap::builder::PossibleValuesParser;
 
@@ -43,7 +43,7 @@ pub(super) struct Teach {
     #[arg(value_parser = PossibleValuesParser::new(Topic::ALL.map(Topic::name)))]
     name: Option<String>,
     /// Another seed, another rib
-    #[arg(long, value_name = "N", default_value_t = 0, requires = "name")]
+    #[arg(long, value_name = "N", default_value_t = 0, requires = "name", value_parser = super::practise::seed)]
     seed: u64,
     /// The unit of all lengths
     #[arg(long, value_enum, default_value_t = Units::Mm, requires = "name")]
@@ -87,8 +87,8 @@ fn page(lesson: &Lesson, dir: &Path, screen: &mut Screen) -> Result<(), Failure>
     let answers: Result<Vec<Answer>, _> = lesson.tries().iter().map(|c| lesson.answer(c)).collect();
     let text = show::lesson_page(lesson, &answers?);
     let file = dir.join(format!("{}.html", lesson.topic.name()));
-    fs::create_dir_all(dir).with_context(|| format!("the folder {} can't be made", dir.display()))?;
-    fs::write(&file, text).with_context(|| format!("{} can't be written", file.display()))?;
+    fs::create_dir_all(dir).map_err(|e| Failure::system(dir, e))?;
+    fs::write(&file, text).map_err(|e| Failure::system(&file, e))?;
     writeln!(screen.out(), "Written: {}", file.display())?;
     Ok(())
 }

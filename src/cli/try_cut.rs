@@ -58,7 +58,21 @@ fn cuts(job: &Job, takes: &[String]) -> Result<Vec<f64>, String> {
         let (from, to, amount) = one(job, take)?;
         cut[from..=to].iter_mut().for_each(|c| *c += amount);
     }
-    Ok(cut)
+    match cut.iter().position(|c| !OVERLAP.holds(*c)) {
+        Some(at) => Err(format!(
+            "--take: together {} would come off at station {}; expected {} at most. Next: take less, or check for a run \
+             that was given twice.",
+            job.unit.say(cut[at]),
+            job.stations[at].name,
+            job.unit.say(OVERLAP.high)
+        )),
+        None => Ok(cut),
+    }
+}
+
+/// So much at one station is no cut.
+fn too_much(job: &Job, take: &str) -> String {
+    format!("--take {take}: expected {} at most. Next: check the decimal mark.", job.unit.say(OVERLAP.high))
 }
 
 /// First station, last station and amount (mm) of one `--take`.
@@ -72,10 +86,7 @@ fn one(job: &Job, take: &str) -> Result<(usize, usize, f64), String> {
     }
     let mm = amount * job.unit.mm();
     if !OVERLAP.holds(mm) {
-        let most = OVERLAP.high / job.unit.mm();
-        return Err(format!(
-            "--take {take}: expected an amount of at most {most:.2}; check the decimal mark"
-        ));
+        return Err(too_much(job, take));
     }
     let (from, to) = run(job, stations.trim()).map_err(|why| format!("--take {take}: {why}"))?;
     Ok((from.min(to), from.max(to), mm))

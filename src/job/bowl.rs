@@ -12,6 +12,8 @@
 //! Joint `k` is where rib `k + 1`, the new one, meets rib `k`.
 
 mod add;
+mod faults;
+mod joints;
 mod settings;
 mod tables;
 mod write;
@@ -19,9 +21,8 @@ mod write;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::folder::{Files, Part, shown};
-use super::suggest::nearest;
-use super::{Job, Mold, Problem, Problems, Unit, Warning};
+use super::folder::Part;
+use super::{Job, Mold, Problems, Unit, Warning};
 
 pub use add::{NewMark, add_girth, add_marks};
 pub use tables::{OutlinePoint, read_outline};
@@ -34,7 +35,8 @@ pub const JOINTS: &str = "joints";
 const GIRTH: &str = "girth.csv";
 const WIDTHS: &str = "widths.csv";
 const TIME: &str = "time.csv";
-const MARKS: &str = "marks.csv";
+/// The table of a joint's marks.
+pub const MARKS: &str = "marks.csv";
 
 /// The strip between two ribs, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -194,13 +196,18 @@ impl Bowl {
 }
 
 /// The bowl that a joint's folder belongs to: the folder above `joints`, if it
-/// holds a `bowl.toml`; and the joint's number.
+/// holds a `bowl.toml`, named as the joint was where that can be; and the joint's number.
 pub fn bowl_of(joint: &Path) -> Option<(PathBuf, usize)> {
-    let joint = fs::canonicalize(joint).ok()?;
-    let number = joint.file_name()?.to_str()?.parse().ok()?;
-    let joints = joint.parent()?;
-    let bowl = joints.parent().filter(|_| joints.file_name().is_some_and(|n| n == JOINTS))?;
-    bowl.join(BOWL).is_file().then(|| (bowl.to_path_buf(), number))
+    let real = fs::canonicalize(joint).ok()?;
+    let number = joints::number(real.file_name()?.to_str()?)?;
+    let folder = real.parent().filter(|p| p.file_name().is_some_and(|n| n == JOINTS))?;
+    let bowl = folder.parent().filter(|b| b.join(BOWL).is_file())?;
+    let named = joint
+        .parent()
+        .and_then(Path::parent)
+        .map(|p| if p.as_os_str().is_empty() { Path::new(".") } else { p });
+    let same = |p: &&Path| fs::canonicalize(p).is_ok_and(|p| p == bowl);
+    Some((named.filter(same).unwrap_or(bowl).to_path_buf(), number))
 }
 
 /// Reads a bowl's folder with all its joints.
@@ -209,16 +216,17 @@ pub fn bowl_of(joint: &Path) -> Option<(PathBuf, usize)> {
 ///
 /// Every problem of every file at once, see [`Problems`].
 pub fn read_bowl(folder: &Path) -> Result<Bowl, Problems> {
-    if !folder.is_dir() {
-        return Err(no_bowl_folder(folder).into());
+    if let Some(problem) = faults::no_bowl(folder) {
+        return Err(problem.into());
     }
     let mut problems = Vec::new();
     let part = Part::load(&folder.join(BOWL));
     if matches!(part, Part::Absent) {
-        return Err(no_settings(folder).into());
+        return Err(faults::no_settings(folder).into());
     }
     let outcome = part.raw(&mut problems).and_then(|raw| settings::read(raw, &mut problems));
-    let (settings, unit) = outcome.map_or((BowlSettings::default(), None), |(s, u)| (s, Some(u)));
+    let none = || (BowlSettings { ribs: settings::MOST_RIBS, ..BowlSettings::default() }, None);
+    let (settings, unit) = outcome.unwrap_or_else(none);
     let mut bowl = Bowl {
         folder: folder.to_path_buf(),
         settings,
@@ -230,104 +238,7 @@ pub fn read_bowl(folder: &Path) -> Result<Bowl, Problems> {
     };
     bowl.read_joints(&mut problems);
     bowl.share_stations(&mut problems);
-    tables::read(&mut bowl, unit.flatten(), &mut problems);
-    problems.iter_mut().for_each(|p| name_the_settings(folder, p));
-    Problems::none_in(problems)?;
+    tables::read(&mut bowl, unit, &mut problems);
+    Problems::none_in(faults::in_own_words(folder, unit, problems))?;
     Ok(bowl)
-}
-
-fn no_bowl_folder(folder: &Path) -> Problem {
-    let next = "give the folder that holds bowl.toml, or lay one out with `ribwright new`";
-    Problem::new(shown(folder), "a bowl's folder, but there is none", next)
-}
-
-fn no_settings(folder: &Path) -> Problem {
-    let names: Vec<String> = fs::read_dir(folder)
-        .into_iter()
-        .flatten()
-        .flatten()
-        .filter_map(|e| e.file_name().into_string().ok())
-        .collect();
-    let next = match nearest(BOWL, names.iter().map(String::as_str)) {
-        Some(near) => format!("rename {near} to {BOWL} if it is that"),
-        None if names.iter().any(|n| n == super::folder::STATIONS) => {
-            "this is one joint: give the bowl's folder, two levels up".into()
-        }
-        None => "lay the bowl out with `ribwright new`".into(),
-    };
-    Problem::new(shown(&folder.join(BOWL)), "what the bowl is like, but there is no such file", next)
-}
-
-/// The tables of a bowl follow `bowl.toml`, not `joint.toml`.
-fn name_the_settings(folder: &Path, problem: &mut Problem) {
-    let own = Path::new(&problem.file).parent() == Some(folder);
-    if own {
-        problem.expected = problem.expected.replace("joint.toml", BOWL);
-        problem.next = problem.next.replace("joint.toml", BOWL);
-    }
-}
-
-impl Bowl {
-    fn read_joints(&mut self, problems: &mut Vec<Problem>) {
-        let folder = self.folder.join(JOINTS);
-        let mut found: Vec<PathBuf> = fs::read_dir(&folder)
-            .into_iter()
-            .flatten()
-            .flatten()
-            .map(|e| e.path())
-            .filter(|p| p.is_dir())
-            .collect();
-        found.sort();
-        for path in found {
-            let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-            match name.parse::<usize>() {
-                Ok(number) if (1..self.settings.ribs).contains(&number) => {
-                    self.read_joint(number, path, problems);
-                }
-                _ if name.starts_with('.') => {}
-                _ => self.warnings.push(stray(&path, self.settings.ribs)),
-            }
-        }
-        self.joints.sort_by_key(|j| j.number);
-        for pair in self.joints.windows(2).filter(|p| p[0].number == p[1].number) {
-            let next = "keep one of the two folders";
-            let expected =
-                format!("one folder for joint {}; {} is another", pair[0].number, shown(&pair[0].folder));
-            problems.push(Problem::new(shown(&pair[1].folder), expected, next));
-        }
-    }
-
-    fn read_joint(&mut self, number: usize, folder: PathBuf, problems: &mut Vec<Problem>) {
-        match Files::load(&folder).job() {
-            Err(faults) => problems.extend_from_slice(faults.list()),
-            Ok(job) => {
-                let marks = tables::marks(&folder, &job, problems);
-                self.joints.push(BowlJoint { number, folder, job, marks });
-            }
-        }
-    }
-
-    /// All joints have the bowl's stations.
-    fn share_stations(&mut self, problems: &mut Vec<Problem>) {
-        let names = |job: &Job| job.stations.iter().map(|s| s.name.clone()).collect::<Vec<_>>();
-        if self.settings.stations.is_empty() {
-            self.settings.stations = self.joints.first().map(|j| names(&j.job)).unwrap_or_default();
-        }
-        for joint in self.joints.iter().filter(|j| names(&j.job) != self.settings.stations) {
-            let file = shown(&joint.folder.join(super::folder::STATIONS));
-            let expected = format!("the bowl's stations: {}", self.settings.stations.join(", "));
-            let next = "name the stations as in bowl.toml, or leave `stations` out there if all joints agree";
-            problems.push(Problem::new(file, expected, next).found(names(&joint.job).join(", ")));
-        }
-    }
-}
-
-fn stray(path: &Path, ribs: usize) -> Warning {
-    let text = format!(
-        "{} is no joint of a bowl of {ribs} ribs, whose joints are 01 to {:02}, so it is left alone. Rename it, or \
-         correct `ribs` in bowl.toml.",
-        shown(path),
-        ribs - 1
-    );
-    Warning::new("stray-joint", text)
 }

@@ -1,16 +1,19 @@
 //! A joint's folder or single table, whole: every file read, every problem kept.
 
 use std::fs;
-use std::io::{self, ErrorKind, Read};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
+use super::bowl::{BOWL, JOINTS, MARKS};
 use super::cell::Sheet;
 use super::columns::Kind;
+use super::misnamed;
 use super::settings::{self, Outcome, Settings};
 use super::stations::{self, Stations};
 use super::strokes::{self, Known};
 use super::suggest::nearest;
 use super::table::{Raw, Table};
+use super::unreadable::{entered, is_absent, unreadable};
 use super::{Job, Plane, Problem, Problems, Round, Stroke, Unit, Warning, rounds};
 
 /// The settings' file.
@@ -39,7 +42,10 @@ const LARGEST: u64 = 16 << 20;
 pub fn read(path: &Path) -> Result<Job, Problems> {
     match fs::metadata(path) {
         Err(error) => Err(unreadable(&shown(path), &error).into()),
-        Ok(about) if about.is_dir() => Files::load(path).job(),
+        Ok(about) if about.is_dir() => match entered(path) {
+            Some(problem) => Err(problem.into()),
+            None => Files::load(path).job(),
+        },
         Ok(_) => single(path),
     }
 }
@@ -68,35 +74,6 @@ pub(crate) fn no_folder(path: &Path) -> Problem {
 
 pub(crate) fn shown(path: &Path) -> String {
     path.display().to_string()
-}
-
-fn unreadable(file: &str, error: &io::Error) -> Problem {
-    let (expected, next) = match error.kind() {
-        ErrorKind::NotFound => {
-            ("a joint's folder or a table there, but there is none", "check the spelling of the path")
-        }
-        ErrorKind::PermissionDenied => {
-            ("a file that may be read, but permission is denied", "give yourself permission to read it")
-        }
-        ErrorKind::NotADirectory => {
-            ("a folder before the last '/', but a file stands there", "check the spelling of the path")
-        }
-        _ if in_a_circle(error) => (
-            "a file, but here are links that lead in a circle",
-            "remove the links, and put the file itself there",
-        ),
-        _ => {
-            let expected = format!("a file that can be read ({error})");
-            return Problem::new(file, expected, "check the disk and the path, and try again");
-        }
-    };
-    Problem::new(file, expected, next)
-}
-
-/// Links lead to each other; the standard library has no stable name for it.
-fn in_a_circle(error: &io::Error) -> bool {
-    let code = if cfg!(target_os = "linux") { 40 } else { 62 };
-    cfg!(unix) && error.raw_os_error() == Some(code)
 }
 
 /// The bytes of one file.
@@ -137,7 +114,7 @@ impl Part {
         match load(path) {
             Ok(raw) => Part::There(raw),
             // A dangling link is a file that can't be read, not an absent one.
-            Err(problem) if fs::symlink_metadata(path).is_ok() => Part::Faulty(problem),
+            Err(problem) if !is_absent(path) => Part::Faulty(problem),
             Err(_) => Part::Absent,
         }
     }
@@ -198,8 +175,9 @@ impl Files {
     pub fn job(&self) -> Result<Job, Problems> {
         let mut problems = Vec::new();
         let outcome = self.settings(&mut problems);
-        let told = self.tables(&outcome, &mut problems);
+        let mut told = self.tables(&outcome, &mut problems);
         Problems::none_in(self.one_unit(outcome.unit, problems))?;
+        told.warnings.extend(misnamed::warnings(&self.folder, &[SETTINGS, READINGS, STROKES, MARKS]));
         Ok(assemble(outcome.settings, told, false))
     }
 
@@ -267,12 +245,14 @@ impl Files {
 }
 
 /// The folder says inches, and its lengths are millimetres.
-fn in_mm(file: String, first: &Problem, count: usize) -> Problem {
+pub(crate) fn in_mm(file: String, first: &Problem, count: usize) -> Problem {
+    let there = Path::new(&first.file).file_name().unwrap_or_default().to_string_lossy();
     let expected = format!(
-        "the unit of all lengths in this folder; {count} of them, such as '{}' for {} in row {} of {STATIONS}, \
+        "the unit of all lengths in this folder; {count} of them, such as '{}' for {} in {} {} of {there}, \
          can only be millimetres",
         first.found.as_deref().unwrap_or_default(),
         first.column.as_deref().unwrap_or_default(),
+        first.row_word(),
         first.row.unwrap_or_default(),
     );
     let next =
@@ -283,6 +263,11 @@ fn in_mm(file: String, first: &Problem, count: usize) -> Problem {
 fn no_stations(folder: &Path) -> Problem {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten();
     let names: Vec<String> = entries.filter_map(|e| e.file_name().into_string().ok()).collect();
+    if names.iter().any(|n| n == BOWL) {
+        let next =
+            format!("this is a whole bowl: give one of its joints, such as {}/{JOINTS}/01", shown(folder));
+        return Problem::new(shown(folder), "a joint's folder", next);
+    }
     let others = names.iter().map(String::as_str).filter(|n| ![READINGS, STROKES, SETTINGS].contains(n));
     let next = match nearest(STATIONS, others) {
         Some(near) => format!("rename {near} to {STATIONS} if it is that"),

@@ -39,6 +39,11 @@ impl Problem {
         self
     }
 
+    /// What a row of the file is called.
+    pub(crate) fn row_word(&self) -> &'static str {
+        if self.file.ends_with(".toml") { "line" } else { "row" }
+    }
+
     pub(crate) fn other_unit(mut self, so: bool) -> Self {
         self.other_unit = so;
         self
@@ -72,8 +77,7 @@ impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.file)?;
         if let Some(row) = self.row {
-            let word = if self.file.ends_with(".toml") { "line" } else { "row" };
-            write!(f, ", {word} {row}")?;
+            write!(f, ", {} {row}", self.row_word())?;
         }
         if let Some(column) = &self.column {
             let word = if self.file.ends_with(".toml") { "key" } else { "column" };

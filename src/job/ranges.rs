@@ -33,6 +33,8 @@ pub enum Slip {
     Standing,
     /// A length in centimetres or inches.
     OtherUnit,
+    /// A length of many millimetres whose decimal mark was lost, or in another unit.
+    Size,
     /// An angle measured from the face rather than from square.
     FromFace,
     /// A share written as a percentage.
@@ -67,16 +69,16 @@ const fn share(name: &'static str, low: f64, high: f64) -> Range {
 }
 
 /// A station's place along the chord or the arc, from any origin.
-pub const ALONG: Range = range("place along the joint", -3000.0, 3000.0, Measure::Length, Slip::DecimalMark);
+pub const ALONG: Range = range("place along the joint", -3000.0, 3000.0, Measure::Length, Slip::Size);
 /// From the first station to the last.
 pub const LENGTH: Range =
     range("length from the first station to the last", 100.0, 2500.0, Measure::Length, Slip::OtherUnit);
 /// The rib's width at a station.
-pub const WIDTH: Range = range("width of a rib", 0.5, 200.0, Measure::Length, Slip::DecimalMark);
+pub const WIDTH: Range = range("width of a rib", 0.5, 200.0, Measure::Length, Slip::Size);
 /// The mitre of the joint face, from square: below zero towards the far rim of a shallow bowl.
 pub const BEVEL: Range = range("bevel", -30.0, 45.0, Measure::Angle, Slip::FromFace);
 /// The joint line's height over the chord.
-pub const RISE: Range = range("rise", -50.0, 500.0, Measure::Length, Slip::DecimalMark);
+pub const RISE: Range = range("rise", -50.0, 500.0, Measure::Length, Slip::Size);
 /// Lean of the mold's normal at the outer line: up to twice the bevel.
 pub const OUTER_BEVEL: Range = range("outer bevel", -45.0, 90.0, Measure::Angle, Slip::FromFace);
 /// Lean of the mold's normal at the joint line.
@@ -128,14 +130,13 @@ pub const SPACER_HEIGHT: Range = range("height of a spacer", 0.5, 25.0, Measure:
 /// How much the widths of a bowl's ribs may differ.
 pub const EVEN: Range = range("tolerance on equal width", 0.05, 20.0, Measure::Length, Slip::DecimalMark);
 /// Along the mold, from an edge to the far edge.
-pub const GIRTH: Range = range("girth", 0.0, 2000.0, Measure::Length, Slip::DecimalMark);
+pub const GIRTH: Range = range("girth", 0.0, 2000.0, Measure::Length, Slip::Size);
 /// A compass distance across a rib.
-pub const COMPASS: Range = range("compass distance", -50.0, 250.0, Measure::Length, Slip::DecimalMark);
+pub const COMPASS: Range = range("compass distance", -50.0, 250.0, Measure::Length, Slip::Size);
 /// From the reference line to the present outer edge.
-pub const EDGE: Range = range("distance to the outer edge", -50.0, 250.0, Measure::Length, Slip::DecimalMark);
+pub const EDGE: Range = range("distance to the outer edge", -50.0, 250.0, Measure::Length, Slip::Size);
 /// From the joint edge to the reference line.
-pub const REFERENCE: Range =
-    range("distance of the reference line", 0.0, 200.0, Measure::Length, Slip::DecimalMark);
+pub const REFERENCE: Range = range("distance of the reference line", 0.0, 200.0, Measure::Length, Slip::Size);
 /// Half the width of the bowl's opening.
 pub const HALF_WIDTH: Range = range("half width", 0.0, 500.0, Measure::Length, Slip::OtherUnit);
 /// Depth of a bowl.
@@ -146,8 +147,10 @@ pub const MOISTURE: Range = range("moisture content", 6.0, 14.0, Measure::Percen
 pub const MINUTES: Range = range("time in minutes", 0.0, 100_000.0, Measure::Count, Slip::Unknown);
 /// How many ribs were fitted.
 pub const FITTED: Range = range("number of fitted ribs", 0.0, 99.0, Measure::Count, Slip::Unknown);
-/// A rib's or a joint's number, counted from one side of the bowl.
-pub const NUMBER: Range = range("number along the bowl", 1.0, 99.0, Measure::Count, Slip::Unknown);
+/// A rib's number, counted from one rim of the bowl.
+pub const RIB: Range = range("rib's number", 1.0, 99.0, Measure::Count, Slip::Unknown);
+/// A joint's number: that of the rib that was there before.
+pub const JOINT: Range = range("joint's number", 1.0, 98.0, Measure::Count, Slip::Unknown);
 
 impl Range {
     /// Whether a value in mm, degrees or plain numbers is plausible.
@@ -207,6 +210,9 @@ impl Range {
         {
             return format!("write it again; probably {} mm, ten times less", short(value / 10.0));
         }
+        if self.measure == Measure::Percent && value > 0.0 && self.holds(value * 100.0) {
+            return format!("write per cent; probably {}", short(value * 100.0));
+        }
         let metres = value * 1000.0;
         if self.slip == Slip::OtherUnit && unit == Unit::Mm && value < self.low && self.holds(metres) {
             return format!("write it again; probably metres ({} mm): write millimetres", short(metres));
@@ -229,7 +235,7 @@ impl Range {
         let thousandths = value / 1000.0;
         let words = format!("thousandths of an inch ({} inch)", short(thousandths));
         match self.slip {
-            Slip::DecimalMark | Slip::Standing if !self.holds(value) => {
+            Slip::DecimalMark | Slip::Standing | Slip::Size if !self.holds(value) => {
                 vec![(thousandths * 25.4, words)]
             }
             _ => vec![mm],
@@ -243,7 +249,11 @@ impl Range {
                 (v / 1000.0, format!("{} mm whose decimal mark was lost", short(v / 1000.0))),
                 (v / 100.0, format!("hundredths of a millimetre ({} mm)", short(v / 100.0))),
             ],
-            Slip::OtherUnit | Slip::DecimalMark if v > 0.0 && v < self.low => vec![
+            Slip::Size if v.abs() > self.high => vec![10.0, 100.0]
+                .into_iter()
+                .map(|by| (v / by, format!("{} mm whose decimal mark was lost", short(v / by))))
+                .collect(),
+            Slip::OtherUnit | Slip::DecimalMark | Slip::Size if v > 0.0 && v < self.low => vec![
                 (v * 10.0, format!("centimetres ({} mm): write millimetres", short(v * 10.0))),
                 (v * 25.4, format!("inches ({} mm): set units = \"inch\" in joint.toml", short(v * 25.4))),
             ],

@@ -25,6 +25,10 @@ pub(crate) struct Settings {
 
 const TOP: [&str; 9] =
     ["title", "units", "mold", "wood", "thickness", "spare", "reading", "tolerance", "planes"];
+/// Keys that only `bowl.toml` has.
+const BOWLS: [&str; 6] = ["ribs", "thinnest", "grain", "stations", "spacer", "moisture"];
+/// Keys that only `joint.toml` has.
+pub(crate) const JOINTS: [&str; 2] = ["spare", "planes"];
 const READING: [&str; 4] = ["gap_sd", "line_sd", "lift_sd", "seat_sd"];
 const TOLERANCE: [&str; 5] = ["gap", "lift", "confidence", "overcut", "force"];
 const PLANE: [&str; 4] = ["sole", "width", "shaving", "shortest"];
@@ -134,6 +138,9 @@ impl Reader<'_> {
                 });
             }
             "planes" => self.planes(entry, &mut to.planes),
+            key if BOWLS.contains(&key) => {
+                self.problems.push(self.source.of_another_file(entry, "a bowl", "bowl.toml"));
+            }
             _ => self.problems.push(self.source.unknown(entry, "at the top", &TOP, &[])),
         }
     }
@@ -198,7 +205,10 @@ impl Reader<'_> {
         mut each: impl FnMut(&mut Self, &Entry<'_>),
     ) {
         let Some(table) = entry.value.get_ref().as_table() else {
-            let next = format!("head the section with a line {name}");
+            let next = format!(
+                "write a line {name} at the end of the file, and its keys below it: {}",
+                known.join(", ")
+            );
             self.problems.push(self.source.problem(entry, format!("a section {name}"), next));
             return;
         };

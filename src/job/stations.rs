@@ -95,8 +95,9 @@ fn usable(sheet: &mut Sheet<'_>, row: &Row, name: &str) -> bool {
         sheet.wrong(row, "station", "a station's name or number", "name the station, or empty the whole row");
         return false;
     }
-    if name.chars().count() > 40 || name.chars().any(char::is_control) {
-        sheet.wrong(row, "station", "a name of at most 40 characters on one line", "shorten the name");
+    if !is_name(name) {
+        let expected = format!("a name of at most {LONGEST_NAME} characters on one line");
+        sheet.wrong(row, "station", expected, "shorten the name");
         return false;
     }
     true
@@ -247,4 +248,12 @@ fn all_or_none(sheet: &mut Sheet<'_>, rows: &[Named<'_>], column: &str) {
         let expected = format!("a value at every station or at none; {count} of the cells are empty");
         sheet.wrong(first, column, expected, "fill the column in, or empty it");
     }
+}
+
+/// The most characters of a station's name.
+pub(crate) const LONGEST_NAME: usize = 40;
+
+/// Whether a text can name a station: short, on one line, and not nothing.
+pub(crate) fn is_name(text: &str) -> bool {
+    !text.is_empty() && text.chars().count() <= LONGEST_NAME && !text.chars().any(char::is_control)
 }

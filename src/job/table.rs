@@ -148,6 +148,10 @@ impl Table {
             (Kind::Stations, "stations.csv"),
             (Kind::Readings, "readings.csv"),
             (Kind::Strokes, "strokes.csv"),
+            (Kind::Girth, "girth.csv"),
+            (Kind::Widths, "widths.csv"),
+            (Kind::Time, "time.csv"),
+            (Kind::Marks, "marks.csv"),
         ];
         let other = |(k, _): &(Kind, _)| kind != Kind::Single && *k != kind && complete(*k);
         tables.into_iter().find(|t| !complete(kind) && other(t)).map(|(_, file)| file)

@@ -57,6 +57,13 @@ impl Source<'_> {
         Problem::new(self.file, expected, next).row(self.line(entry.at)).column(entry.key).found(found)
     }
 
+    /// A key that belongs into the other settings' file.
+    pub fn of_another_file(&self, entry: &Entry<'_>, of: &str, to: &str) -> Problem {
+        Problem::new(self.file, format!("no key of {of} here"), format!("move it into {to}, or delete it"))
+            .row(self.line(entry.at))
+            .column(entry.key)
+    }
+
     /// A key that no section here has; `elsewhere` are keys of the top of the file.
     pub fn unknown(&self, entry: &Entry<'_>, section: &str, known: &[&str], elsewhere: &[&str]) -> Problem {
         let (expected, next) = match nearest(entry.key, known.iter().copied()) {
@@ -96,7 +103,11 @@ impl Source<'_> {
             DeValue::String(_) => {
                 let next = "shorten it, and write it in plain characters";
                 Err(self
-                    .problem(entry, format!("{expected}, at most {LONGEST} characters on one line"), next)
+                    .problem(
+                        entry,
+                        format!("{expected}, at most {LONGEST_TEXT} characters on one line"),
+                        next,
+                    )
                     .into())
             }
             _ => Err(self.problem(entry, expected, "put the text in double quotes").into()),
@@ -113,12 +124,17 @@ impl Source<'_> {
             DeValue::String(text) => fraction(text, range.measure, unit),
             _ => None,
         };
+        let length = range.measure == Measure::Length;
         let Some(raw) = raw else {
-            let next = "write a plain number with a decimal point, without quotes";
+            let next = match range.measure {
+                Measure::Count => "write a plain whole number, without quotes",
+                _ => "write a plain number with a decimal point, without quotes",
+            };
             return Err(self.problem(entry, range.in_words(shown), next).into());
         };
         let value: f64 = raw * range.scale(shown) + 0.0;
-        if range.holds(value) || (unit.is_none() && value.is_finite()) {
+        // Without a known unit a length can't be judged; anything else can.
+        if range.holds(value) || (length && unit.is_none() && value.is_finite()) {
             return Ok(value);
         }
         let problem = self.problem(entry, range.in_words(shown), range.advice(raw, shown));
@@ -126,12 +142,12 @@ impl Source<'_> {
     }
 }
 
-/// The most characters of a text such as the title.
-const LONGEST: usize = 200;
+/// The most characters of a text in a settings' file, such as the title.
+pub const LONGEST_TEXT: usize = 200;
 
 /// Nothing that would break a line or steer a terminal where it is shown.
 fn is_one_line(text: &str) -> bool {
-    text.chars().count() <= LONGEST && !text.chars().any(char::is_control)
+    text.chars().count() <= LONGEST_TEXT && !text.chars().any(char::is_control)
 }
 
 fn listing(section: &str, known: &[&str]) -> String {

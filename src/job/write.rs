@@ -1,7 +1,7 @@
 //! A job written as a fresh folder or as one table, in a chosen dialect.
 
 use std::fs::{self, OpenOptions};
-use std::io::{self, Write};
+use std::io::{self, ErrorKind, Write};
 use std::path::Path;
 
 use super::folder::{READINGS, SETTINGS, STATIONS, STROKES};
@@ -42,14 +42,14 @@ pub enum WriteError {
         character: char,
     },
     /// The system refused.
-    #[error(
-        "{file} could not be written: {source}. Next: check that the folder may be written and the disk has room."
-    )]
+    #[error("{file} could not be written ({said}). Next: {next}.")]
     Io {
         /// The file or folder.
         file: String,
         /// What the system said.
-        source: io::Error,
+        said: String,
+        /// What helps.
+        next: &'static str,
     },
 }
 
@@ -100,7 +100,19 @@ pub fn write_table(job: &Job, file: &Path, style: &Style) -> Result<(), WriteErr
 
 /// What the system refused.
 pub(crate) fn io_error(path: &Path, source: io::Error) -> WriteError {
-    WriteError::Io { file: path.display().to_string(), source }
+    let next = match source.kind() {
+        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
+            "give yourself permission to write there, or choose another folder"
+        }
+        ErrorKind::NotADirectory | ErrorKind::AlreadyExists => {
+            "choose another folder: a file or a link stands where a folder is needed"
+        }
+        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
+            "make room on the disk, and try again in a new folder"
+        }
+        _ => "check that the folder may be written and the disk has room",
+    };
+    WriteError::Io { file: path.display().to_string(), said: source.to_string(), next }
 }
 
 /// A file that was not there before, safe on the disk.

@@ -1,10 +1,14 @@
 //! `bowl.toml`: what the maker says about the bowl; only `ribs` must stand there.
 
+use std::collections::HashSet;
+
 use toml::de::{DeTable, DeValue};
 
 use super::{BOWL, BowlErrors, BowlSettings, Grain, Spacer};
 use crate::job::ranges;
 use crate::job::settings::{self, Reader};
+use crate::job::stations::{LONGEST_NAME, is_name};
+use crate::job::suggest::nearest;
 use crate::job::table::Raw;
 use crate::job::toml_file::{self, Entry};
 use crate::job::{Problem, Unit};
@@ -30,6 +34,9 @@ const MOISTURE: [&str; 2] = ["fitting", "gluing"];
 const READING: [&str; 4] = ["girth_sd", "width_sd", "compass_sd", "edge_sd"];
 const GRAINS: [(&str, Grain); 2] = [("radial", Grain::Radial), ("tangential", Grain::Tangential)];
 
+/// Reckoned with where the number of ribs is faulty, so that tables are judged mildly.
+pub(super) const MOST_RIBS: usize = 99;
+
 /// Reads the settings, and the unit if the file tells it beyond doubt.
 pub(super) fn read(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(BowlSettings, Option<Unit>)> {
     settings::open(raw, problems, |reader, table| (top(reader, table), reader.unit))
@@ -38,14 +45,23 @@ pub(super) fn read(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(BowlSettin
 fn top(reader: &mut Reader<'_>, table: &DeTable<'_>) -> BowlSettings {
     let entries = toml_file::entries(table);
     let unit = reader.units(&entries);
-    let mut to = BowlSettings { unit, ..BowlSettings::default() };
+    let mut to = BowlSettings { unit, ribs: MOST_RIBS, ..BowlSettings::default() };
     for entry in &entries {
         key(reader, entry, &mut to);
     }
-    if !entries.iter().any(|e| e.key == "ribs") {
-        let next = "write a line such as ribs = 15";
+    // A key that looks like it is told already.
+    let near = |e: &&Entry<'_>| !TOP.contains(&e.key) && nearest(e.key, TOP) == Some("ribs");
+    if !entries.iter().any(|e| e.key == "ribs") && !entries.iter().any(|e| near(&e)) {
+        let next = "write a line such as ribs = 15 at the top of the file";
         let missing = Problem::new(reader.source.file, "the number of ribs, from rim to rim", next);
         reader.problems.push(missing.column("ribs"));
+    }
+    if let (Some(thickness), Some(entry)) = (to.thickness, entries.iter().find(|e| e.key == "thinnest"))
+        && to.thinnest > thickness
+    {
+        let expected = format!("at most the ribs' thickness, {}", unit.say(thickness));
+        let next = "correct one of the two: thinnest is what must be left once steps are levelled";
+        reader.problems.push(reader.source.problem(entry, expected, next));
     }
     to
 }
@@ -69,6 +85,9 @@ fn key(r: &mut Reader<'_>, entry: &Entry<'_>, to: &mut BowlSettings) {
             to.moisture[usize::from(e.key == "gluing")] = r.number(e, &ranges::MOISTURE);
         }),
         "reading" => r.section(entry, "[reading]", &READING, &TOP, |r, e| reading(r, e, &mut to.errors)),
+        key if settings::JOINTS.contains(&key) => {
+            r.problems.push(r.source.of_another_file(entry, "a joint", "the settings of each joint"));
+        }
         _ => r.problems.push(r.source.unknown(entry, &format!("of {BOWL}"), &TOP, &[])),
     }
 }
@@ -108,14 +127,17 @@ fn stations(r: &mut Reader<'_>, entry: &Entry<'_>) -> Vec<String> {
         _ => None,
     };
     let own = |names: &Vec<String>| {
-        let fit = |n: &String| !n.trim().is_empty() && n.trim() == n && !n.chars().any(char::is_control);
-        names.iter().all(fit) && (1..names.len()).all(|i| !names[..i].contains(&names[i]))
+        let fit = |n: &String| n.trim() == n && is_name(n);
+        names.iter().all(fit) && names.iter().collect::<HashSet<_>>().len() == names.len()
     };
     match names.filter(own) {
         Some(names) if !names.is_empty() => names,
         _ => {
-            let next = "write them in order from the neck end to the tail end, such as [\"1\", \"2\", \"3\"]";
-            let problem = r.source.problem(entry, "names of stations in quotes, each once", next);
+            let next = "write them in order from the neck end to the tail end, such as [\"1\", \"2\", \"3\"], or leave \
+                        the key out";
+            let expected =
+                format!("names of stations in quotes, each once and of at most {LONGEST_NAME} characters");
+            let problem = r.source.problem(entry, expected, next);
             r.problems.push(problem);
             Vec::new()
         }

@@ -1,99 +1,227 @@
 //! The tables of a bowl: girths, widths, minutes, and the marks of its joints.
 
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 
 use super::{Bowl, Girth, MARKS, Mark};
 use crate::job::cell::{Cell, Sheet};
 use crate::job::columns::Kind;
 use crate::job::folder::{Part, shown};
+use crate::job::misnamed;
 use crate::job::ranges::{self, Range};
-use crate::job::rounds::station_index;
+use crate::job::suggest::did_you_mean;
 use crate::job::table::Row;
-use crate::job::{Job, Problem, Problems, Unit};
+use crate::job::{Job, Problem, Problems, Unit, Warning};
+
+/// The bowl's tables while they are read.
+struct Tables<'a> {
+    folder: &'a Path,
+    unit: Option<Unit>,
+    problems: &'a mut Vec<Problem>,
+    warnings: Vec<Warning>,
+}
+
+impl Tables<'_> {
+    fn each<T>(&mut self, name: &str, kind: Kind, read: impl FnOnce(&mut Sheet<'_>) -> T) -> Option<T> {
+        let table = Part::load(&self.folder.join(name)).table(kind, self.problems)?;
+        self.warnings.extend(table.extra_warning());
+        Some(read(&mut Sheet { table: &table, unit: self.unit, problems: self.problems }))
+    }
+}
 
 /// Reads the bowl's own tables into it.
 pub(super) fn read(bowl: &mut Bowl, unit: Option<Unit>, problems: &mut Vec<Problem>) {
-    let (folder, ribs) = (bowl.folder.clone(), bowl.settings.ribs);
-    let names = bowl.settings.stations.clone();
-    let mut warnings = Vec::new();
-    let mut each = |name: &str, kind: Kind, row: &mut dyn FnMut(&mut Sheet<'_>, &Row)| {
-        let Some(table) = Part::load(&folder.join(name)).table(kind, problems) else { return };
-        warnings.extend(table.extra_warning());
-        let mut sheet = Sheet { table: &table, unit, problems };
-        table.rows.iter().for_each(|r| row(&mut sheet, r));
-    };
-    let mut girths: Vec<(usize, usize, f64)> = Vec::new();
-    let mut widths = girths.clone();
+    let (ribs, names) = (bowl.settings.ribs, &bowl.settings.stations);
     let most = |high: usize, range: Range| Range { high: high as f64, ..range };
-    each(super::GIRTH, Kind::Girth, &mut |sheet, row| {
-        let value = (row, "girth", &ranges::GIRTH);
-        read_value(sheet, ("after", &most(ribs - 1, ranges::FITTED)), value, &names, &mut girths);
+    let mut tables = Tables { folder: &bowl.folder, unit, problems, warnings: Vec::new() };
+    let stations = Stations::of(names);
+    let sd = bowl.settings.errors.girth;
+    let girths = tables.each(super::GIRTH, Kind::Girth, |sheet| {
+        let after = most(ribs - 1, ranges::FITTED);
+        let girths = values(sheet, ("after", &after), ("girth", &ranges::GIRTH), &stations);
+        shrinking(sheet, &girths, sd);
+        girths
     });
-    each(super::WIDTHS, Kind::Widths, &mut |sheet, row| {
-        let value = (row, "width", &ranges::WIDTH);
-        read_value(sheet, ("rib", &most(ribs, ranges::NUMBER)), value, &names, &mut widths);
+    let fitted = fitted(bowl, girths.as_ref());
+    let widths = tables.each(super::WIDTHS, Kind::Widths, |sheet| {
+        let rib = most(ribs, ranges::RIB);
+        let widths = values(sheet, ("rib", &rib), ("width", &ranges::WIDTH), &stations);
+        (unfitted(sheet, &widths, fitted), widths)
     });
-    let minutes = &mut bowl.minutes;
-    each(super::TIME, Kind::Time, &mut |sheet, row| {
-        minutes.extend(read_minutes(sheet, row, &most(ribs - 1, ranges::NUMBER)));
+    let minutes = tables.each(super::TIME, Kind::Time, |sheet| {
+        let joint = most(ribs - 1, ranges::JOINT);
+        let rows = &sheet.table.rows;
+        rows.iter().filter_map(|row| minutes(sheet, row, &joint)).collect::<Vec<_>>()
     });
-    bowl.warnings.extend(warnings);
-    bowl.girths = gathered(&girths, names.len());
-    let of = |rib: usize| {
-        let at = |i: usize| widths.iter().find(|(r, s, _)| (*r, *s) == (rib, i)).map(|w| w.2);
-        (0..names.len()).map(at).collect()
-    };
+    let mut warnings = tables.warnings;
+    warnings.extend(misnamed::warnings(&bowl.folder, &[super::GIRTH, super::WIDTHS, super::TIME]));
+    let (unfitted, widths) = widths.unwrap_or_default();
+    warnings.extend(unfitted);
+    bowl.girths = gathered(&girths.unwrap_or_default(), names.len());
+    let of = |rib: usize| (0..names.len()).map(|i| widths.get(&(rib, i)).map(|w| w.0)).collect();
     bowl.widths = (1..=ribs).map(of).collect();
+    bowl.minutes = minutes.unwrap_or_default();
+    bowl.warnings.extend(warnings);
 }
 
-type Value<'a> = (&'a Row, &'a str, &'a Range);
+/// Values by a number and a station (index), each with its row (index).
+type Values = BTreeMap<(usize, usize), (f64, usize)>;
+
+/// The names of the stations, with their places.
+struct Stations<'a> {
+    names: &'a [String],
+    places: HashMap<&'a str, usize>,
+}
+
+impl Stations<'_> {
+    fn of(names: &[String]) -> Stations<'_> {
+        Stations { names, places: names.iter().enumerate().map(|(i, n)| (n.as_str(), i)).collect() }
+    }
+
+    fn index(&self, sheet: &mut Sheet<'_>, row: &Row) -> Option<usize> {
+        let name = sheet.table.cell(row, "station");
+        if name.is_empty() {
+            sheet.wrong(row, "station", "a station's name", "name the station, or empty the whole row");
+            return None;
+        }
+        let found = self.places.get(name).copied();
+        // Without any station known the joints' own faults say why.
+        if found.is_none() && !self.names.is_empty() && !sheet.full() {
+            let next = did_you_mean(name, self.names.iter().map(String::as_str));
+            sheet.wrong(row, "station", "the name of a station of this bowl", next);
+        }
+        found
+    }
+}
 
 /// One value for a number and a station, each pair once.
-fn read_value(
+fn values(
     sheet: &mut Sheet<'_>,
     number: (&str, &Range),
-    (row, column, range): Value<'_>,
-    names: &[String],
-    to: &mut Vec<(usize, usize, f64)>,
-) {
-    let which = sheet.whole(row, number.0, number.1);
-    let which = sheet.needed(row, number.0, number.1.name, which);
-    let station = named_station(sheet, row, names);
-    let value = sheet.number(row, column, range);
-    let (Some(which), Some(station), Cell::Value(value)) = (which, station, value) else { return };
-    let which = which as usize;
-    if to.iter().any(|(w, s, _)| (*w, *s) == (which, station)) {
-        let expected = format!("one row for each station with {} {which}", number.0);
-        sheet.wrong(row, "station", expected, "delete one of the two rows, or correct it");
-        return;
+    (column, range): (&str, &Range),
+    stations: &Stations<'_>,
+) -> Values {
+    let mut values = Values::new();
+    if exchanged(sheet, number, column, stations) {
+        return values;
     }
-    to.push((which, station, value));
+    let rows = &sheet.table.rows;
+    for (at, row) in rows.iter().enumerate() {
+        let which = counted(sheet, row, number.0, number.1);
+        let station = stations.index(sheet, row);
+        let value = sheet.number(row, column, range);
+        let (Some(which), Some(station), Cell::Value(value)) = (which, station, value) else { continue };
+        match values.get(&(which, station)) {
+            None => _ = values.insert((which, station), (value, at)),
+            Some((_, earlier)) => {
+                let earlier = rows[*earlier].number;
+                let expected =
+                    format!("one row for a station with {} {which}; row {earlier} has the same", number.0);
+                sheet.wrong(row, "station", expected, "delete one of the two rows, or correct it");
+            }
+        }
+    }
+    values
 }
 
-fn named_station(sheet: &mut Sheet<'_>, row: &Row, names: &[String]) -> Option<usize> {
-    if sheet.table.cell(row, "station").is_empty() {
-        sheet.wrong(row, "station", "a station's name", "name the station, or empty the whole row");
+/// The number of a rib or a joint; one beyond the bowl may mean that `ribs` is wrong.
+fn counted(sheet: &mut Sheet<'_>, row: &Row, column: &str, range: &Range) -> Option<usize> {
+    let before = sheet.problems.len();
+    let number = sheet.whole(row, column, range);
+    let number = sheet.needed(row, column, range.name, number);
+    let beyond = sheet.table.cell(row, column).parse::<u32>().is_ok_and(|n| f64::from(n) > range.high);
+    if let Some(problem) = sheet.problems.get_mut(before).filter(|_| beyond) {
+        problem.next.push_str(", or correct `ribs` in bowl.toml");
+    }
+    number.map(|n| n as usize)
+}
+
+/// Whether two columns change places: as they stand rows are faulty, the other way
+/// round none is. That is one fault.
+fn exchanged(sheet: &mut Sheet<'_>, number: (&str, &Range), value: &str, stations: &Stations<'_>) -> bool {
+    let table = sheet.table;
+    let whole = |cell: &str| cell.parse::<u32>().is_ok_and(|n| number.1.holds(f64::from(n)));
+    let length = |cell: &str| cell.replace(',', ".").parse::<f64>().is_ok();
+    let station = |cell: &str| stations.places.contains_key(cell);
+    let all = |column: &str, fits: &dyn Fn(&str) -> bool| {
+        table.rows.len() > 1 && table.rows.iter().all(|r| fits(table.cell(r, column)))
+    };
+    let other = if all(number.0, &whole) && all("station", &station) {
+        return false;
+    } else if all(number.0, &station) && all("station", &whole) {
+        "station"
+    } else if all(number.0, &length) && all(value, &whole) {
+        value
+    } else {
+        return false;
+    };
+    let expected = format!("{}, and here is what belongs into '{other}'", number.1.in_words(Unit::Mm));
+    let next = format!("swap the names '{}' and '{other}' in the header row", number.0);
+    sheet.wrong(&table.rows[0], number.0, expected, next);
+    true
+}
+
+/// Every rib covers some of the girth: what is left only becomes less.
+fn shrinking(sheet: &mut Sheet<'_>, girths: &Values, sd: f64) {
+    let table = sheet.table;
+    let mut least: HashMap<usize, (usize, f64)> = HashMap::new();
+    for (&(after, station), &(girth, at)) in girths {
+        match least.get(&station) {
+            Some((before, less)) if girth > less + 4.0 * sd => {
+                let less = less / sheet.unit.unwrap_or_default().mm();
+                let expected =
+                    format!("no more than {}, the girth after {before} there", ranges::short(less));
+                let next = "measure the girth again, or correct 'after', the number of ribs fitted by then";
+                sheet.wrong(&table.rows[at], "girth", expected, next);
+            }
+            _ => _ = least.insert(station, (after, girth)),
+        }
+    }
+}
+
+/// How many ribs stand in their places, as far as rounds and girths tell.
+fn fitted(bowl: &Bowl, girths: Option<&Values>) -> usize {
+    let read = bowl.joints.iter().filter(|j| !j.job.rounds.is_empty()).map(|j| j.number + 1).max();
+    let girth = girths.and_then(|g| g.keys().next_back()).map(|key| key.0);
+    read.max(girth).unwrap_or(0)
+}
+
+/// A width of a rib that can't stand in its place yet.
+fn unfitted(sheet: &Sheet<'_>, widths: &Values, fitted: usize) -> Option<Warning> {
+    let (&(rib, _), &(_, at)) = widths.iter().find(|(key, _)| key.0 > fitted.max(1))?;
+    let text = format!(
+        "{}, row {}: rib {rib} is measured, but readings and girths tell of {} only. Its width is not used until then; \
+         correct the rib's number if it is a slip.",
+        sheet.table.file,
+        sheet.table.rows[at].number,
+        if fitted < 2 { "the first".to_owned() } else { format!("{fitted} ribs") }
+    );
+    Some(Warning::new("width-unfitted", text))
+}
+
+fn minutes(sheet: &mut Sheet<'_>, row: &Row, joints: &Range) -> Option<(usize, f64)> {
+    let joint = counted(sheet, row, "joint", joints);
+    if sheet.table.cell(row, "minutes").contains(':') {
+        let next = "write the minutes alone, such as 75 for an hour and a quarter";
+        sheet.wrong(row, "minutes", "minutes of work, not hours or a time of day", next);
         return None;
     }
-    // Without any station known the joints' own faults say why.
-    if names.is_empty() { None } else { station_index(sheet, row, "station", names) }
-}
-
-fn read_minutes(sheet: &mut Sheet<'_>, row: &Row, joints: &Range) -> Option<(usize, f64)> {
-    let joint = sheet.whole(row, "joint", joints);
-    let joint = sheet.needed(row, "joint", "the joint's number", joint);
     let minutes = sheet.number(row, "minutes", &ranges::MINUTES);
     let minutes = sheet.needed(row, "minutes", "minutes of work", minutes);
-    Some((joint? as usize, minutes?))
+    Some((joint?, minutes?))
 }
 
-fn gathered(rows: &[(usize, usize, f64)], stations: usize) -> Vec<Girth> {
-    let mut afters: Vec<usize> = rows.iter().map(|r| r.0).collect();
-    afters.sort_unstable();
-    afters.dedup();
-    let at = |after: usize, i: usize| rows.iter().find(|(a, s, _)| (*a, *s) == (after, i)).map(|r| r.2);
-    let girth = |&after: &usize| Girth { after, at: (0..stations).map(|i| at(after, i)).collect() };
-    afters.iter().map(girth).collect()
+fn gathered(values: &Values, stations: usize) -> Vec<Girth> {
+    let mut girths: Vec<Girth> = Vec::new();
+    for (&(after, station), &(girth, _)) in values {
+        if girths.last().is_none_or(|g| g.after != after) {
+            girths.push(Girth { after, at: vec![None; stations] });
+        }
+        if let Some(last) = girths.last_mut() {
+            last.at[station] = Some(girth);
+        }
+    }
+    girths
 }
 
 /// The marks measured at a joint, one entry a station; empty without a table.
@@ -102,8 +230,9 @@ pub(super) fn marks(folder: &Path, job: &Job, problems: &mut Vec<Problem>) -> Ve
     let names: Vec<String> = job.stations.iter().map(|s| s.name.clone()).collect();
     let mut marks: Vec<Option<Mark>> = vec![None; names.len()];
     let mut sheet = Sheet { table: &table, unit: Some(job.unit), problems };
+    let stations = Stations::of(&names);
     for row in &table.rows {
-        let station = named_station(&mut sheet, row, &names);
+        let station = stations.index(&mut sheet, row);
         let mark = mark(&mut sheet, row);
         let Some(station) = station else { continue };
         if marks[station].is_some() {

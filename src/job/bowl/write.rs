@@ -5,7 +5,8 @@ use std::path::Path;
 
 use serde::Serialize;
 
-use super::{BOWL, BowlSettings, GIRTH, Girth, Grain, JOINTS};
+use super::{BOWL, BowlSettings, GIRTH, Girth, Grain, JOINTS, TIME, WIDTHS};
+use crate::job::folder::{READINGS, SETTINGS, STATIONS, STROKES};
 use crate::job::rows_text::{number, rows_text};
 use crate::job::settings_text::length;
 use crate::job::write::{fresh, io_error};
@@ -101,7 +102,10 @@ pub fn write_bowl(
     folder: &Path,
     style: &Style,
 ) -> Result<(), WriteError> {
-    let taken = [BOWL, JOINTS, GIRTH].iter().map(|n| folder.join(n)).find(|p| p.exists());
+    // A joint's tables and another bowl's would be taken for this one's; a link that
+    // leads nowhere is there too.
+    let names = [BOWL, JOINTS, GIRTH, WIDTHS, TIME, SETTINGS, STATIONS, READINGS, STROKES];
+    let taken = names.iter().map(|n| folder.join(n)).find(|p| p.symlink_metadata().is_ok());
     if let Some(there) = taken {
         return Err(WriteError::Exists(there.display().to_string()));
     }

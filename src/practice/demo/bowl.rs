@@ -6,7 +6,7 @@ use std::path::Path;
 
 use crate::bowl::along_mold;
 use crate::job::bowl::{BowlErrors, BowlSettings, Grain, JOINTS, Spacer, write_bowl};
-use crate::job::{Job, Style, Tolerance, WriteError};
+use crate::job::{Job, Style, Tolerance, WriteError, io_error};
 use crate::joint::Joint;
 use crate::practice::dice::Dice;
 use crate::practice::rib::KnownJoint;
@@ -136,7 +136,7 @@ impl DemoBowl {
         ];
         for (name, text) in tables {
             let path = folder.join(name);
-            let io = |source| WriteError::Io { file: path.display().to_string(), source };
+            let io = |error| io_error(&path, error);
             fs::write(&path, text).map_err(io)?;
         }
         Ok(())

@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use crate::job::{
-    Decimal, Delimiter, Dialect, Encoding, Job, LineEnd, Station, Style, Unit, WriteError, write_folder_as,
-    write_table,
+    Decimal, Delimiter, Dialect, Encoding, Job, LineEnd, Station, Style, Unit, WriteError, io_error,
+    write_folder_as, write_table,
 };
 
 use super::Demo;
@@ -62,7 +62,7 @@ fn write_fractions(job: &Job, file: &Path) -> Result<(), WriteError> {
     };
     let header = "station,along,width,bevel,rise,outer_bevel,inner_bevel\n";
     let text = header.to_string() + &job.stations.iter().map(row).collect::<String>();
-    std::fs::write(file, text).map_err(|source| WriteError::Io { file: file.display().to_string(), source })
+    std::fs::write(file, text).map_err(|error| io_error(file, error))
 }
 
 /// A length in inches to the nearest 32nd, such as `1 3/32` or `0 7/8`: a bare

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::{station_table, titled, warnings_text};
-use crate::bowl::divide::{Division, OddGirth, Source};
+use crate::bowl::divide::{Division, OddGirth, OddWidth, Source, when};
 use crate::job::bowl::Bowl;
 use crate::job::{Unit, Warning};
 use crate::show::grid::Grid;
@@ -29,7 +29,7 @@ pub fn division_text(
     writeln!(out)?;
     let measured = match division.measured {
         true if division.fitted == 0 => "The whole girth was read, no rib is fitted".into(),
-        true => format!("The girth was read after {}", ribs_said(division.fitted)),
+        true => format!("The girth was read {}", when(division.fitted)),
         false => "No girth was read yet: everything as laid out".into(),
     };
     let head =
@@ -54,6 +54,9 @@ pub(crate) fn verdict(bowl: &Bowl, d: &Division) -> String {
     let station = &s.stations[at];
     let rib = d.fitted + 1;
     let what = match d.odd.is_empty() {
+        true if !d.odd_widths.is_empty() => {
+            "Measure again before you mark: a rib's width does not go with the girths.".into()
+        }
         true if rib < s.ribs => format!("Make rib {rib} as wide as the column next says."),
         true => format!("Rib {rib} is the last: it takes what is left."),
         false => "Measure again before you mark: a girth does not go with the others.".into(),
@@ -156,8 +159,8 @@ fn warnings(bowl: &Bowl, d: &Division) -> Vec<Warning> {
     let plan = d.ribs[..d.fitted].iter().filter(|r| r.source == Source::Plan).count();
     let unmeasured = (plan > 0).then(|| {
         let text = format!(
-            "The widths of the ribs fitted are taken as laid out ({plan} of them): they were not measured. Measure them in \
-             their places and write them into widths.csv, or read the girth after every rib."
+            "Fitted ribs whose widths are taken as laid out, not measured: {plan}. Measure them in their places and \
+             write them into widths.csv, or read the girth after every rib."
         );
         Warning::new("unmeasured-ribs", text)
     });
@@ -166,20 +169,34 @@ fn warnings(bowl: &Bowl, d: &Division) -> Vec<Warning> {
                     length with `ribwright divide --enter`; after each rib again from its outer edge.";
         Warning::new("no-girth", text)
     });
-    bowl.warnings.iter().cloned().chain(odd).chain(unmeasured).chain(none).collect()
+    let widths = d.odd_widths.iter().map(|o| odd_width(bowl, o));
+    bowl.warnings.iter().cloned().chain(odd).chain(widths).chain(unmeasured).chain(none).collect()
 }
 
 fn odd_girth(bowl: &Bowl, odd: &OddGirth) -> Warning {
     let say = |mm: f64| bowl.settings.unit.say(mm);
     let text = format!(
-        "The girth of {} at station {} after {} does not go with the others, which say about {}. Measure it again \
+        "The girth of {} at station {} {} does not go with the others, which say about {}. Measure it again \
          and correct girth.csv; until then it hardly counts.",
         say(odd.off.read),
         bowl.settings.stations[odd.off.station],
-        ribs_said(odd.after),
+        when(odd.after),
         say(odd.off.expected)
     );
     Warning::new("odd-girth", text)
+}
+
+fn odd_width(bowl: &Bowl, odd: &OddWidth) -> Warning {
+    let say = |mm: f64| bowl.settings.unit.say(mm);
+    let text = format!(
+        "Rib {} is measured {} wide at station {}, but the girths before and behind it leave about {}. Measure it again and \
+         correct widths.csv, or girth.csv.",
+        odd.rib,
+        say(odd.off.read),
+        bowl.settings.stations[odd.off.station],
+        say(odd.off.expected)
+    );
+    Warning::new("odd-width", text)
 }
 
 #[derive(Serialize)]

@@ -60,6 +60,9 @@ pub fn marks_text(
     Ok(())
 }
 
+/// Said where the whole edge is short.
+const EXCHANGED: &str = " It is short everywhere: look in marks.csv whether compass and edge were exchanged.";
+
 /// The word for it, as its column is named.
 fn measure_word(measure: Measure) -> &'static str {
     match measure {
@@ -84,8 +87,9 @@ pub(crate) fn verdict(job: &Job, m: &Marks) -> String {
         let names: Vec<&str> = m.short.iter().map(|&i| job.stations[i].name.as_str()).collect();
         return format!(
             "The edge is already short of its marks at station {}. Plane no deeper there; let the share of the next rib \
-             take it up: read the girth again and see ribwright divide.",
-            names.join(", ")
+             take it up: read the girth again and see ribwright divide.{}",
+            names.join(", "),
+            if names.len() == m.stations.len() { EXCHANGED } else { "" }
         );
     }
     match m.plan.strokes.is_empty() {

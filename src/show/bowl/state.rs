@@ -158,6 +158,7 @@ struct Out<'a> {
     commands: Vec<String>,
     joints: Vec<JointOut<'a>>,
     widths: Option<WidthsOut>,
+    no_widths_because: Option<&'a str>,
     moisture_moves_mm: Option<f64>,
     warnings: Vec<WarningOut<'a>>,
 }
@@ -211,6 +212,7 @@ pub fn whole_json(bowl: &Bowl, whole: &Whole) -> serde_json::Result<String> {
         commands: whole.commands.iter().map(|(name, folder)| next_command(name, folder)).collect(),
         joints: whole.joints.iter().map(joint_out).collect(),
         widths,
+        no_widths_because: whole.division.as_ref().err().map(String::as_str),
         moisture_moves_mm: mm(whole.movement.as_ref().ok().map(|m| m.counts())),
         warnings: warnings_out(&whole.warnings),
     })

@@ -1,0 +1,170 @@
+//! The joints of a bowl's folder, and the stations that they share.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use super::{BOWL, Bowl, BowlJoint, JOINTS, tables};
+use crate::job::folder::{Files, SETTINGS, STATIONS, shown};
+use crate::job::suggest::nearest;
+use crate::job::unreadable::{entered, unreadable};
+use crate::job::{Job, Mold, Problem, Warning};
+
+/// The number that a joint's folder is named by, `3` or `03`.
+pub(super) fn number(name: &str) -> Option<usize> {
+    let digits = name.bytes().all(|b| b.is_ascii_digit());
+    digits.then(|| name.parse().ok())?
+}
+
+impl Bowl {
+    pub(super) fn read_joints(&mut self, problems: &mut Vec<Problem>) {
+        for path in joints_in(&self.folder, problems) {
+            let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            match number(&name) {
+                Some(number) if (1..self.settings.ribs).contains(&number) => {
+                    self.read_joint(number, path, problems);
+                }
+                _ if name.starts_with('.') || !path.is_dir() => {}
+                _ => self.warnings.push(stray(&path, self.settings.ribs)),
+            }
+        }
+        self.joints.sort_by_key(|j| j.number);
+        for pair in self.joints.windows(2).filter(|p| p[0].number == p[1].number) {
+            let next = "keep one of the two folders";
+            let expected =
+                format!("one folder for joint {}; {} is another", pair[0].number, shown(&pair[0].folder));
+            problems.push(Problem::new(shown(&pair[1].folder), expected, next));
+        }
+        let mold = self.settings.mold;
+        let other = self.joints.iter().filter(|j| j.job.mold != mold);
+        self.warnings.extend(other.map(|j| other_mold(j, mold)).collect::<Vec<_>>());
+    }
+
+    fn read_joint(&mut self, number: usize, folder: PathBuf, problems: &mut Vec<Problem>) {
+        if !folder.is_dir() {
+            problems.push(no_joint(&folder));
+            return;
+        }
+        if let Some(problem) = entered(&folder) {
+            problems.push(problem);
+            return;
+        }
+        match Files::load(&folder).job() {
+            Err(faults) => problems.extend_from_slice(faults.list()),
+            Ok(job) => {
+                let marks = tables::marks(&folder, &job, problems);
+                self.joints.push(BowlJoint { number, folder, job, marks });
+            }
+        }
+    }
+
+    /// All joints have the bowl's stations.
+    pub(super) fn share_stations(&mut self, problems: &mut Vec<Problem>) {
+        let all: Vec<Vec<String>> = self.joints.iter().map(|j| names(&j.job)).collect();
+        let Some(first) = all.first() else { return };
+        let told = !self.settings.stations.is_empty();
+        let agreed = all.iter().all(|names| names == first);
+        if told && agreed && *first != self.settings.stations {
+            problems.push(in_settings(&self.folder.join(BOWL), &self.settings.stations, first));
+        }
+        if !told || agreed {
+            self.settings.stations = first.clone();
+        }
+        let shared = &self.settings.stations;
+        let whose = if told { BOWL.to_owned() } else { format!("joint {}", self.joints[0].number) };
+        let other = self.joints.iter().zip(&all).filter(|(_, names)| *names != shared);
+        problems.extend(other.map(|(j, names)| in_joint(j, names, shared, &whose)));
+    }
+}
+
+fn names(job: &Job) -> Vec<String> {
+    job.stations.iter().map(|s| s.name.clone()).collect()
+}
+
+/// What stands where the joints should be, in order.
+fn joints_in(bowl: &Path, problems: &mut Vec<Problem>) -> Vec<PathBuf> {
+    let folder = bowl.join(JOINTS);
+    match fs::read_dir(&folder) {
+        Ok(entries) => {
+            let mut found: Vec<PathBuf> = entries.flatten().map(|e| e.path()).collect();
+            found.sort();
+            return found;
+        }
+        Err(_) if fs::symlink_metadata(&folder).is_err() => problems.extend(misnamed(bowl)),
+        Err(_) if fs::metadata(&folder).is_ok_and(|about| !about.is_dir()) => {
+            let next = "rename or remove the file, and put the joints' folders 01, 02 and so on into a folder of that name";
+            problems.push(Problem::new(shown(&folder), "the folder of the joints, but this is a file", next));
+        }
+        Err(error) => problems.push(unreadable(&shown(&folder), &error)),
+    }
+    Vec::new()
+}
+
+/// A folder that is probably meant to be that of the joints.
+fn misnamed(bowl: &Path) -> Option<Problem> {
+    let entries = fs::read_dir(bowl).ok()?.flatten().filter(|e| e.path().is_dir());
+    let folders: Vec<String> = entries.filter_map(|e| e.file_name().into_string().ok()).collect();
+    let near = nearest(JOINTS, folders.iter().map(String::as_str))?;
+    let next = format!("rename {near} to {JOINTS} if it is that");
+    Some(Problem::new(shown(&bowl.join(JOINTS)), "the folder of the joints, but there is none", next))
+}
+
+fn no_joint(path: &Path) -> Problem {
+    match fs::metadata(path) {
+        Err(error) => unreadable(&shown(path), &error),
+        Ok(_) => {
+            let next = "rename or remove the file, and put the joint's tables into a folder of that name";
+            Problem::new(shown(path), "a joint's folder, but this is a file", next)
+        }
+    }
+}
+
+fn stray(path: &Path, ribs: usize) -> Warning {
+    let text = format!(
+        "{} is no joint of a bowl of {ribs} ribs, whose joints are 01 to {:02}, so it is left alone. Rename it, or \
+         correct `ribs` in bowl.toml.",
+        shown(path),
+        ribs - 1
+    );
+    Warning::new("stray-joint", text)
+}
+
+fn other_mold(joint: &BowlJoint, mold: Mold) -> Warning {
+    let word = |mold| if mold == Mold::Round { "round" } else { "faceted" };
+    let text = format!(
+        "{} means a {} mold, but bowl.toml a {} one. A bowl has one mold: correct `mold` in one of the two (left out, it \
+         is round).",
+        shown(&joint.folder.join(SETTINGS)),
+        word(joint.job.mold),
+        word(mold)
+    );
+    Warning::new("other-mold", text)
+}
+
+/// Where names first differ from those they should be: what stands there, and what should.
+fn difference<'a>(here: &'a [String], there: &[String]) -> (Option<&'a str>, String) {
+    let at = here.iter().zip(there).take_while(|(a, b)| a == b).count();
+    match (here.get(at), there.get(at)) {
+        (found, Some(name)) => (found.map(String::as_str), format!("'{name}' as station number {}", at + 1)),
+        (found, None) => (found.map(String::as_str), format!("no more than {} stations", there.len())),
+    }
+}
+
+fn in_joint(joint: &BowlJoint, here: &[String], shared: &[String], whose: &str) -> Problem {
+    let (found, expected) = difference(here, shared);
+    let next = match whose {
+        BOWL => "name the stations as in bowl.toml, or leave `stations` out there if all joints agree",
+        _ => "give all joints of the bowl the same stations",
+    };
+    let file = shown(&joint.folder.join(STATIONS));
+    let problem = Problem::new(file, format!("{expected}, as in {whose}"), next).column("station");
+    if let Some(found) = found { problem.found(found) } else { problem }
+}
+
+/// All joints agree, and `bowl.toml` doesn't.
+fn in_settings(file: &Path, here: &[String], joints: &[String]) -> Problem {
+    let (found, expected) = difference(here, joints);
+    let next = "correct the names, or leave the key out: then those of the joints count";
+    let problem =
+        Problem::new(shown(file), format!("{expected}, as all joints have it"), next).column("stations");
+    if let Some(found) = found { problem.found(found) } else { problem }
+}

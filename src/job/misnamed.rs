@@ -1,0 +1,28 @@
+//! Files whose names are nearly those that are read.
+
+use std::fs;
+use std::path::Path;
+
+use super::Warning;
+use super::suggest::nearest;
+
+/// A file of the folder that is probably meant to be `name`, where there is none of
+/// that name.
+pub fn misnamed(folder: &Path, name: &str) -> Option<String> {
+    if fs::symlink_metadata(folder.join(name)).is_ok() {
+        return None;
+    }
+    let entries = fs::read_dir(folder).ok()?.flatten().filter_map(|e| e.file_name().into_string().ok());
+    let open: Vec<String> = entries.filter(|n| !n.starts_with('.')).collect();
+    nearest(name, open.iter().map(String::as_str)).map(str::to_owned)
+}
+
+/// Warnings of tables that may be left out and stand there by another name.
+pub(crate) fn warnings(folder: &Path, names: &[&str]) -> Vec<Warning> {
+    let one = |name: &&str| {
+        let near = misnamed(folder, name)?;
+        let text = format!("{} is not read. Rename it to {name} if it is that.", folder.join(near).display());
+        Some(Warning::new("misnamed-file", text))
+    };
+    names.iter().filter_map(one).collect()
+}
