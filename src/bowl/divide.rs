@@ -197,7 +197,7 @@ pub fn divide(bowl: &Bowl, after: Option<usize>, symmetric: bool) -> Result<Divi
     };
     let left = (plan.ribs - fitted) as f64;
     division.sd.iter_mut().for_each(|sd| *sd /= left);
-    plan.share_out(&mut division, symmetric)?;
+    plan.share_out(bowl, &mut division, symmetric)?;
     Ok(division)
 }
 
@@ -335,7 +335,7 @@ impl<'a> Plan<'a> {
         through(self.job, &means, sd, TAKES).map_or(none, |line| line.value)
     }
 
-    fn share_out(&self, division: &mut Division, symmetric: bool) -> Result<(), String> {
+    fn share_out(&self, bowl: &Bowl, division: &mut Division, symmetric: bool) -> Result<(), String> {
         let fitted = division.fitted;
         let mut left: Vec<Vec<f64>> = vec![Vec::new(); self.ribs - fitted];
         for i in 0..self.width.len() {
@@ -344,7 +344,7 @@ impl<'a> Plan<'a> {
             let room = division.girth[i] - self.spacers(fitted) - joints * division.take[i];
             let shares = share(&known, room, self.ribs, symmetric);
             if let Some(narrow) = shares.iter().find(|w| **w <= 0.0) {
-                return Err(self.no_room(division, i, *narrow));
+                return Err(self.no_room(bowl, division, i, *narrow));
             }
             let all = || known.iter().chain(&shares).copied();
             division

@@ -128,8 +128,8 @@ impl Mark {
     }
 
     fn allowance(&self, unit: Unit) -> Result<Option<f64>, Failure> {
-        let half = Range { name: "half of a spacer's width", low: 0.0, high: 10.0, ..SPACER_WIDTH };
-        length("--allowance", self.allowance, &half, unit)
+        let left_off = Range { name: "width left off for the spacer", low: 0.0, high: 10.0, ..SPACER_WIDTH };
+        length("--allowance", self.allowance, &left_off, unit)
     }
 }
 

@@ -148,7 +148,7 @@ fn joints(text: &str) -> Result<usize, String> {
 }
 
 pub(super) fn seed(text: &str) -> Result<u64, String> {
-    whole(text, 0, u64::MAX)
+    text.trim().parse().map_err(|_| "expected a whole number, 0 or above".to_owned())
 }
 
 fn ribs(text: &str) -> Result<usize, String> {

@@ -82,7 +82,9 @@ fn one(job: &Job, take: &str) -> Result<(usize, usize, f64), String> {
     let (stations, amount) = take.rsplit_once(':').ok_or_else(expected)?;
     let amount = number(amount).map_err(|why| format!("--take {take}: {why}"))?;
     if amount <= 0.0 {
-        return Err(format!("--take {take}: wood only comes off; expected an amount above 0"));
+        return Err(format!(
+            "--take {take}: wood only comes off; expected an amount above 0. Next: leave out the minus, or the cut."
+        ));
     }
     let mm = amount * job.unit.mm();
     if !OVERLAP.holds(mm) {

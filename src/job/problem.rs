@@ -133,7 +133,7 @@ const MOST_LINES: usize = 50;
 type Kind<'a> = (&'a str, Option<&'a str>, String);
 
 fn kind(problem: &Problem) -> Kind<'_> {
-    let words = problem.expected.chars().filter(|c| !c.is_ascii_digit()).collect();
+    let words = problem.expected.chars().filter(|c| !c.is_ascii_digit() && *c != '.').collect();
     (&problem.file, problem.column.as_deref(), words)
 }
 

@@ -242,6 +242,13 @@ impl Range {
         }
     }
 
+    /// A length of many millimetres less its decimal mark: one or two places were behind it.
+    fn lost_mark(&self, v: f64) -> Option<(f64, String)> {
+        let meant: Vec<f64> = [v / 10.0, v / 100.0].into_iter().filter(|m| self.holds(*m)).collect();
+        let words: Vec<String> = meant.iter().map(|m| short(*m)).collect();
+        Some((*meant.first()?, format!("{} mm whose decimal mark was lost", words.join(" or "))))
+    }
+
     /// What may have been meant in mm, degrees or plain numbers.
     fn usual_slips(&self, v: f64) -> Vec<(f64, String)> {
         match self.slip {
@@ -249,10 +256,7 @@ impl Range {
                 (v / 1000.0, format!("{} mm whose decimal mark was lost", short(v / 1000.0))),
                 (v / 100.0, format!("hundredths of a millimetre ({} mm)", short(v / 100.0))),
             ],
-            Slip::Size if v.abs() > self.high => vec![10.0, 100.0]
-                .into_iter()
-                .map(|by| (v / by, format!("{} mm whose decimal mark was lost", short(v / by))))
-                .collect(),
+            Slip::Size if v.abs() > self.high => self.lost_mark(v).into_iter().collect(),
             Slip::OtherUnit | Slip::DecimalMark | Slip::Size if v > 0.0 && v < self.low => vec![
                 (v * 10.0, format!("centimetres ({} mm): write millimetres", short(v * 10.0))),
                 (v * 25.4, format!("inches ({} mm): set units = \"inch\" in joint.toml", short(v * 25.4))),

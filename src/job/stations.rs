@@ -97,7 +97,7 @@ fn usable(sheet: &mut Sheet<'_>, row: &Row, name: &str) -> bool {
     }
     if !is_name(name) {
         let expected = format!("a name of at most {LONGEST_NAME} characters on one line");
-        sheet.wrong(row, "station", expected, "shorten the name");
+        sheet.wrong(row, "station", expected, "write a short name on one line");
         return false;
     }
     true
@@ -245,7 +245,7 @@ fn all_or_none(sheet: &mut Sheet<'_>, rows: &[Named<'_>], column: &str) {
     let holes: Vec<&Row> = rows.iter().map(|(row, _)| *row).filter(|row| empty(row)).collect();
     if let Some(first) = holes.first().filter(|_| holes.len() < rows.len()) {
         let count = holes.len();
-        let expected = format!("a value at every station or at none; {count} of the cells are empty");
+        let expected = format!("a value at every station or at none; empty cells here: {count}");
         sheet.wrong(first, column, expected, "fill the column in, or empty it");
     }
 }

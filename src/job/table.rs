@@ -134,9 +134,15 @@ impl Table {
             problems.push(Problem::new(&self.file, expected, next).row(row));
             return;
         }
-        let missing = kind.required().iter().filter(|any| !any.iter().any(|n| self.has(n)));
-        problems.extend(missing.map(|any| self.missing(row, any, &known)));
-        problems.extend(known.iter().filter(|n| self.places(n) > 1).map(|n| self.twice(row, n)));
+        let missing: Vec<_> = kind.required().iter().filter(|any| !any.iter().any(|n| self.has(n))).collect();
+        let twice: Vec<_> = known.iter().filter(|n| self.places(n) > 1).collect();
+        // What is missing may be the one that has a wrong name.
+        if let ([lacking], [name]) = (&missing[..], &twice[..]) {
+            problems.push(self.twice(row, name, Some(lacking[0])));
+            return;
+        }
+        problems.extend(missing.iter().map(|any| self.missing(row, any, &known)));
+        problems.extend(twice.iter().map(|n| self.twice(row, n, None)));
         let both = ONE_OF.iter().filter(|(a, b)| self.has(a) && self.has(b));
         problems.extend(both.map(|(a, b)| self.both(row, a, b)));
     }
@@ -189,7 +195,7 @@ impl Table {
         let lone = self.names.len() == 1 && known.iter().filter(|n| seen.contains(*n)).count() > 2;
         let next = match lone {
             true => "save the table with commas, semicolons or tabs between the cells",
-            false => "write the columns' names in the first row",
+            false => "put a row with the columns' names first, and nothing above it",
         };
         Problem::new(&self.file, format!("a header row with names such as {}", known.join(", ")), next)
             .row(row)
@@ -205,17 +211,25 @@ impl Table {
                 format!("rename the column '{}' to '{name}' if it is that", printable(near))
             }
             None if strangers.is_empty() => {
-                format!("add the column '{}' to the header row, with its cells", any[0])
+                format!("add the column {} to the header row, with its cells", either(any))
             }
-            None => format!("give the column that holds it the name '{}', or add it with its cells", any[0]),
+            None => {
+                format!("give the column that holds it the name {}, or add it with its cells", either(any))
+            }
         };
         let expected = format!("a column {}; the columns here are {}", any.join(" or "), listed(named()));
         Problem::new(&self.file, expected, next).row(row).column(any[0])
     }
 
-    fn twice(&self, row: usize, name: &str) -> Problem {
-        let next = "rename or remove one of the two";
-        Problem::new(&self.file, format!("one column named {name}, not two"), next).row(row).column(name)
+    fn twice(&self, row: usize, name: &str, lacking: Option<&str>) -> Problem {
+        let (and, next) = match lacking {
+            Some(lacking) => (
+                format!(", and one named {lacking}"),
+                format!("rename one of the two to '{lacking}' if it is that"),
+            ),
+            None => (String::new(), "rename or remove one of the two".to_owned()),
+        };
+        Problem::new(&self.file, format!("one column named {name}, not two{and}"), next).row(row).column(name)
     }
 
     fn both(&self, row: usize, a: &str, b: &str) -> Problem {
@@ -278,6 +292,15 @@ impl Table {
     }
 }
 
+/// The names of which a table needs one. An overlap by the name of a gap would have its
+/// signs changed.
+fn either(names: &[&str]) -> String {
+    match names {
+        ["overlap", "gap"] => "'overlap' (wood too much is positive) or 'gap' (daylight is positive)".into(),
+        _ => names.iter().map(|n| format!("'{n}'")).collect::<Vec<_>>().join(" or "),
+    }
+}
+
 /// The file's text, unless it holds none.
 pub(crate) fn text_of(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(String, Encoding)> {
     let decoded = decode::decode(&raw.bytes);
@@ -296,7 +319,10 @@ pub(crate) fn text_of(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(String,
 }
 
 fn empty(file: &str) -> Problem {
-    let next = "write the table into it, or delete the file if it may be left out";
+    let next = match file.ends_with("stations.csv") {
+        true => "write the stations into it",
+        false => "write the table into it, or delete the file if it may be left out",
+    };
     Problem::new(file, "a table, but nothing stands in the file", next)
 }
 

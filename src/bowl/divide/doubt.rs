@@ -3,7 +3,7 @@
 use super::{Division, OddWidth, Plan, Smooth, when};
 use crate::bowl::through::Off;
 use crate::job::Unit;
-use crate::job::bowl::Bowl;
+use crate::job::bowl::{Bowl, Girth};
 
 /// From this many standard deviations on a measured width is named.
 const ODD: f64 = 4.0;
@@ -12,10 +12,10 @@ const GLUE: f64 = 0.5;
 
 impl Plan<'_> {
     /// Why nothing can be shared out at a station.
-    pub(super) fn no_room(&self, division: &Division, station: usize, narrow: f64) -> String {
+    pub(super) fn no_room(&self, bowl: &Bowl, division: &Division, station: usize, narrow: f64) -> String {
         let say = |mm: f64| self.job.unit.say(mm);
         let left = self.ribs - division.fitted;
-        let next = match self.other_unit(division) {
+        let next = match self.other_unit(bowl) {
             Some(unit) => format!("The girths look like {unit}: write all of them in the unit of bowl.toml"),
             None => "Measure the girth there again, and check `ribs` and [spacer] in bowl.toml".into(),
         };
@@ -28,17 +28,21 @@ impl Plan<'_> {
         )
     }
 
-    /// The unit that girths were probably read in: at most stations they are as many
-    /// times less than the joints' stations tell.
-    fn other_unit(&self, division: &Division) -> Option<&'static str> {
-        let spacers = self.spacers(division.fitted);
-        let left = (self.ribs - division.fitted) as f64;
-        let told = |i: usize| Some((left * self.laid[i] + spacers) / division.read[i].filter(|g| *g > 0.0)?);
-        let mut ratios: Vec<f64> = (0..self.laid.len()).filter_map(told).collect();
+    /// The unit that girths were probably read in: nearly all are as many times less
+    /// than the joints' stations tell.
+    fn other_unit(&self, bowl: &Bowl) -> Option<&'static str> {
+        let told = |after: usize, i: usize| (self.ribs - after) as f64 * self.laid[i] + self.spacers(after);
+        let of = |g: &Girth| {
+            let read = g.at.iter().enumerate().filter_map(|(i, read)| Some((i, read.filter(|r| *r > 0.0)?)));
+            read.map(|(i, read)| told(g.after, i) / read).collect::<Vec<f64>>()
+        };
+        let mut ratios: Vec<f64> = bowl.girths.iter().flat_map(of).collect();
         ratios.sort_by(f64::total_cmp);
-        match ratios.get(ratios.len() / 2)? {
-            r if (8.0..12.5).contains(r) => Some("centimetres"),
-            r if (21.0..30.0).contains(r) && self.job.unit == Unit::Mm => Some("inches"),
+        let most = [ratios.get(ratios.len() / 4)?, ratios.get(3 * ratios.len() / 4)?];
+        let within = |low: f64, high: f64| most.iter().all(|r| (low..high).contains(*r));
+        match self.job.unit {
+            _ if within(8.0, 12.5) => Some("centimetres"),
+            Unit::Mm if within(21.0, 30.0) => Some("inches"),
             _ => None,
         }
     }

@@ -157,7 +157,7 @@ fn in_joint(joint: &BowlJoint, here: &[String], shared: &[String], whose: &str) 
     };
     let file = shown(&joint.folder.join(STATIONS));
     let problem = Problem::new(file, format!("{expected}, as in {whose}"), next).column("station");
-    if let Some(found) = found { problem.found(found) } else { problem }
+    problem.found(found.unwrap_or_default())
 }
 
 /// All joints agree, and `bowl.toml` doesn't.
@@ -166,5 +166,5 @@ fn in_settings(file: &Path, here: &[String], joints: &[String]) -> Problem {
     let next = "correct the names, or leave the key out: then those of the joints count";
     let problem =
         Problem::new(shown(file), format!("{expected}, as all joints have it"), next).column("stations");
-    if let Some(found) = found { problem.found(found) } else { problem }
+    problem.found(found.unwrap_or_default())
 }

@@ -143,10 +143,13 @@ fn exchanged(sheet: &mut Sheet<'_>, number: (&str, &Range), value: &str, station
     let whole = |cell: &str| cell.parse::<u32>().is_ok_and(|n| number.1.holds(f64::from(n)));
     let length = |cell: &str| cell.replace(',', ".").parse::<f64>().is_ok();
     let station = |cell: &str| stations.places.contains_key(cell);
-    let all = |column: &str, fits: &dyn Fn(&str) -> bool| {
-        table.rows.len() > 1 && table.rows.iter().all(|r| fits(table.cell(r, column)))
+    let count = |column: &str, fits: &dyn Fn(&str) -> bool| {
+        table.rows.iter().filter(|r| fits(table.cell(r, column))).count()
     };
-    let other = if all(number.0, &whole) && all("station", &station) {
+    let all = |column: &str, fits: &dyn Fn(&str) -> bool| count(column, fits) == table.rows.len();
+    // One wrong cell is a slip in it.
+    let sound = count(number.0, &whole).min(count("station", &station));
+    let other = if table.rows.len() < 2 || 2 * sound > table.rows.len() {
         return false;
     } else if all(number.0, &station) && all("station", &whole) {
         "station"
@@ -168,10 +171,9 @@ fn shrinking(sheet: &mut Sheet<'_>, girths: &Values, sd: f64) {
     for (&(after, station), &(girth, at)) in girths {
         match least.get(&station) {
             Some((before, less)) if girth > less + 4.0 * sd => {
-                let less = less / sheet.unit.unwrap_or_default().mm();
-                let expected =
-                    format!("no more than {}, the girth after {before} there", ranges::short(less));
-                let next = "measure the girth again, or correct 'after', the number of ribs fitted by then";
+                let less = sheet.unit.unwrap_or_default().say(*less);
+                let expected = format!("at most {less}, as at this station where 'after' is {before}");
+                let next = "correct one of the two girths, or 'after', the number of ribs fitted by then";
                 sheet.wrong(&table.rows[at], "girth", expected, next);
             }
             _ => _ = least.insert(station, (after, girth)),
