@@ -107,6 +107,7 @@ fn essence(answer: &Value) -> String {
         lines.push(format!("verdict: {}", word(verdict)));
     }
     let told = ["next", "no_widths_because"].into_iter().filter_map(said).map(|l| l.trim_end().to_owned());
+    let told = told.filter(|l| !l.starts_with("next: Joint "));
     lines.extend(told);
     if let Some(off) = answer.get("off").and_then(Value::as_array) {
         let one = |o: &Value| format!("off: {} at station {}", word(&o["column"]), word(&o["station"]));

@@ -92,7 +92,7 @@ mod links {
     /// A bowl in its own joints would be read for ever by whoever follows folders.
     #[test]
     fn a_bowl_inside_itself_ends() {
-        let (status, text) = linked("joints/03", "../..".trim_end_matches('/'));
+        let (status, text) = linked("joints/03", "..");
         assert!(status == 2 && text.contains("bowl/joints/03: expected a joint's folder"), "{text}");
         assert!(text.contains("Next: "), "{text}");
     }
@@ -110,7 +110,7 @@ mod links {
 }
 
 #[test]
-fn a_million_rows_end_soon() {
+fn many_rows_end_soon() {
     for (name, head) in [
         ("girth.csv", "after,station,girth"),
         ("widths.csv", "rib,station,width"),
@@ -118,7 +118,7 @@ fn a_million_rows_end_soon() {
         ("time.csv", "joint,minutes"),
     ] {
         let columns = head.split(',').count();
-        let rows: String = (0..1_000_000).map(|i| format!("{}{i:x}\n", "1,".repeat(columns - 1))).collect();
+        let rows: String = (0..300_000).map(|i| format!("{}{i:x}\n", "1,".repeat(columns - 1))).collect();
         let told = spoilt(|bowl| fs::write(bowl.join(name), format!("{head}\n{rows}")).expect("written"));
         assert!(told.0 == 2 && told.1.contains(name) && told.1.contains("Next: "), "{name}: {told:?}");
         assert!(told.1.lines().count() <= 52, "{name}: {}", told.1.lines().count());

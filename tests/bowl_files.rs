@@ -148,7 +148,7 @@ fn every_problem_is_told_at_once_with_its_place() {
         "key ribbs",
         "write 'ribs' if that was meant",
         "found '\"wide\"'; expected a width of a spacer from 0.2 to 10 mm",
-        "girth.csv, row 3, column station: found '1'; expected one row for each station",
+        "girth.csv, row 3, column station: found '1'; expected one row for a station with after 1; row 2 has the same",
         "girth.csv, row 4, column station: found '9'",
         "girth.csv, row 5, column after: found '99'",
         "girth.csv, row 6, column girth: found 'x'",
@@ -170,7 +170,8 @@ fn a_joint_of_another_shape_is_named() {
     let problems = read_bowl(&bowl).expect_err("named");
     let text = problems.to_string();
     assert!(
-        text.contains("joints/04/stations.csv") && text.contains("the bowl's stations: 1, 2, 3, 4, 5"),
+        text.contains("joints/04/stations.csv")
+            && text.contains("found 'two'; expected '2' as station number 2, as in bowl.toml"),
         "{text}"
     );
     // The joint itself can be worked on, and says what is not learned.
@@ -178,7 +179,7 @@ fn a_joint_of_another_shape_is_named() {
     assert_eq!(output.status.code(), Some(0));
     let output = run(&["mark", bowl.join("joints/01").to_str().expect("UTF-8")], "");
     assert_eq!(output.status.code(), Some(2));
-    assert!(flat(&said(&output)).contains("can't be read, so nothing is learned"));
+    assert!(flat(&said(&output)).contains("joints/04/stations.csv, column station: found 'two'"));
 }
 
 #[test]
@@ -189,12 +190,12 @@ fn what_is_no_bowl_is_told_from_one() {
         assert_eq!(output.status.code(), Some(2));
         assert!(said(&output).contains(expected), "{}", said(&output));
     };
-    case("nothing", "expected a bowl's folder, but there is none");
+    case("nothing", "expected the folder of a bowl, but there is none");
     fs::create_dir(dir.path().join("empty")).expect("made");
     case("empty", "lay the bowl out with `ribwright new`");
     let plain = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings/plain");
     let output = run(&["divide", plain.to_str().expect("UTF-8")], "");
-    assert!(said(&output).contains("this is one joint"), "{}", said(&output));
+    assert!(said(&output).contains("this is a joint by itself"), "{}", said(&output));
     let output = run(&["mark", plain.to_str().expect("UTF-8")], "");
     assert!(said(&output).contains("no joint of a bowl"), "{}", said(&output));
 }
@@ -262,7 +263,7 @@ fn wood_that_is_not_known_is_told() {
     let (_dir, bowl) = fresh(&[&MM[..], &["--wood", "moon wood"]].concat());
     let output = run(&["moves", bowl.to_str().expect("UTF-8")], "");
     assert_eq!(output.status.code(), Some(2));
-    assert!(said(&output).contains("known are black walnut"), "{}", said(&output));
+    assert!(said(&output).contains("to one of black walnut"), "{}", said(&output));
     let output = run(&["moves", bowl.to_str().expect("UTF-8"), "--from", "20", "--to", "8"], "");
     assert!(said(&output).contains("6 to 14 %"), "{}", said(&output));
     assert_eq!(read_bowl(&bowl).expect("sound").settings.unit, Unit::Mm);

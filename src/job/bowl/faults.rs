@@ -63,6 +63,7 @@ fn reworded(problem: &mut Problem) {
     problem.expected = problem.expected.replace("joint.toml", BOWL).replace("of this joint", "of this bowl");
     problem.next = problem.next.replace("joint.toml", BOWL);
     if problem.file.ends_with(BOWL) {
+        problem.expected = problem.expected.replace("spare = 3.0", "ribs = 15");
         problem.next = problem.next.replace(", or delete it if it may be left out", "");
     }
 }
