@@ -175,7 +175,7 @@ fn units_and_columns_mistaken_are_caught_by_ranges() {
             (
                 with(STATIONS, "12.5", "1250"),
                 &[
-                    "stations.csv, row 2, column width: found '1250'; expected a width of a rib from 0.5 to 200 mm. Next: write it again; probably 1.25 mm whose decimal mark was lost, or hundredths of a millimetre (12.5 mm).",
+                    "stations.csv, row 2, column width: found '1250'; expected a width of a rib from 0.5 to 200 mm. Next: write it again; probably 125 or 12.5 mm whose decimal mark was lost.",
                 ],
             ),
             (
@@ -232,7 +232,7 @@ fn the_stations_table_is_checked_as_a_whole() {
             (
                 "station,along,width,bevel,rise\n1,0,12,6,0\n2,120,30,6,\n3,300,18,6,\n".to_string(),
                 &[
-                    "stations.csv, row 3, column rise: nothing stands there; expected a value at every station or at none; 2 of the cells are empty. Next: fill the column in, or empty it.",
+                    "stations.csv, row 3, column rise: nothing stands there; expected a value at every station or at none; empty cells here: 2. Next: fill the column in, or empty it.",
                 ],
             ),
             (
@@ -262,7 +262,7 @@ fn the_stations_table_is_checked_as_a_whole() {
             (
                 "1,0,12.5,6\n2,120,30,6\n".to_string(),
                 &[
-                    "stations.csv, row 1: found '1,0,12.5,6'; expected a header row with names such as station, along, arc, width, bevel, rise, outer_bevel, inner_bevel, out_of_plane, note. Next: write the columns' names in the first row.",
+                    "stations.csv, row 1: found '1,0,12.5,6'; expected a header row with names such as station, along, arc, width, bevel, rise, outer_bevel, inner_bevel, out_of_plane, note. Next: put a row with the columns' names first, and nothing above it.",
                 ],
             ),
             (
@@ -446,7 +446,7 @@ fn readings_are_checked() {
             (
                 "round,station,against,lift\n1,1,line,0.1\n".to_string(),
                 &[
-                    "readings.csv, row 1, column overlap: expected a column overlap or gap; the columns here are round, station, against, lift. Next: add the column 'overlap' to the header row, with its cells.",
+                    "readings.csv, row 1, column overlap: expected a column overlap or gap; the columns here are round, station, against, lift. Next: add the column 'overlap' (wood too much is positive) or 'gap' (daylight is positive) to the header row, with its cells.",
                 ],
             ),
             (
@@ -609,7 +609,7 @@ fn settings_are_checked() {
             (
                 "reading = 3\n".to_string(),
                 &[
-                    "joint.toml, line 1, key reading: found '3'; expected a section [reading]. Next: head the section with a line [reading].",
+                    "joint.toml, line 1, key reading: found '3'; expected a section [reading]. Next: write a line [reading] at the end of the file, and its keys below it: gap_sd, line_sd, lift_sd, seat_sd.",
                 ],
             ),
             (
@@ -621,7 +621,7 @@ fn settings_are_checked() {
             (
                 "planes.long = 3\n".to_string(),
                 &[
-                    "joint.toml, line 1, key long: found '3'; expected a section [planes.long]. Next: head the section with a line [planes.long].",
+                    "joint.toml, line 1, key long: found '3'; expected a section [planes.long]. Next: write a line [planes.long] at the end of the file, and its keys below it: sole, width, shaving, shortest.",
                 ],
             ),
             (
