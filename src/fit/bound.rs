@@ -14,6 +14,17 @@ pub struct Term {
     pub pull: f64,
 }
 
+impl Term {
+    /// Moves most of the way to `next`; returns the size of the move in pull.
+    pub(super) fn blend(&mut self, next: Term) -> f64 {
+        const SHARE: f64 = 0.8;
+        let (dp, dm) = (next.precision - self.precision, next.pull - self.pull);
+        self.precision += SHARE * dp;
+        self.pull += SHARE * dm;
+        dm.abs()
+    }
+}
+
 /// The term that stands for `clearance >= 0` and for a push of `push` (1/mm)
 /// that closes it, `exp(-push c)`, given the clearance's mean and variance in
 /// the whole estimate and the term's present value.

@@ -330,12 +330,16 @@ impl<'a> Model<'a> {
             if self.job.rounds[k].against == Against::Line {
                 continue;
             }
-            let (edge, spring) = self.wood(k, &mean);
+            let own = |kind| -> Vec<Functional> {
+                (0..self.joint.len()).map(|i| self.scene().own(k, i, kind)).collect()
+            };
+            let (gaps, lifts) = (own(0), own(2));
+            let (edge, spring) = self.wood([&gaps, &lifts], &mean);
             let Ok(mut push) = seat::Push::around(self.joint, &edge, &spring, self.poses[k]) else {
                 continue;
             };
             for draw in &draws {
-                let (edge, spring) = self.wood(k, draw);
+                let (edge, spring) = self.wood([&gaps, &lifts], draw);
                 let shares = push.carrying(&edge, &spring).unwrap_or_default();
                 carried
                     .iter_mut()
@@ -346,13 +350,11 @@ impl<'a> Model<'a> {
         self.push = carried.iter().map(|c| PUSH_STRENGTH * c).collect();
     }
 
-    /// Edge and spring as they were in a round, at given unknowns.
-    fn wood(&self, round: usize, at: &(Vec<f64>, DVector<f64>)) -> (Vec<f64>, Vec<f64>) {
-        let scene = self.scene();
+    /// Edge and spring at given unknowns, from what the wood itself adds to a round's gaps
+    /// and lifts.
+    fn wood(&self, [gaps, lifts]: [&[Functional]; 2], at: &(Vec<f64>, DVector<f64>)) -> (Vec<f64>, Vec<f64>) {
         let value = |f: &Functional| evaluate(&self.layout.shape, f, &at.0, &at.1);
-        let edge = (0..self.joint.len()).map(|i| -value(&scene.own(round, i, 0))).collect();
-        let spring = (0..self.joint.len()).map(|i| value(&scene.own(round, i, 2))).collect();
-        (edge, spring)
+        (gaps.iter().map(|f| -value(f)).collect(), lifts.iter().map(value).collect())
     }
 
     /// The log evidence of a prior's amplitudes, given the present linearisation,
@@ -385,16 +387,5 @@ impl<'a> Model<'a> {
     /// Covariances of the present estimate.
     pub fn covariance(&self) -> Option<Covariance> {
         self.estimate.as_ref().map(Estimate::covariance)
-    }
-}
-
-impl Term {
-    /// Moves most of the way to `next`; returns the size of the move in pull.
-    fn blend(&mut self, next: Term) -> f64 {
-        const SHARE: f64 = 0.8;
-        let (dp, dm) = (next.precision - self.precision, next.pull - self.pull);
-        self.precision += SHARE * dp;
-        self.pull += SHARE * dm;
-        dm.abs()
     }
 }
