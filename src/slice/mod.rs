@@ -11,10 +11,11 @@ mod careful;
 pub use careful::{Chances, chances, draws};
 
 use nalgebra::{DVector, Vector6};
+use smallvec::SmallVec;
 
-use crate::joint::{Joint, Pose};
+use crate::joint::{Clearance, Joint, Pose};
 use crate::maths::corner::Tracker;
-use crate::maths::hinge::{Failure, Program, Row};
+use crate::maths::hinge::{Coefficients, Failure, Program, Row};
 use crate::seat::Units;
 
 /// What the slice is to reach.
@@ -91,12 +92,14 @@ impl Slice {
         aims: &Aims,
     ) -> Vec<Vec<f64>> {
         let units = Units::of(joint);
-        let program =
-            |edge: &[f64], spring: &[f64]| linearised(joint, edge, spring, aims, &self.pose, &units);
+        let mut program = linearised(joint, wood.0, wood.1, aims, &self.pose, &units);
+        let bare: Vec<_> = (0..joint.len()).map(|i| joint.clearance(&self.pose, i)).collect();
         let mut tracker = Tracker::default();
-        let _ = tracker.minimise(&program(wood.0, wood.1));
+        let _ = tracker.minimise(&program);
         let mut own = |(edge, spring): &(Vec<f64>, Vec<f64>)| {
-            let Ok((step, _)) = tracker.minimise(&program(edge, spring)) else {
+            let sides = (0..bare.len()).flat_map(|i| right_sides(&bare[i], edge[i], spring[i], aims, i));
+            program.rows.iter_mut().zip(sides).for_each(|(row, side)| row.b = side);
+            let Ok((step, _)) = tracker.minimise(&program) else {
                 return vec![0.0; joint.len()];
             };
             let pose = Pose::from_vector(&(self.pose.vector() + units.pose(&step)));
@@ -144,25 +147,35 @@ fn linearised(
         let shift = joint.shift(pose, i);
         let row = |kind: usize| units.scaled(&shift.slope.row(kind).transpose());
         let (gap, seat, lift) = (row(0), row(1), row(2));
-        let height = edge[i] - shift.value.gap;
-        let rows = &mut program.rows;
-        rows.push(Row::soft(list(-gap), -height, shares[i]));
-        rows.push(Row::soft(list(gap), height + aims.gap, GAP_COST * shares[i]));
-        if aims.spare[i].is_finite() {
-            rows.push(Row::hard(list(-gap), aims.spare[i] - height));
+        let finite = aims.spare[i].is_finite();
+        let mut slopes = vec![(-gap, shares[i]), (gap, GAP_COST * shares[i])];
+        slopes.extend(finite.then_some((-gap, f64::INFINITY)));
+        if aims.lift.is_some() {
+            let hard = |slope: Vector6<f64>| (-slope, f64::INFINITY);
+            let soft = |slope: Vector6<f64>| (slope, LIFT_COST * shares[i]);
+            slopes.extend([hard(seat), soft(seat), hard(lift), soft(lift)]);
         }
-        if let Some(aim) = aims.lift {
-            for (slope, now, aim) in
-                [(seat, shift.value.seat, SEAT_SHARE * aim), (lift, shift.value.lift + spring[i], aim)]
-            {
-                rows.push(Row::hard(list(-slope), now));
-                rows.push(Row::soft(list(slope), aim - now, LIFT_COST * shares[i]));
-            }
-        }
+        let sides = right_sides(&shift.value, edge[i], spring[i], aims, i);
+        let row = |((a, weight), b): ((Vector6<f64>, f64), f64)| Row { a: list(a), b, weight };
+        program.rows.extend(slopes.into_iter().zip(sides).map(row));
     }
     program
 }
 
-fn list(v: Vector6<f64>) -> Vec<f64> {
-    v.as_slice().to_vec()
+/// The right sides of a station's rows, in their order, where a pose alone gives `bare`.
+fn right_sides(bare: &Clearance, edge: f64, spring: f64, aims: &Aims, i: usize) -> SmallVec<[f64; 7]> {
+    let height = edge - bare.gap;
+    let mut sides = SmallVec::from_slice(&[-height, height + aims.gap]);
+    if aims.spare[i].is_finite() {
+        sides.push(aims.spare[i] - height);
+    }
+    if let Some(aim) = aims.lift {
+        let lift = bare.lift + spring;
+        sides.extend([bare.seat, SEAT_SHARE * aim - bare.seat, lift, aim - lift]);
+    }
+    sides
+}
+
+fn list(v: Vector6<f64>) -> Coefficients {
+    Coefficients::from_slice(v.as_slice())
 }
