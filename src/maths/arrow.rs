@@ -55,6 +55,7 @@ pub struct Information {
     /// Row r holds the entries at columns of the block before and of its own block.
     band: Vec<f64>,
     border: Vec<f64>,
+    /// Its lower triangle, which is all that the factor reads.
     corner: DMatrix<f64>,
     inner_rhs: Vec<f64>,
     border_rhs: DVector<f64>,
@@ -110,7 +111,7 @@ impl Information {
         }
         for &(row, h) in &f.border {
             self.border_rhs[row] += pull * h;
-            for &(column, g) in &f.border {
+            for &(column, g) in f.border.iter().filter(|(column, _)| *column <= row) {
                 self.corner[(row, column)] += precision * h * g;
             }
         }
@@ -125,7 +126,8 @@ impl Information {
         let mut schur = self.corner;
         for row in self.border.chunks_exact(m.max(1)).filter(|_| m > 0) {
             for (c, &g) in row.iter().enumerate().filter(|(_, g)| **g != 0.0) {
-                schur.column_mut(c).as_mut_slice().iter_mut().zip(row).for_each(|(s, r)| *s -= g * r);
+                let below = &mut schur.as_mut_slice()[c * m + c..(c + 1) * m];
+                below.iter_mut().zip(&row[c..]).for_each(|(s, r)| *s -= g * r);
             }
         }
         let schur = Cholesky::new(schur)?;
