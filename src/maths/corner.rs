@@ -16,6 +16,8 @@ use super::hinge::{Failure, Minimum, Program, Row};
 #[derive(Debug, Clone)]
 pub struct Corner {
     meet: Vec<usize>,
+    /// Of each row, whether it is one of those.
+    meets: Vec<bool>,
     above: Vec<bool>,
     /// Inverse of the meeting rows' matrix, kept up by rank-one changes.
     inverse: DMatrix<f64>,
@@ -70,7 +72,8 @@ impl Corner {
     /// (fewer independent rows than unknowns).
     pub fn at(program: &Program, minimum: &Minimum) -> Option<Corner> {
         let m = program.g.len();
-        let slacks: Vec<f64> = program.rows.iter().map(|r| r.b - dot(&r.a, &minimum.x)).collect();
+        let x = minimum.x.as_slice();
+        let slacks: Vec<f64> = program.rows.iter().map(|r| r.b - dot(&r.a, x)).collect();
         let inside = |j: usize| minimum.multipliers[j].min(program.rows[j].weight - minimum.multipliers[j]);
         let key: Vec<f64> = (0..slacks.len()).map(|j| slacks[j].abs() - inside(j)).collect();
         let mut order: Vec<usize> = (0..program.rows.len()).collect();
@@ -78,9 +81,12 @@ impl Corner {
         order.sort_by(|&a, &b| key[a].total_cmp(&key[b]));
         let meet = independent(program, &order, m)?;
         let above = slacks.iter().zip(&program.rows).map(|(s, r)| *s < 0.0 && r.weight.is_finite()).collect();
+        let meets = vec![false; program.rows.len()];
         let mut corner =
-            Corner { meet, above, inverse: DMatrix::zeros(m, m), multipliers: Vec::new(), age: 0 };
-        corner.meet.iter().for_each(|&j| corner.above[j] = false);
+            Corner { meet, meets, above, inverse: DMatrix::zeros(m, m), multipliers: Vec::new(), age: 0 };
+        for &j in &corner.meet {
+            (corner.meets[j], corner.above[j]) = (true, false);
+        }
         corner.refresh(program)?;
         corner.in_their_boxes(program).then_some(corner)
     }
@@ -105,7 +111,7 @@ impl Corner {
             }
             sides.iter_mut().zip(&self.meet).for_each(|(s, &j)| *s = program.rows[j].b);
             let x = &self.inverse * &sides;
-            let wrong = self.wrong(program, &x);
+            let wrong = self.wrong(program, x.as_slice());
             if wrong.is_empty() {
                 return Some(x);
             }
@@ -146,13 +152,13 @@ impl Corner {
 
     /// Rows on the wrong side, the furthest first: by how much, which, and
     /// whether the multiplier must grow.
-    fn wrong(&self, program: &Program, x: &DVector<f64>) -> Vec<(f64, usize, bool)> {
+    fn wrong(&self, program: &Program, x: &[f64]) -> Vec<(f64, usize, bool)> {
         let mut wrong = Vec::new();
-        for (j, row) in program.rows.iter().enumerate() {
+        for (j, (row, &above)) in program.rows.iter().zip(&self.above).enumerate() {
             let over = dot(&row.a, x) - row.b;
-            let off = if self.above[j] { -over } else { over };
-            if off > CLEAR && !self.meet.contains(&j) {
-                wrong.push((off, j, !self.above[j]));
+            let off = if above { -over } else { over };
+            if off > CLEAR && !self.meets[j] {
+                wrong.push((off, j, !above));
             }
         }
         wrong.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
@@ -197,7 +203,9 @@ impl Corner {
         let mut change = rate.clone();
         change[k] -= 1.0;
         self.inverse.ger(-1.0, &column, &change, 1.0);
+        self.meets[self.meet[k]] = false;
         self.meet[k] = row;
+        self.meets[row] = true;
         self.above[row] = false;
     }
 }
@@ -217,7 +225,7 @@ fn scale(weight: f64) -> f64 {
     if weight.is_finite() { 1.0 + weight } else { 1.0 }
 }
 
-fn dot(a: &[f64], x: &DVector<f64>) -> f64 {
+fn dot(a: &[f64], x: &[f64]) -> f64 {
     a.iter().zip(x.iter()).map(|(a, x)| a * x).sum()
 }
 

@@ -94,7 +94,7 @@ impl Program {
     /// Cost at `x`, hard rows left out.
     pub fn cost(&self, x: &DVector<f64>) -> f64 {
         let smooth = 0.5 * x.dot(&(&self.h * x)) + self.g.dot(x);
-        let beyond = |row: &Row| row.weight * (dot(&row.a, x) - row.b).max(0.0);
+        let beyond = |row: &Row| row.weight * (dot(&row.a, x.as_slice()) - row.b).max(0.0);
         smooth + self.rows.iter().filter(|r| r.weight.is_finite()).map(beyond).sum::<f64>()
     }
 
@@ -143,8 +143,8 @@ impl Program {
     }
 }
 
-fn dot(a: &[f64], x: &DVector<f64>) -> f64 {
-    a.iter().zip(x.iter()).map(|(a, x)| a * x).sum()
+fn dot(a: &[f64], x: &[f64]) -> f64 {
+    a.iter().zip(x).map(|(a, x)| a * x).sum()
 }
 
 /// Unknowns, slacks `s`, excesses `t` of soft rows, multipliers.
@@ -166,7 +166,7 @@ impl Residual {
         let mut primal = Vec::with_capacity(program.rows.len());
         for (j, row) in program.rows.iter().enumerate() {
             dual.iter_mut().zip(&row.a).for_each(|(d, a)| *d += a * at.lambda[j]);
-            primal.push(dot(&row.a, &at.x) - row.b + at.s[j] - at.t[j]);
+            primal.push(dot(&row.a, at.x.as_slice()) - row.b + at.s[j] - at.t[j]);
         }
         Residual { dual, primal }
     }
@@ -344,7 +344,7 @@ impl System {
         let x = self.factor.solve(&rhs);
         let (mut s, mut t) = (cs, ct);
         for (j, row) in program.rows.iter().enumerate() {
-            lambda[j] += self.d[j] * dot(&row.a, &x);
+            lambda[j] += self.d[j] * dot(&row.a, x.as_slice());
             s[j] -= at.s[j] / at.lambda[j] * lambda[j];
             if row.weight.is_finite() {
                 t[j] += at.t[j] / at.nu(program, j) * lambda[j];
