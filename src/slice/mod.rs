@@ -11,6 +11,7 @@ mod careful;
 pub use careful::{Chances, chances, draws};
 
 use nalgebra::{DVector, Vector6};
+use rayon::prelude::*;
 use smallvec::SmallVec;
 
 use crate::joint::{Clearance, Joint, Pose};
@@ -53,6 +54,8 @@ const GAP_COST: f64 = 1000.0;
 const LIFT_COST: f64 = 20.0;
 /// The joint edge is pushed down harder than the outer edge: its aim is this share of the lift's.
 const SEAT_SHARE: f64 = 0.1;
+/// As many ribs are worth more than one thread.
+const MANY: usize = 500;
 /// The slice is settled when its pose moves less than this, mm.
 const SETTLED: f64 = 1e-6;
 
@@ -92,20 +95,25 @@ impl Slice {
         aims: &Aims,
     ) -> Vec<Vec<f64>> {
         let units = Units::of(joint);
-        let mut program = linearised(joint, wood.0, wood.1, aims, &self.pose, &units);
+        let program = linearised(joint, wood.0, wood.1, aims, &self.pose, &units);
         let bare: Vec<_> = (0..joint.len()).map(|i| joint.clearance(&self.pose, i)).collect();
-        let mut tracker = Tracker::default();
-        let _ = tracker.minimise(&program);
-        let mut own = |(edge, spring): &(Vec<f64>, Vec<f64>)| {
+        let mut start = Tracker::default();
+        let _ = start.minimise(&program);
+        // Each from where this slice stands: what a rib gets depends on no other.
+        let own = |program: &mut Program, (edge, spring): &(Vec<f64>, Vec<f64>)| {
             let sides = (0..bare.len()).flat_map(|i| right_sides(&bare[i], edge[i], spring[i], aims, i));
             program.rows.iter_mut().zip(sides).for_each(|(row, side)| row.b = side);
-            let Ok((step, _)) = tracker.minimise(&program) else {
+            let Ok((step, _)) = start.clone().minimise(program) else {
                 return vec![0.0; joint.len()];
             };
             let pose = Pose::from_vector(&(self.pose.vector() + units.pose(&step)));
             Slice::at(joint, edge, spring, pose).remove
         };
-        others.iter().map(&mut own).collect()
+        if others.len() < MANY {
+            let mut program = program;
+            return others.iter().map(|rib| own(&mut program, rib)).collect();
+        }
+        others.par_iter().map_init(|| program.clone(), own).collect()
     }
 
     /// What a final pose means for the wood.
