@@ -1,40 +1,13 @@
 //! Slice and seat programs of real joints through slow and obvious solvers, and
-//! through clarabel, an interior-point solver written by others (Goulart and
-//! Chen, 2024; published as open source).
+//! through clarabel.
 
-use clarabel::algebra::CscMatrix;
-use clarabel::solver::{
-    DefaultSettings, DefaultSolver, IPSolver, NonnegativeConeT, SolverStatus, SupportedConeT,
-};
-use nalgebra::{DMatrix, DVector, SMatrix, SVector};
-use ribwright::job::Job;
-use ribwright::joint::{Joint, Pose};
+mod convex;
+
+use convex::{General, real, slice_program};
+use nalgebra::{DVector, SMatrix, SVector};
+use ribwright::joint::Pose;
 use ribwright::maths::hinge::{Program, Row};
-use ribwright::practice::blank::{blank, mold};
-use ribwright::practice::dice::Dice;
-use ribwright::practice::rib::{KnownJoint, Wood};
 use ribwright::seat;
-use ribwright::slice::{self, Aims};
-
-/// A joint of an invented bowl and a blank at its stations.
-fn real(seed: u64, stations: usize) -> (Joint, Wood) {
-    let mut dice = Dice::new(seed);
-    let mold = mold(&mut dice, seed % 2 == 1);
-    let joint = dice.whole(1, mold.ribs - 1);
-    let known = KnownJoint::new(&mold, joint, stations, 1);
-    let wood = blank(&mut dice, &known);
-    let job: Job = known.job();
-    (Joint::of(&job), wood)
-}
-
-/// The slice's program around where the rib rests, with spare wood that binds in every third.
-fn slice_program(seed: u64, stations: usize) -> Program {
-    let (joint, wood) = real(seed, stations);
-    let spare = if seed.is_multiple_of(3) { 0.15 } else { 3.0 };
-    let aims = Aims { gap: 0.0, lift: Some(0.075), spare: vec![spare; stations] };
-    let pose = seat::seat(&joint, &wood.edge, &wood.spring, Pose::default()).unwrap().pose;
-    slice::program(&joint, &wood.edge, &wood.spring, &aims, &pose)
-}
 
 fn seat_program(seed: u64, stations: usize) -> Program {
     let (joint, wood) = real(seed, stations);
@@ -111,49 +84,6 @@ fn ribs_rest_at_the_cheapest_corner() {
 // ---------------------------------------------------------------------------
 // clarabel
 
-/// Unknowns, then one excess for each soft row: `1/2 x'Hx + g'x + sum w t`,
-/// `a'x - t <= b`, `t >= 0`.
-fn by_clarabel(program: &Program) -> (f64, DVector<f64>) {
-    let m = program.g.len();
-    let soft: Vec<usize> = (0..program.rows.len()).filter(|j| program.rows[*j].weight.is_finite()).collect();
-    let n = m + soft.len();
-    let mut p = DMatrix::zeros(n, n);
-    p.view_mut((0, 0), (m, m)).copy_from(&program.h.upper_triangle());
-    let mut q = vec![0.0; n];
-    q[..m].copy_from_slice(program.g.as_slice());
-    let count = program.rows.len() + soft.len();
-    let mut a = DMatrix::zeros(count, n);
-    let mut b = vec![0.0; count];
-    for (j, row) in program.rows.iter().enumerate() {
-        (0..m).for_each(|c| a[(j, c)] = row.a[c]);
-        b[j] = row.b;
-    }
-    for (k, &j) in soft.iter().enumerate() {
-        q[m + k] = program.rows[j].weight;
-        a[(j, m + k)] = -1.0;
-        a[(program.rows.len() + k, m + k)] = -1.0;
-    }
-    let sparse = |m: &DMatrix<f64>| {
-        let rows: Vec<Vec<f64>> = m.row_iter().map(|r| r.iter().copied().collect()).collect();
-        CscMatrix::from(&rows)
-    };
-    let settings = DefaultSettings {
-        verbose: false,
-        tol_gap_abs: 1e-11,
-        tol_gap_rel: 1e-11,
-        tol_feas: 1e-11,
-        max_iter: 300,
-        ..DefaultSettings::default()
-    };
-    let cones: [SupportedConeT<f64>; 1] = [NonnegativeConeT(count)];
-    let mut solver = DefaultSolver::new(&sparse(&p), &q, &sparse(&a), &b, &cones, settings).unwrap();
-    solver.solve();
-    let status = solver.solution.status;
-    assert!(matches!(status, SolverStatus::Solved | SolverStatus::AlmostSolved), "{status:?}");
-    let x = DVector::from_column_slice(&solver.solution.x[..m]);
-    (program.cost(&x), x)
-}
-
 /// How much two answers differ in any clearance of the rib, mm.
 fn apart(program: &Program, a: &DVector<f64>, b: &DVector<f64>) -> f64 {
     let by = |row: &Row| row.a.iter().zip((a - b).iter()).map(|(a, d)| a * d).sum::<f64>().abs();
@@ -166,7 +96,8 @@ fn agree(programs: impl Iterator<Item = Program>) {
     let mut far = 0;
     for (k, program) in programs.enumerate() {
         let quick = program.minimise().unwrap();
-        let (cost, x) = by_clarabel(&program);
+        let x = General::of(&program).minimise(1e-11).expect("a minimum");
+        let cost = program.cost(&x);
         assert!((quick.cost - cost).abs() < 1e-9 * cost.abs().max(1.0), "{k}: {} {cost}", quick.cost);
         let apart = apart(&program, &quick.x, &x);
         assert!(apart < 0.005, "{k}: {apart:e}");
