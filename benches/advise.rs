@@ -1,10 +1,14 @@
 //! What an advice costs, from a job to the strokes.
 
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::SeedableRng;
+use rand_distr::{Distribution, StandardNormal};
 use ribwright::advice::{self, Options};
 use ribwright::fit::{self, Start, SurfaceChoice};
 use ribwright::job::{Job, Reading, Round, Station};
 use ribwright::joint::Joint;
 use ribwright::practice::{bench, blank};
+use ribwright::slice::{self, Aims};
 
 fn main() {
     divan::main();
@@ -65,6 +69,30 @@ fn bench_estimate(bencher: divan::Bencher, job: &Job) {
     let joint = Joint::of(job);
     bencher.bench(|| {
         fit::estimate(job, &joint, &[], SurfaceChoice::Auto, &Start::default()).expect("an estimate")
+    });
+}
+
+/// The uncertainty of a joint's slice by ten thousand draws of its wood, each sliced.
+#[divan::bench(args = [13, 41], sample_count = 3)]
+fn ten_thousand_draws(bencher: divan::Bencher, stations: usize) {
+    let job = job(stations, 1);
+    let joint = Joint::of(&job);
+    let fit = fit::estimate(&job, &joint, &[], SurfaceChoice::Auto, &Start::default()).expect("an estimate");
+    let aims = Aims {
+        gap: 0.0,
+        lift: Some(0.36 * job.tolerance.lift),
+        spare: vec![job.spare.unwrap_or(f64::INFINITY); stations],
+    };
+    let pose = *fit.poses.last().expect("a round");
+    let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, pose).expect("a slice");
+    bencher.bench(|| {
+        let mut rng = ChaCha8Rng::seed_from_u64(1);
+        let mut wood = || {
+            let draw = fit.draw(|| StandardNormal.sample(&mut rng));
+            (draw.edge, draw.spring)
+        };
+        let ribs: Vec<_> = (0..10_000).map(|_| wood()).collect();
+        slice.for_others(&joint, (&fit.edge, &fit.spring), &ribs, &aims)
     });
 }
 

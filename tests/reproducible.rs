@@ -5,6 +5,11 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
+use ribwright::fit::{self, Start, SurfaceChoice};
+use ribwright::job;
+use ribwright::joint::Joint;
+use ribwright::slice::{self, Aims};
+
 /// What a command prints and the files that it writes, on so many threads.
 fn outcome(command: &str, threads: &str) -> (Vec<u8>, BTreeMap<String, Vec<u8>>) {
     let dir = tempfile::tempdir().expect("a folder");
@@ -64,5 +69,26 @@ fn the_same_input_gives_the_same_bytes() {
             }
         }
         assert!(!first.0.is_empty() || !first.1.is_empty(), "{command} gives something");
+    }
+}
+
+#[test]
+fn many_draws_are_sliced_the_same_on_any_number_of_threads() {
+    let job = job::read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings/plain")).expect("sound");
+    let joint = Joint::of(&job);
+    let fit = fit::estimate(&job, &joint, &[], SurfaceChoice::Auto, &Start::default()).expect("an estimate");
+    let aims = Aims { gap: 0.0, lift: Some(0.1), spare: vec![3.0; joint.len()] };
+    let wood = (&fit.edge[..], &fit.spring[..]);
+    let pose = *fit.poses.last().expect("a round");
+    let slice = slice::least_wood(&joint, wood.0, wood.1, &aims, pose).expect("a slice");
+    let draws = slice::draws(&fit, 100).into_iter().map(|d| (d.edge, d.spring)).collect::<Vec<_>>();
+    let few = slice.for_others(&joint, wood, &draws, &aims);
+    assert!(few.iter().any(|f| *f != few[0]), "draws differ");
+    let many: Vec<_> = std::iter::repeat_n(draws, 8).flatten().collect();
+    let expected: Vec<_> = std::iter::repeat_n(few, 8).flatten().collect();
+    for threads in [1, 2, 7] {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("threads");
+        let sliced = pool.install(|| slice.for_others(&joint, wood, &many, &aims));
+        assert!(sliced == expected, "other slices on {threads} threads");
     }
 }
