@@ -6,10 +6,12 @@
 //! and only some rows come to lie on the wrong side. The dual simplex with
 //! bounded multipliers (textbook method; from memory) mends that in a few
 //! exchanges, each a system of six unknowns: many times faster than starting
-//! anew. Checked against the interior point method of [`super::hinge`].
+//! anew. The first corner is found by the active-set method of [`super::dual`], and
+//! where that fails by the interior point method of [`super::hinge`].
 
 use nalgebra::{DMatrix, DVector};
 
+use super::dual;
 use super::hinge::{Failure, Minimum, Program, Row};
 
 /// A corner: which rows meet there, and which of the others are exceeded.
@@ -51,7 +53,7 @@ impl Tracker {
         if let Some(found) = self.near(program) {
             return Ok(found);
         }
-        let minimum = program.minimise()?;
+        let minimum = dual::minimise(program).or_else(|_| program.minimise())?;
         self.corner = Corner::at(program, &minimum);
         Ok((minimum.x, minimum.multipliers))
     }

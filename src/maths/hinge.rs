@@ -129,7 +129,7 @@ impl Program {
         Minimum { x: point.x, multipliers: point.lambda, cost }
     }
 
-    fn check_finite(&self) -> Result<(), Failure> {
+    pub(super) fn check_finite(&self) -> Result<(), Failure> {
         let rows = self.rows.iter().all(|r| {
             r.b.is_finite() && !r.weight.is_nan() && r.weight >= 0.0 && r.a.iter().all(|v| v.is_finite())
         });

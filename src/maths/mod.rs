@@ -4,6 +4,7 @@
 pub mod arrow;
 mod band;
 pub mod corner;
+pub mod dual;
 pub mod form;
 pub mod hinge;
 pub mod least_squares;

@@ -63,7 +63,21 @@ pub fn seat(joint: &Joint, edge: &[f64], spring: &[f64], start: Pose) -> Result<
             break;
         }
     }
-    Ok(rest(joint, edge, spring, pose, &multipliers))
+    let rest = |carried: &[f64]| rest(joint, edge, spring, pose, carried);
+    let found = rest(&multipliers);
+    if touching(&found) <= 6 {
+        return Ok(found);
+    }
+    // More touches than holds the rib, and the corner names any six of them. What lies in the
+    // middle of all shares that balance names every place that can carry.
+    let middle = linearised(joint, edge, spring, &pose, &units).minimise();
+    Ok(middle.map_or(found, |m| rest(&m.multipliers)))
+}
+
+/// How many clearances are closed.
+fn touching(rest: &Rest) -> usize {
+    let all = rest.clearances.iter().flat_map(|c| [c.gap, c.seat, c.lift]);
+    all.filter(|c| c.abs() < SETTLED).count()
 }
 
 fn rest(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose, multipliers: &[f64]) -> Rest {
