@@ -1,0 +1,74 @@
+//! The own convex solvers beside clarabel, in one run: on the slice's program, on random ones,
+//! and on other ribs in the same joint.
+
+#[path = "../tests/convex/mod.rs"]
+mod convex;
+
+use convex::{Case, General, Random, random_program, slice_program};
+use divan::Bencher;
+use ribwright::maths::corner::Tracker;
+use ribwright::maths::dual;
+use ribwright::maths::hinge::Program;
+
+fn main() {
+    divan::main();
+}
+
+/// Stations: 7 make a program of 49 rows, as clarabel takes it of 34 unknowns and 77 rows.
+const STATIONS: [usize; 3] = [7, 13, 41];
+
+#[divan::bench(args = STATIONS)]
+fn slice_by_active_set(bencher: Bencher, stations: usize) {
+    let program = slice_program(5, stations);
+    bencher.bench(|| dual::minimise(&program).expect("a minimum"));
+}
+
+#[divan::bench(args = STATIONS)]
+fn slice_by_interior_point(bencher: Bencher, stations: usize) {
+    let program = slice_program(5, stations);
+    bencher.bench(|| program.minimise().expect("a minimum"));
+}
+
+#[divan::bench(args = STATIONS)]
+fn slice_by_clarabel(bencher: Bencher, stations: usize) {
+    let program = General::of(&slice_program(5, stations));
+    bencher.bench(|| program.minimise(1e-10).expect("a minimum"));
+}
+
+/// A hundred other ribs in the same joint, each followed from the first one's corner.
+#[divan::bench(args = STATIONS)]
+fn hundred_slices_by_corner(bencher: Bencher, stations: usize) {
+    let (mut random, program) = (Random::new(1), slice_program(5, stations));
+    let other = |random: &mut Random| -> Program {
+        let mut other = program.clone();
+        for rows in other.rows.chunks_exact_mut(7) {
+            let (edge, spring) = (0.1 * random.normal(), 0.1 * random.normal());
+            let sides = [-edge, edge, -edge, 0.0, 0.0, spring, -spring];
+            rows.iter_mut().zip(sides).for_each(|(r, s)| r.b += s);
+        }
+        other
+    };
+    let others: Vec<Program> = (0..100).map(|_| other(&mut random)).collect();
+    let mut start = Tracker::default();
+    start.minimise(&program).expect("a minimum");
+    bencher.bench_local(|| others.iter().filter(|p| start.clone().minimise(p).is_ok()).count());
+}
+
+/// 20 unknowns, 60 rows, strictly convex.
+#[divan::bench]
+fn random_by_active_set(bencher: Bencher) {
+    let program = random_program(1, Case::General);
+    bencher.bench(|| dual::minimise(&program).expect("a minimum"));
+}
+
+#[divan::bench]
+fn random_by_interior_point(bencher: Bencher) {
+    let program = random_program(1, Case::General);
+    bencher.bench(|| program.minimise().expect("a minimum"));
+}
+
+#[divan::bench]
+fn random_by_clarabel(bencher: Bencher) {
+    let program = General::of(&random_program(1, Case::General));
+    bencher.bench(|| program.minimise(1e-10).expect("a minimum"));
+}
