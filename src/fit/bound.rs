@@ -14,14 +14,52 @@ pub struct Term {
     pub pull: f64,
 }
 
-impl Term {
-    /// Moves most of the way to `next`; returns the size of the move in pull.
-    pub(super) fn blend(&mut self, next: Term) -> f64 {
-        const SHARE: f64 = 0.8;
-        let (dp, dm) = (next.precision - self.precision, next.pull - self.pull);
-        self.precision += SHARE * dp;
-        self.pull += SHARE * dm;
-        dm.abs()
+/// How far the terms go towards where they should be, all at once.
+///
+/// Terms on neighbouring clearances say nearly the same, so that going the whole way goes
+/// too far, the more so the more stations there are; no fixed share serves both a dozen and
+/// a hundred. The share is that at which the last step would have left the least: Aitken's
+/// relaxation for vectors (B. Irons and R. Tuck, 1969; from memory).
+#[derive(Debug, Clone)]
+pub struct Stride {
+    share: f64,
+    /// How far each term was off before the last step, in standard deviations.
+    off: Vec<f64>,
+}
+
+impl Default for Stride {
+    fn default() -> Self {
+        Stride { share: 0.7, off: Vec::new() }
+    }
+}
+
+impl Stride {
+    /// Moves terms towards `next`, given as place, variance of the clearance, and the term
+    /// that should stand there; returns the largest move of a clearance's mean still to go, mm.
+    pub fn go(&mut self, terms: &mut [Term], next: &[(usize, f64, Term)]) -> f64 {
+        let pull = |(j, variance, n): &(usize, f64, Term)| (n.pull - terms[*j].pull) * variance.sqrt();
+        let off: Vec<f64> = next.iter().map(pull).collect();
+        self.share = self.better(&off).clamp(0.02, 0.9);
+        let moves = off.iter().zip(next).map(|(off, (_, variance, _))| off.abs() * variance.sqrt());
+        let most = moves.fold(0.0, f64::max);
+        for (j, _, next) in next {
+            let term = &mut terms[*j];
+            term.precision = (term.precision + self.share * (next.precision - term.precision)).max(0.0);
+            term.pull += self.share * (next.pull - term.pull);
+        }
+        self.off = off;
+        most
+    }
+
+    fn better(&self, off: &[f64]) -> f64 {
+        let changes = || off.iter().zip(&self.off).map(|(now, before)| (now - before, before));
+        let square: f64 = changes().map(|(d, _)| d * d).sum();
+        let along: f64 = changes().map(|(d, before)| d * before).sum();
+        match -self.share * along / square {
+            better if better > 0.0 => better,
+            _ if square > 0.0 => self.share / 2.0,
+            _ => self.share,
+        }
     }
 }
 
@@ -80,6 +118,24 @@ mod tests {
             let c = f64::from(k) / 10.0;
             let (got, want) = (shape(c) / shape(0.0), 2.0 * normal_cdf(-c));
             assert!((got - want).abs() < 0.03 * want.max(0.1), "{c}: {got} {want}");
+        }
+    }
+
+    /// Clearances that are nearly one: the whole way each time goes far too far.
+    #[test]
+    fn many_bounds_on_one_clearance_settle() {
+        for count in [1, 3, 13, 40, 200] {
+            let mut terms = vec![Term::default(); count];
+            let mut stride = Stride::default();
+            let mut left = f64::INFINITY;
+            for _ in 0..60 {
+                let precision = 1.0 + terms.iter().map(|t| t.precision).sum::<f64>();
+                let mean = (terms.iter().map(|t| t.pull).sum::<f64>() - 1.0) / precision;
+                let next = |j: usize| (j, 1.0 / precision, update(mean, 1.0 / precision, terms[j], 0.0));
+                let next: Vec<_> = (0..count).map(next).collect();
+                left = stride.go(&mut terms, &next);
+            }
+            assert!(left < 1e-4, "{count}: {left}");
         }
     }
 

@@ -49,18 +49,16 @@ impl CostFunction for Search<'_, '_> {
     }
 }
 
-/// Climbs the evidence; returns whether the prior changed.
-pub fn improve(model: &mut Model, job: &Job) -> bool {
+/// Climbs the evidence and leaves the model with the amplitudes found there.
+pub fn improve(model: &mut Model, job: &Job) {
     if job.stations.len() < ENOUGH_STATIONS {
-        return false;
+        return;
     }
     let base = model.prior;
     let spread = model.start.spread;
-    let best = search(Search { model, base, spread });
-    if let Some(log) = &best {
-        model.prior = scaled(&base, log, &spread);
+    if let Some(log) = search(Search { model, base, spread }) {
+        model.prior = scaled(&base, &log, &spread);
     }
-    best.is_some()
 }
 
 fn search(problem: Search) -> Option<Vec<f64>> {

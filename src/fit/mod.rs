@@ -38,10 +38,10 @@ pub enum SurfaceChoice {
     Curved,
 }
 
-/// Repetitions of linearising, solving and bounding from nothing.
-const FROM_NOTHING: usize = 8;
-/// The same where the amplitudes or the surface changed a little.
-const FROM_NEARBY: usize = 5;
+/// Repetitions of linearising, solving and bounding before the evidence is asked.
+const FIRST: usize = 8;
+/// The most until nothing moves any more; a dozen are usual.
+const MOST: usize = 25;
 /// Log evidence that must speak for the curve before it is believed.
 const CURVE_NEEDS: f64 = 1.5;
 
@@ -62,10 +62,9 @@ pub fn estimate(
         return None;
     }
     let mut model = Model::new(job, joint, taken, false, start);
-    model.settle(FROM_NOTHING).then_some(())?;
-    if evidence::improve(&mut model, job) {
-        model.settle(FROM_NEARBY).then_some(())?;
-    }
+    model.settle(FIRST, &[2, 5]).then_some(())?;
+    evidence::improve(&mut model, job);
+    model.settle(MOST, &[0]).then_some(())?;
     let (model, gain) = with_curve(model, choice)?;
     Fit::of(model, gain)
 }
@@ -84,6 +83,6 @@ fn with_curve(flat: Model<'_>, choice: SurfaceChoice) -> Option<(Model<'_>, Opti
     if choice != SurfaceChoice::Curved && gain <= CURVE_NEEDS {
         return Some((flat, Some(gain)));
     }
-    curved.settle(FROM_NEARBY).then_some(())?;
+    curved.settle(MOST, &[0]).then_some(())?;
     Some((curved, Some(gain)))
 }

@@ -10,7 +10,7 @@ use crate::joint::{Joint, Pose};
 use crate::maths::arrow::{Covariance, Estimate, Functional, Information, evaluate};
 use crate::seat;
 
-use super::bound::{self, Term};
+use super::bound::{self, Stride, Term};
 use super::cuts::{STROKE_SPREAD, Taken};
 use super::field::Field;
 use super::layout::{Forms, Layout};
@@ -54,7 +54,7 @@ impl Default for Prior {
 /// A reading this many standard deviations off is weighed down.
 const DOUBT: f64 = 2.5;
 /// Poses and cuts are settled when no clearance moves more than this, mm.
-const SETTLED: f64 = 5e-4;
+const SETTLED: f64 = 1e-4;
 /// Draws over which the bearings are averaged.
 const PUSH_DRAWS: usize = 40;
 /// How firmly a rib is pushed home: the excess over rest is about six over this, mm.
@@ -74,6 +74,7 @@ pub struct Model<'a> {
     pub poses: Vec<Pose>,
     pub sights: Vec<Sight>,
     terms: Vec<Term>,
+    stride: Stride,
     /// How strongly each clearance carried the push home, 1/mm.
     push: Vec<f64>,
     /// Weight of each reading, 1 but for doubted ones.
@@ -107,6 +108,7 @@ impl<'a> Model<'a> {
             poses,
             sights: Vec::new(),
             terms: vec![Term::default(); count],
+            stride: Stride::default(),
             push: vec![0.0; count],
             weights: vec![1.0; count],
             surprise: vec![0.0; count],
@@ -162,17 +164,19 @@ impl<'a> Model<'a> {
         (squares.iter().sum::<f64>() / squares.len().max(1) as f64).sqrt()
     }
 
-    /// Repeats linearising, solving and bounding until nothing moves any more.
+    /// Repeats linearising, solving and bounding until nothing moves any more, at most so
+    /// many times; after the steps in `pushes` it looks anew where the rib bore.
     /// Returns false where the numbers don't determine an estimate.
-    pub fn settle(&mut self, rounds: usize) -> bool {
-        for k in 0..rounds {
+    pub fn settle(&mut self, most: usize, pushes: &[usize]) -> bool {
+        for k in 0..most {
             self.look();
             if !self.solve() {
                 return false;
             }
             let moved = self.move_poses().max(self.bound());
-            if k == 2 || k == 5 || rounds <= 5 && k == 0 {
+            if pushes.contains(&k) {
                 self.push_home();
+                self.stride = Stride::default();
             } else if moved < SETTLED {
                 break;
             }
@@ -282,18 +286,17 @@ impl<'a> Model<'a> {
             return 0.0;
         };
         let covariance = estimate.covariance();
-        let mut moved: f64 = 0.0;
+        let mut next = Vec::with_capacity(self.sights.len());
         for j in 0..self.sights.len() {
             let f = &self.sights[j].functional;
             let (mean, variance) = (estimate.value(f), covariance.variance(f));
             self.surprise[j] = self.surprise_of(j, mean, variance);
             self.weights[j] = (DOUBT / self.surprise[j].abs().max(DOUBT)).powi(3);
             if self.sights[j].bounded {
-                let next = bound::update(mean, variance, self.terms[j], self.push[j]);
-                moved = moved.max(self.terms[j].blend(next) * variance);
+                next.push((j, variance, bound::update(mean, variance, self.terms[j], self.push[j])));
             }
         }
-        moved
+        self.stride.go(&mut self.terms, &next)
     }
 
     /// How far a reading is from what everything else says, in standard deviations.
