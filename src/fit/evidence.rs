@@ -49,21 +49,27 @@ impl CostFunction for Search<'_, '_> {
     }
 }
 
-/// Climbs the evidence and leaves the model with the amplitudes found there.
+/// Climbs the evidence from where the model stands and leaves it with the amplitudes found.
 pub fn improve(model: &mut Model, job: &Job) {
     if job.stations.len() < ENOUGH_STATIONS {
         return;
     }
-    let base = model.prior;
+    let (base, now) = (model.start.prior, model.prior);
     let spread = model.start.spread;
-    if let Some(log) = search(Search { model, base, spread }) {
+    let ratios = [
+        now.waves.amplitude / base.waves.amplitude,
+        now.spring.amplitude / base.spring.amplitude,
+        now.errors / base.errors,
+    ];
+    if let Some(log) = search(Search { model, base, spread }, ratios.map(f64::ln)) {
         model.prior = scaled(&base, &log, &spread);
     }
 }
 
-fn search(problem: Search) -> Option<Vec<f64>> {
+fn search(problem: Search, from: [f64; 3]) -> Option<Vec<f64>> {
     let spread = problem.spread;
-    let corner = |k: usize| (0..3).map(|j| if j == k { spread[j] } else { 0.0 }).collect::<Vec<f64>>();
+    let corner =
+        |k: usize| (0..3).map(|j| from[j] + if j == k { spread[j] } else { 0.0 }).collect::<Vec<f64>>();
     let simplex: Vec<Vec<f64>> = (0..4usize).map(|k| corner(k.wrapping_sub(1))).collect();
     let solver = NelderMead::new(simplex).with_sd_tolerance(1e-2).ok()?;
     let run = Executor::new(problem, solver).configure(|s| s.max_iters(STEPS)).run().ok()?;

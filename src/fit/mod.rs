@@ -42,6 +42,11 @@ pub enum SurfaceChoice {
 const FIRST: usize = 8;
 /// The most until nothing moves any more; a dozen are usual.
 const MOST: usize = 25;
+/// How often the evidence is searched at most.
+const SEARCHES: usize = 3;
+/// It is searched again when the reading errors moved by more than this (logarithm): readings
+/// had been doubted by the errors believed before, and what is doubted speaks for none.
+const ERRORS_MOVED: f64 = 0.15;
 /// Log evidence that must speak for the curve before it is believed.
 const CURVE_NEEDS: f64 = 1.5;
 
@@ -63,15 +68,27 @@ pub fn estimate(
     }
     let mut model = Model::new(job, joint, taken, false, start);
     model.settle(FIRST, &[2, 5]).then_some(())?;
-    evidence::improve(&mut model, job);
-    model.settle(MOST, &[0]).then_some(())?;
-    let (model, gain) = with_curve(model, choice)?;
+    to_rest(&mut model, job)?;
+    let (model, gain) = with_curve(model, job, choice)?;
     Fit::of(model, gain)
+}
+
+/// Sets the amplitudes by the evidence and settles the estimate there.
+fn to_rest(model: &mut Model, job: &Job) -> Option<()> {
+    for _ in 0..SEARCHES {
+        let errors = model.prior.errors;
+        evidence::improve(model, job);
+        model.settle(MOST, &[0]).then_some(())?;
+        if (model.prior.errors / errors).ln().abs() < ERRORS_MOVED {
+            break;
+        }
+    }
+    Some(())
 }
 
 /// The same model with a gentle curve where the evidence or the maker wants
 /// it, and how far the evidence speaks for it.
-fn with_curve(flat: Model<'_>, choice: SurfaceChoice) -> Option<(Model<'_>, Option<f64>)> {
+fn with_curve<'a>(flat: Model<'a>, job: &Job, choice: SurfaceChoice) -> Option<(Model<'a>, Option<f64>)> {
     if choice == SurfaceChoice::Plane || flat.forms.modes.is_empty() {
         return Some((flat, None));
     }
@@ -83,6 +100,6 @@ fn with_curve(flat: Model<'_>, choice: SurfaceChoice) -> Option<(Model<'_>, Opti
     if choice != SurfaceChoice::Curved && gain <= CURVE_NEEDS {
         return Some((flat, Some(gain)));
     }
-    curved.settle(MOST, &[0]).then_some(())?;
+    to_rest(&mut curved, job)?;
     Some((curved, Some(gain)))
 }
