@@ -76,7 +76,7 @@ pub struct Model<'a> {
     terms: Vec<Term>,
     stride: Stride,
     /// How strongly each clearance carried the push home, 1/mm.
-    push: Vec<f64>,
+    pub push: Vec<f64>,
     /// Weight of each reading, 1 but for doubted ones.
     pub weights: Vec<f64>,
     /// Each reading's distance from what all the others say, in standard deviations.

@@ -49,6 +49,9 @@ pub struct Fit {
     pub doubts: Vec<Doubt>,
     /// The prior's amplitudes, as settled by the evidence.
     pub prior: Prior,
+    /// How strongly each clearance carried the push home, 1/mm: one row a round, in it one
+    /// a station, gap, seat and lift; zero in rounds against a line.
+    pub push: Vec<Vec<[f64; 3]>>,
     /// Log evidence for a gentle curve over a plane, where both were tried.
     pub curve_evidence: Option<f64>,
     /// Whether the gentle curve is part of the estimate.
@@ -110,6 +113,7 @@ impl Fit {
             poses: model.poses,
             doubts,
             prior: model.prior,
+            push: model.push.chunks_exact(3 * n).map(triples).collect(),
             curve_evidence,
             curved: model.layout.modes > 0,
             misfit,
