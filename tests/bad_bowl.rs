@@ -25,7 +25,11 @@ fn copied(from: &Path, to: &Path) {
     fs::create_dir_all(to).expect("made");
     for entry in fs::read_dir(from).expect("listed").map(|e| e.expect("an entry").path()) {
         let there = to.join(entry.file_name().expect("a name"));
-        if entry.is_dir() { copied(&entry, &there) } else { drop(fs::copy(&entry, there).expect("copied")) }
+        if entry.is_dir() {
+            copied(&entry, &there)
+        } else {
+            fs::copy(&entry, there).expect("copied");
+        }
     }
 }
 
