@@ -187,7 +187,7 @@ fn units_and_columns_mistaken_are_caught_by_ranges() {
             (
                 with(STATIONS, "300", "30000"),
                 &[
-                    "stations.csv, row 4, column along: found '30000'; expected a place along the joint from -3000 to 3000 mm. Next: write it again; probably 30 mm whose decimal mark was lost, or hundredths of a millimetre (300 mm).",
+                    "stations.csv, row 4, column along: found '30000'; expected a place along the joint from -3000 to 3000 mm. Next: write it again; probably 3000 or 300 mm whose decimal mark was lost.",
                 ],
             ),
         ],
@@ -272,13 +272,13 @@ fn the_stations_table_is_checked_as_a_whole() {
             (
                 "".to_string(),
                 &[
-                    "stations.csv: expected a table, but nothing stands in the file. Next: write the table into it, or delete the file if it may be left out.",
+                    "stations.csv: expected a table, but nothing stands in the file. Next: write the stations into it.",
                 ],
             ),
             (
                 "\n\n,,,\n".to_string(),
                 &[
-                    "stations.csv: expected a table, but nothing stands in the file. Next: write the table into it, or delete the file if it may be left out.",
+                    "stations.csv: expected a table, but nothing stands in the file. Next: write the stations into it.",
                 ],
             ),
             (
