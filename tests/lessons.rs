@@ -289,14 +289,18 @@ fn the_bench_decides_the_noise_lesson() {
 /// All rounds together against one at a time, over ribs of several seeds.
 #[test]
 fn following_each_round_costs_more_than_all_rounds_together() {
-    for seed in 0..3 {
+    // Ten ribs scatter by more than the two rules are apart, so these are summed.
+    let mut wood = [0.0; 2];
+    for seed in 0..6 {
         let answer = lesson(Topic::Noise, seed).answer(&Choice::One(0)).expect("a way");
         let [level, alone, together] = &answer.beside[..] else { panic!("three rules") };
         assert!(level.wood > 3.0 * together.wood && level.gap > together.gap, "{seed}");
-        assert!(alone.wood > 0.95 * together.wood, "{seed}: {} {}", alone.wood, together.wood);
+        wood[0] += alone.wood;
+        wood[1] += together.wood;
         assert!(matches!(answer.verdict, Verdict::Short | Verdict::Costly), "{seed}");
         assert!(level.chosen && !together.chosen);
     }
+    assert!(wood[0] > 1.05 * wood[1], "{wood:?}");
 }
 
 /// The readings scatter by the stated error about the true gap, where it is
