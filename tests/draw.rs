@@ -82,7 +82,8 @@ fn what_is_wrong_is_said_with_the_next_step() {
         ("draw", ["--turn", "steep"], "no number"),
         ("draw", ["--round", "9"], "rounds 1 to 2"),
         ("draw", ["--only", "maps"], "removal-map"),
-        ("report", ["--round", "0"], "rounds 1 to 2"),
+        ("report", ["--round", "9"], "rounds 1 to 2"),
+        ("report", ["--round", "0"], "1 to 999"),
     ] {
         let into = if command == "report" { format!("{into}/report.html") } else { into.clone() };
         let (status, _, err) = run(&[&[command, "demo-readings/plain", "--into", &into], &more[..]].concat());

@@ -94,7 +94,7 @@ const LINE: [Loose; 2] = [Loose { plane: 0.15, waves: 0.04 }, Loose { plane: 5.0
 const SAWN: Loose = Loose { plane: 5.0, waves: 0.25 };
 /// How much deeper than its marks an edge may be planed, mm: on simulated bowls ribs then
 /// come out as wide as wanted in the mean, without it half a millimetre wider.
-const SLACK: f64 = 0.18;
+const SLACK: f64 = 0.20;
 /// Draws of edge and marks.
 const DRAWS: usize = 100;
 
