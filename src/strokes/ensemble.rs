@@ -202,7 +202,7 @@ impl<'a> Simulation<'a> {
         let e = self.ensemble;
         let over = |(k, cut): &(usize, &Vec<f64>)| {
             let taken = e.heights[*k][i] - self.heights[*k][i] + cut[i];
-            cut[i] > 0.0 && taken > e.remove[*k][i] + e.slack + PART_SHAVING * self.tool.shaving
+            taken > e.remove[*k][i] + e.slack + PART_SHAVING * self.tool.shaving
         };
         draws.iter().enumerate().filter(over).count() as f64 / draws.len().max(1) as f64
     }
