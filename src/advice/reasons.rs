@@ -17,6 +17,8 @@ const ROUGH: f64 = 1.4;
 const SHAVING_OFF: f64 = 0.3;
 /// And only when it is off by this many standard deviations.
 const SHAVING_SURE: f64 = 3.0;
+/// Less than this share of a shaving is none.
+const HARDLY: f64 = 0.2;
 
 impl Working {
     /// Whether the readings show that something was stated or entered wrongly, which
@@ -68,8 +70,9 @@ fn shown(kind: Kind, clearance: f64) -> f64 {
 
 pub(super) fn contradiction(w: &Working) -> String {
     format!(
-        "The readings contradict each other: they miss any rib by {:.1} times their stated errors. Check the \
-         stations' widths and bevels, the kind of mold, and whether strokes are missing from strokes.csv.",
+        "The readings contradict each other: they miss any rib by {:.1} times their stated errors. If your \
+         feelers err that much, say so under [reading] in joint.toml; else check the stations' widths and \
+         bevels, the kind of mold, and whether strokes are missing from strokes.csv.",
         w.fit.misfit
     )
 }
@@ -243,8 +246,8 @@ pub(super) fn warnings(job: &Job, w: &Working) -> Vec<Warning> {
 fn rough(w: &Working) -> Option<Warning> {
     (w.fit.misfit > ROUGH).then(|| {
         let text = format!(
-            "The readings miss the estimate by {:.1} times their stated errors. Check [reading] in joint.toml, the \
-             widths and bevels, and the kind of mold.",
+            "The readings miss the estimate by {:.1} times their stated errors, so larger ones are reckoned with. \
+             Check [reading] in joint.toml, the widths and bevels, and the kind of mold.",
             w.fit.misfit
         );
         Warning::new("misfit", text)
@@ -262,13 +265,21 @@ fn planes_off(w: &Working) -> impl Iterator<Item = (usize, f64)> + '_ {
 fn shavings_off(job: &Job, w: &Working) -> impl Iterator<Item = Warning> {
     planes_off(w).map(|(p, share)| {
         let plane = &job.planes[p];
-        let text = format!(
-            "By what came off, a shaving of plane {} is about {}, not {} as stated. Measure one with the caliper \
-             and correct `shaving` in joint.toml; check too that strokes.csv has every stroke.",
-            plane.name,
-            job.unit.say(share * plane.shaving),
-            job.unit.say(plane.shaving)
-        );
+        let text = match share < HARDLY {
+            true => format!(
+                "By the readings, hardly anything came off with plane {}, not {} with each stroke. Check that \
+                 strokes.csv holds only strokes that were planed, and that the iron cut.",
+                plane.name,
+                job.unit.say_fine(plane.shaving)
+            ),
+            false => format!(
+                "By what came off, a shaving of plane {} is about {}, not {} as stated. Measure one with the \
+                 caliper and correct `shaving` in joint.toml; check too that strokes.csv has every stroke.",
+                plane.name,
+                job.unit.say_fine(share * plane.shaving),
+                job.unit.say_fine(plane.shaving)
+            ),
+        };
         Warning::new("shaving-off", text)
     })
 }

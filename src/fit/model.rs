@@ -152,7 +152,7 @@ impl<'a> Model<'a> {
         doubts
     }
 
-    /// Root mean square surprise of all readings that are not doubted.
+    /// Root mean square surprise of all readings that are not doubted, in their errors as settled.
     pub fn misfit(&self) -> f64 {
         let squares: Vec<f64> = self
             .sights

@@ -56,10 +56,13 @@ pub struct Fit {
     pub curve_evidence: Option<f64>,
     /// Whether the gentle curve is part of the estimate.
     pub curved: bool,
-    /// Root mean square of the readings' surprise, in standard deviations.
+    /// How many times their stated errors the readings miss what all others say, root mean
+    /// square; those in doubt don't count.
     pub misfit: f64,
     /// Each plane's shaving as known before the first reading, in the same shares.
     known: Vec<(f64, f64)>,
+    /// The same as learned, however far off: no shaving can be below zero, but what is told can.
+    learned: Vec<(f64, f64)>,
     estimate: Estimate,
     layout: Layout,
     edges: Vec<Functional>,
@@ -90,7 +93,7 @@ impl Fit {
         let n = model.stations();
         let last_round = model.poses.len().checked_sub(1)?;
         let covariance = model.covariance()?;
-        let (doubts, misfit) = (model.doubts(), model.misfit());
+        let (doubts, misfit) = (model.doubts(), model.misfit() * model.prior.errors);
         let layout = &model.layout;
         let edges: Vec<Functional> = (0..n).map(|i| layout::edge(layout, &model.forms, i, 1.0)).collect();
         let bending = layout.bending[last_round];
@@ -100,6 +103,7 @@ impl Fit {
         let last = model.sights[3 * n * last_round..].iter().map(|s| s.functional.clone()).collect();
         let known: Vec<(f64, f64)> = (0..model.planes).map(|p| model.start.plane(p)).collect();
         let estimate = model.estimate?;
+        let learned = learned(layout, &estimate, &covariance.corner, &known);
         let sd = |fs: &[Functional]| fs.iter().map(|f| covariance.variance(f).sqrt()).collect();
         let mean = |fs: &[Functional]| fs.iter().map(|f| estimate.value(f)).collect();
         Some(Fit {
@@ -108,7 +112,7 @@ impl Fit {
             spring: mean(&springs),
             spring_sd: sd(&springs),
             line_error: mean(&line),
-            shavings: shavings(layout, &estimate, &covariance.corner, &known),
+            shavings: learned.iter().map(|(share, sd)| (share.clamp(0.4, 2.5), *sd)).collect(),
             taken: revised(layout, &estimate, model.taken),
             poses: model.poses,
             doubts,
@@ -118,6 +122,7 @@ impl Fit {
             curved: model.layout.modes > 0,
             misfit,
             known,
+            learned,
             layout: model.layout,
             estimate,
             edges,
@@ -145,11 +150,11 @@ impl Fit {
     }
 
     /// What this joint's readings alone say of a plane's shaving, less what was known before
-    /// them: its share of the stated one, with its standard uncertainty. None where they say
-    /// next to nothing.
+    /// them: its share of the stated one, with its standard uncertainty; below zero where the
+    /// edge seems to have grown. None where they say next to nothing.
     pub fn shaving_told(&self, plane: usize) -> Option<(f64, f64)> {
         let precision = |sd: f64| 1.0 / (sd * sd);
-        let ((share, sd), (before, spread)) = (*self.shavings.get(plane)?, *self.known.get(plane)?);
+        let ((share, sd), (before, spread)) = (*self.learned.get(plane)?, *self.known.get(plane)?);
         let (all, prior) = (precision(sd), precision(spread));
         let own = all - prior;
         (own > 0.05 * prior).then(|| ((share * all - before * prior) / own, 1.0 / own.sqrt()))
@@ -175,15 +180,15 @@ fn revised(layout: &Layout, estimate: &Estimate, taken: &[Taken]) -> Vec<Taken> 
 }
 
 /// Each plane's shaving as a share of the stated one.
-fn shavings(
+fn learned(
     layout: &Layout,
     estimate: &Estimate,
     corner: &DMatrix<f64>,
     known: &[(f64, f64)],
 ) -> Vec<(f64, f64)> {
-    let learned = |plane: usize| {
+    let told = |plane: usize| {
         let place = layout.plane(layout.used(plane)?);
-        Some(((1.0 + estimate.outer[place]).clamp(0.4, 2.5), corner[(place, place)].sqrt()))
+        Some((1.0 + estimate.outer[place], corner[(place, place)].sqrt()))
     };
-    known.iter().enumerate().map(|(p, known)| learned(p).unwrap_or(*known)).collect()
+    known.iter().enumerate().map(|(p, known)| told(p).unwrap_or(*known)).collect()
 }
