@@ -15,7 +15,7 @@
 
 use crate::fit::cuts::PLANE_SPREAD;
 use crate::fit::{Prior, Start};
-use crate::job::{Against, Job, Plane, Unit};
+use crate::job::{Against, Job, Plane};
 
 use super::{Options, history, work_out};
 
@@ -125,15 +125,11 @@ impl Lessons {
         };
         let shaving = |(p, plane): (usize, &Plane)| {
             let (share, sd) = start.plane(p);
-            let fine = |mm: f64| match job.unit {
-                Unit::Mm => format!("{mm:.3} mm"),
-                Unit::Inch => format!("{:.4} in", mm / 25.4),
-            };
             format!(
                 "plane {} takes {} ± {}",
                 plane.name,
-                fine(plane.shaving * share),
-                fine(plane.shaving * sd)
+                job.unit.say_fine(plane.shaving * share),
+                job.unit.say_fine(plane.shaving * sd)
             )
         };
         let mut said: Vec<String> = job.planes.iter().enumerate().map(shaving).collect();

@@ -17,7 +17,7 @@ use crate::bowl::divide::{Division, Source, divide};
 use crate::bowl::mark::{Marks, Wish, marks_in};
 use crate::job::Unit;
 use crate::job::bowl::{Bowl, read_bowl};
-use crate::show::{self, cell, draw, with_unit};
+use crate::show::{self, cell, draw};
 
 /// Where the work stands.
 pub(super) async fn show(shop: Arc<Shop>) -> Response {
@@ -91,8 +91,8 @@ fn state(bowl: &Bowl, joint: &JointState) -> Markup {
             @if joint.rounds > 0 {
                 span.about {
                     (joint.rounds) " rounds, " (joint.strokes) " strokes"
-                    @if let Some(gap) = joint.gap { ", gap " (with_unit(gap, unit)) }
-                    @if let Some(lift) = joint.lift { ", lift " (with_unit(lift, unit)) }
+                    @if let Some(gap) = joint.gap { ", gap " (unit.say(gap)) }
+                    @if let Some(lift) = joint.lift { ", lift " (unit.say(lift)) }
                 }
             }
         }

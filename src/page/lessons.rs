@@ -14,7 +14,7 @@ use super::frame::{Frame, picture};
 use super::shop::Shop;
 use crate::practice::lesson::{Ask, Choice, Lesson, Topic};
 use crate::show::draw::lesson as pictures;
-use crate::show::{self, with_unit};
+use crate::show::{self};
 
 /// Lists them.
 pub(super) async fn list() -> Response {
@@ -85,7 +85,7 @@ fn asked(lesson: &Lesson) -> Markup {
 
 /// A key for each station: a tap takes one shaving more there, or one less.
 fn shavings(lesson: &Lesson, shaving: f64, most: u32) -> Markup {
-    let thick = with_unit(shaving, lesson.unit());
+    let thick = lesson.unit().say(shaving);
     html! {
         fieldset.choice {
             legend { "A tap on a station" }

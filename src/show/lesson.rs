@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::grid::Grid;
 use super::names::columns;
-use super::units::{length, plural, symbol};
+use super::units::{length, plural};
 use super::wrap::{WIDTH, lines, paragraph};
 use crate::practice::lesson::{Answer, Ask, Beside, Lesson, Topic, Verdict};
 
@@ -127,7 +127,7 @@ fn barred(
     let bar = |v: f64| "#".repeat((BAR as f64 * v / most).round() as usize);
     for (i, line) in String::from_utf8_lossy(&text).lines().enumerate() {
         let bar = if i == 0 {
-            format!("  {what}, up to {} {}", say(most), symbol(lesson.unit()))
+            format!("  {what}, up to {} {}", say(most), lesson.unit().symbol())
         } else {
             bar(values[i - 1])
         };

@@ -4,7 +4,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::draw::{Sheet, lesson as pictures};
 use super::lesson::verdict_said;
-use super::units::{length, symbol};
+use super::units::length;
 use crate::practice::lesson::{Answer, Beside, Lesson};
 
 /// Names of the answers' pictures, so that ids in the page stay apart.
@@ -85,9 +85,9 @@ fn beside(lesson: &Lesson, ways: &[Beside]) -> Markup {
                 tr {
                     th scope="col" { "way" }
                     @if rounds { th scope="col" { "rounds" } }
-                    th scope="col" { "wood, " (symbol(unit)) }
-                    th scope="col" { "gap left, " (symbol(unit)) }
-                    @if lift { th scope="col" { "lift left, " (symbol(unit)) } }
+                    th scope="col" { "wood, " (unit.symbol()) }
+                    th scope="col" { "gap left, " (unit.symbol()) }
+                    @if lift { th scope="col" { "lift left, " (unit.symbol()) } }
                 }
             }
             tbody {

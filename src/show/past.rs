@@ -8,10 +8,10 @@ use super::grid::Grid;
 use super::json::mm;
 use super::names::clean;
 use super::practice_json::Forecasts;
-use super::units::{MISSING, cell, plural, symbol};
+use super::units::{MISSING, cell, plural};
 use super::wrap::paragraph;
 use crate::advice::{Hits, PastRound};
-use crate::job::{Against, Job, Unit};
+use crate::job::{Against, Job};
 
 /// Writes the rounds of a job, at most 80 columns wide, lengths in its unit.
 ///
@@ -77,25 +77,16 @@ fn shavings(job: &Job, rounds: &[PastRound], out: &mut impl Write) -> io::Result
         let learned: Vec<String> = rounds
             .iter()
             .filter_map(|r| r.shavings.get(p))
-            .map(|(value, sd)| format!("{} ± {}", fine(*value, job.unit), fine(*sd, job.unit)))
+            .map(|(value, sd)| format!("{} ± {}", job.unit.fine(*value), job.unit.fine(*sd)))
             .collect();
-        let stated = fine(plane.shaving, job.unit);
-        let (name, unit) = (clean(&plane.name), symbol(job.unit));
+        let (name, stated) = (clean(&plane.name), job.unit.say_fine(plane.shaving));
         let text = format!(
-            "Shaving of plane {name}, stated as {stated} {unit}; as known after each round: {}.",
+            "Shaving of plane {name}, stated as {stated}; as known after each round: {}.",
             learned.join(", ")
         );
         paragraph(out, "", &text)?;
     }
     Ok(())
-}
-
-/// A shaving, a figure finer than other lengths.
-fn fine(mm: f64, unit: Unit) -> String {
-    match unit {
-        Unit::Mm => format!("{mm:.3}"),
-        Unit::Inch => format!("{:.4}", mm / unit.mm()),
-    }
 }
 
 fn forecasts(rounds: &[PastRound], out: &mut impl Write) -> io::Result<()> {

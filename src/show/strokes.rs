@@ -1,7 +1,6 @@
 //! Strokes in words, planned or done.
 
 use super::names::clean;
-use super::units::with_unit;
 use crate::advice::PlannedStroke;
 use crate::job::{Job, NewStroke};
 
@@ -21,7 +20,7 @@ pub fn done_text(job: &Job, stroke: &NewStroke) -> String {
         n => format!("{n} strokes"),
     };
     let known = job.planes.iter().find(|p| p.name == stroke.plane);
-    let depth = known.map(|p| with_unit(f64::from(stroke.count) * p.shaving, job.unit));
+    let depth = known.map(|p| job.unit.say(f64::from(stroke.count) * p.shaving));
     let depth = depth.map(|d| format!(" ({d})")).unwrap_or_default();
     let ran = stroke.shaving.as_ref().map(|(a, b)| format!(", unbroken from {} to {}", name(a), name(b)));
     format!("{plane}, station {from} to {to}, {count}{depth}{}", ran.unwrap_or_default())

@@ -7,7 +7,7 @@ use owo_colors::{OwoColorize, Style};
 
 use super::names::{clean, columns, headed, shortened};
 use super::strokes::planned_text;
-use super::units::{MISSING, cell, length, plural, with_unit};
+use super::units::{MISSING, cell, length, plural};
 use super::wrap::{WIDTH, paragraph};
 use crate::advice::{Advice, StationAdvice, Surface, SurfaceKind, Verdict};
 use crate::job::{Job, Measured, Unit};
@@ -179,7 +179,7 @@ fn surface(job: &Job, surface: Option<&Surface>, out: &mut impl Write) -> io::Re
         SurfaceKind::Curved => "gently curved",
     };
     let flatness = surface.flatness.map(|f| {
-        let departs = with_unit(f, job.unit);
+        let departs = job.unit.say(f);
         format!(" The edge's departure from its best plane (FLTt): {departs}.")
     });
     writeln!(out)?;

@@ -5,14 +5,6 @@ use crate::job::Unit;
 /// What stands where a number does not exist.
 pub(super) const MISSING: &str = "–";
 
-/// The unit as it is written behind a number.
-pub(super) fn symbol(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Mm => "mm",
-        Unit::Inch => "in",
-    }
-}
-
 /// The unit as it is written in a sentence.
 pub(crate) fn plural(unit: Unit) -> &'static str {
     match unit {
@@ -21,22 +13,9 @@ pub(crate) fn plural(unit: Unit) -> &'static str {
     }
 }
 
-/// Decimals worth showing: about a tenth of a shaving.
-fn decimals(unit: Unit) -> usize {
-    match unit {
-        Unit::Mm => 2,
-        Unit::Inch => 3,
-    }
-}
-
 /// A length given in mm, in the maker's unit, without the unit's symbol.
 pub(super) fn length(mm: f64, unit: Unit) -> String {
-    let text = format!("{:.*}", decimals(unit), mm / unit.mm());
-    match text.strip_prefix('-') {
-        // A rounded-off negative reads as a plain zero.
-        Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_owned(),
-        _ => text,
-    }
+    unit.figure(mm, unit.decimals())
 }
 
 /// A reading given in mm, in the maker's unit, without the unit's symbol: as many
@@ -46,7 +25,7 @@ pub(crate) fn exact(mm: f64, unit: Unit) -> String {
     let text = |decimals: usize| format!("{value:.decimals$}");
     let whole =
         |decimals: &usize| text(*decimals).parse().is_ok_and(|shown: f64| (shown - value).abs() < 1e-9);
-    let decimals = (decimals(unit)..4).find(whole).unwrap_or(4);
+    let decimals = (unit.decimals()..4).find(whole).unwrap_or(4);
     if value == 0.0 { length(0.0, unit) } else { text(decimals) }
 }
 
@@ -56,11 +35,6 @@ pub(crate) fn cell(mm: Option<f64>, unit: Unit) -> String {
         Some(mm) if mm.is_finite() => length(mm, unit),
         _ => MISSING.to_owned(),
     }
-}
-
-/// A length with its unit.
-pub(crate) fn with_unit(mm: f64, unit: Unit) -> String {
-    format!("{} {}", length(mm, unit), symbol(unit))
 }
 
 #[cfg(test)]
@@ -88,7 +62,7 @@ mod tests {
     /// One inch is 25.4 mm exactly (the international yard of 1959).
     #[test]
     fn inches_have_three_decimals() {
-        assert_eq!(with_unit(25.4, Unit::Inch), "1.000 in");
-        assert_eq!(with_unit(0.16, Unit::Inch), "0.006 in");
+        assert_eq!(Unit::Inch.say(25.4), "1.000 in");
+        assert_eq!(Unit::Inch.say(0.16), "0.006 in");
     }
 }

@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::grid::Grid;
 use super::json::{WarningOut, mm, warnings_out};
 use super::names::{clean, columns, headed, shortened};
-use super::units::{cell, length, plural, with_unit};
+use super::units::{cell, length, plural};
 use super::wrap::{WIDTH, paragraph};
 use crate::advice::{WhatIf, leverage_said};
 use crate::job::Job;
@@ -101,7 +101,7 @@ fn forces(job: &Job, answer: &WhatIf, out: &mut impl Write) -> io::Result<()> {
 
 fn pressing(job: &Job, answer: &WhatIf, forces: &[(usize, f64)]) -> String {
     let each = forces.iter().map(|&(i, newtons)| {
-        let gap = with_unit(answer.after.clearances[i].gap, job.unit);
+        let gap = job.unit.say(answer.after.clearances[i].gap);
         format!("{} N for the {gap} at {}", newtons_text(newtons), clean(&job.stations[i].name))
     });
     let each: Vec<String> = each.collect();

@@ -101,7 +101,7 @@ fn summary(job: &Job, answer: &WhatIf) -> String {
         answer.after.bearings.iter().map(|&i| show::clean(&job.stations[i].name)).collect();
     let most = |pick: fn(&crate::joint::Clearance) -> f64| {
         let widest = answer.after.clearances.iter().map(pick).fold(0.0, f64::max);
-        show::with_unit(widest, job.unit)
+        job.unit.say(widest)
     };
     format!(
         "It bears at {}. Widest gap {}, widest lift {}.",

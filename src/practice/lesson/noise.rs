@@ -58,7 +58,7 @@ pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
          small.",
         lesson.say(noise),
         // The unit stands once, behind the second.
-        lesson.say(low).trim_end_matches(lesson.symbol()).trim_end(),
+        lesson.unit().figure(low, lesson.unit().decimals()),
         lesson.say(high),
         lesson.stations[at]
     );

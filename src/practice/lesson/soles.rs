@@ -33,7 +33,7 @@ pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
          length against the waves.",
         lesson.coarse(guided(long)),
         lesson.coarse(long.sole),
-        lesson.symbol(),
+        lesson.unit().symbol(),
         lesson.coarse(guided(short)),
         lesson.coarse(short.sole)
     );
@@ -41,7 +41,7 @@ pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
         "The edge has waves {} {} long, {} from crest to hollow. Both planes are set to {}. Bring every gap within \
          {}: which plane do you push from end to end, and how often?",
         lesson.coarse(waves.0),
-        lesson.symbol(),
+        lesson.unit().symbol(),
         lesson.say(waves.1),
         lesson.say(long.shaving),
         lesson.say(GAP)

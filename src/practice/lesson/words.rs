@@ -7,21 +7,14 @@ use crate::job::Unit;
 const SEEN: f64 = 0.005;
 
 impl Lesson {
-    /// A length in a sentence, in the lesson's unit: `0.12 mm`, `0.005 in`; a rounded-off
-    /// negative is a plain zero.
+    /// A length in a sentence, in the lesson's unit: `0.12 mm`, `0.005 in`.
     pub(super) fn say(&self, mm: f64) -> String {
-        let unit = self.unit();
-        let text = unit.say(mm);
-        if text == unit.say(-0.0) { unit.say(0.0) } else { text }
+        self.unit().say(mm)
     }
 
     /// The same with one more decimal where it is small: wood is a mean over the edge.
     fn wood(&self, mm: f64) -> String {
-        match self.unit() {
-            Unit::Mm if mm < 0.1 => format!("{mm:.3} mm"),
-            Unit::Inch if mm < 0.1 => format!("{:.4} in", mm / 25.4),
-            _ => self.say(mm),
-        }
+        if mm < 0.1 { self.unit().say_fine(mm) } else { self.say(mm) }
     }
 
     /// A long length without its symbol, coarsely.
@@ -29,14 +22,6 @@ impl Lesson {
         match self.unit() {
             Unit::Mm => format!("{mm:.0}"),
             Unit::Inch => format!("{:.1}", mm / 25.4),
-        }
-    }
-
-    /// The unit's symbol.
-    pub(super) fn symbol(&self) -> &'static str {
-        match self.unit() {
-            Unit::Mm => "mm",
-            Unit::Inch => "in",
         }
     }
 

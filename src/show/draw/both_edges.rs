@@ -13,7 +13,6 @@ use crate::job::{Against, Reading};
 use crate::joint::Clearance;
 use crate::seat::Seated;
 use crate::show::names::clean;
-use crate::show::units::{symbol, with_unit};
 
 /// Left side of the plots.
 const LEFT: f64 = 84.0;
@@ -97,7 +96,7 @@ impl Panel<'_> {
         let unit = self.scene.job.unit;
         let axis = self.height();
         self.tolerance(sheet, &axis);
-        heights(sheet, &axis, &self.plot, format!("{}, {}", self.edge.what, symbol(unit)));
+        heights(sheet, &axis, &self.plot, format!("{}, {}", self.edge.what, unit.symbol()));
         let at = Point(self.plot.left, self.plot.top - 8.0);
         sheet.text(Text::new(at, self.edge.name, Anchor::Start).bold());
         let y = self.plot.bottom;
@@ -150,7 +149,7 @@ impl Panel<'_> {
         sheet.path(line, through(&points), false);
         let radius = (self.along.closest() * 0.25).clamp(1.8, 4.0);
         for ((p, v), station) in points.iter().zip(&values).zip(&self.scene.job.stations) {
-            let (name, value) = (clean(&station.name), with_unit(*v, unit));
+            let (name, value) = (clean(&station.name), unit.say(*v));
             let tip = format!("station {name}: {} {value} {}", self.edge.what, shown.words);
             sheet.dot(dot, *p, radius).tip = Some(tip);
         }
@@ -164,7 +163,7 @@ impl Panel<'_> {
             let Some(value) = (self.edge.read)(reading) else { continue };
             let y = axis.at(value.max(0.0) / unit.mm());
             let name = clean(&station.name);
-            let tip = format!("station {name}: {} read {}", self.edge.what, with_unit(value, unit));
+            let tip = format!("station {name}: {} read {}", self.edge.what, unit.say(value));
             diamond(sheet, READ, Point(x, y), reach).tip = Some(tip);
         }
     }
@@ -198,7 +197,7 @@ fn entries<'a>(
     }
     let unit = scene.job.unit;
     let (gap, lift) = (scene.job.tolerance.gap, scene.job.tolerance.lift);
-    let within = format!("may stay: gap {}, lift {}", with_unit(gap, unit), with_unit(lift, unit));
+    let within = format!("may stay: gap {}, lift {}", unit.say(gap), unit.say(lift));
     entries.push((Sample::Limit([TOLERANCE, LIMIT]), within.into()));
     entries.push((Sample::Triangle(BORE), format!("bears {}", names[0]).into()));
     if after.is_some() {
@@ -215,7 +214,7 @@ fn description(scene: &Scene, before: Shown, after: Option<Shown>) -> String {
             let most = values.enumerate().max_by(|a, b| a.1.total_cmp(&b.1));
             most.map_or(String::new(), |(i, v)| {
                 let name = clean(&scene.job.stations[i].name);
-                format!("the widest {} is {} at {name}", edge.what, with_unit(v.max(0.0), scene.job.unit))
+                format!("the widest {} is {} at {name}", edge.what, scene.job.unit.say(v.max(0.0)))
             })
         };
         let lift = if scene.lifts { worst(&OUTER) } else { "no lift was read".to_owned() };

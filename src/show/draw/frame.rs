@@ -10,7 +10,6 @@ use crate::job::{Job, Measured, Unit};
 use crate::joint::Joint;
 use crate::show::names::{clean, headed};
 use crate::show::table::headline;
-use crate::show::units::symbol;
 
 /// Width of every picture, pixels.
 pub(super) const WIDTH: f64 = 960.0;
@@ -187,7 +186,7 @@ impl Along {
             Measured::Along => "station, and its distance along the joint",
             Measured::Arc => "station, and its distance along the edge (arc)",
         };
-        let title = format!("{way}, {}", symbol(self.unit));
+        let title = format!("{way}, {}", self.unit.symbol());
         sheet.text(Text::new(Point(middle, y + 42.0), title, Anchor::Middle));
         y + 54.0
     }

@@ -8,7 +8,6 @@ use super::text::width;
 use crate::advice::PastRound;
 use crate::job::{Job, Unit};
 use crate::show::names::clean;
-use crate::show::units::{symbol, with_unit};
 
 /// Left side of the plots.
 const LEFT: f64 = 84.0;
@@ -69,7 +68,7 @@ impl Chart<'_> {
         let axis = Axis::new((0.0, 1.08 * most / unit.mm()), (plot.bottom, plot.top));
         let at = Point(plot.left, plot.top - 8.0);
         sheet.text(Text::new(at, name, Anchor::Start).bold());
-        heights(sheet, &axis, plot, format!("{what}, {}", symbol(unit)));
+        heights(sheet, &axis, plot, format!("{what}, {}", unit.symbol()));
         sheet.line(AXIS, &[Point(plot.left, plot.bottom), Point(plot.right, plot.bottom)]);
         axis
     }
@@ -100,7 +99,7 @@ impl Chart<'_> {
             known.iter().map(|(k, v)| Point(self.at.at(*k), axis.at(v / unit.mm()))).collect();
         sheet.line(AFTER, &points);
         for ((k, v), p) in known.iter().zip(points) {
-            let tip = format!("round {}: {what} {} as estimated", k + 1, with_unit(*v, unit));
+            let tip = format!("round {}: {what} {} as estimated", k + 1, unit.say(*v));
             sheet.dot(AFTER_POINT, p, 4.5).tip = Some(tip);
         }
     }
@@ -111,7 +110,7 @@ impl Chart<'_> {
             // Against a line an overlap everywhere leaves no gap to show.
             let Some(value) = round.read[kind] else { continue };
             let at = Point(self.at.at(k), axis.at(value.max(0.0) / unit.mm()));
-            let tip = format!("round {}: {what} {} read", k + 1, with_unit(value, unit));
+            let tip = format!("round {}: {what} {} read", k + 1, unit.say(value));
             diamond(sheet, READ, at, 5.5).tip = Some(tip);
         }
     }
@@ -127,7 +126,7 @@ impl Chart<'_> {
             let Some((mean, most)) = round.wood else { continue };
             let x = self.at.at(k);
             let [mean_y, most_y] = [mean, most].map(|v| axis.at(v / unit.mm()));
-            let said = |v: f64| with_unit(v, unit);
+            let said = |v: f64| unit.say(v);
             let tip = format!("after round {}: mean {}, most {}", k + 1, said(mean), said(most));
             sheet.rect(WOOD, Point(x - half, mean_y), Point(x + half, plot.bottom), tip);
             sheet.line(MOST, &[Point(x, mean_y), Point(x, most_y)]);
@@ -167,9 +166,9 @@ fn entries(rounds: &[PastRound]) -> Vec<(Sample, &'static str)> {
 
 /// The picture in words.
 fn description(job: &Job, rounds: &[PastRound]) -> String {
-    let said = |v: Option<f64>, unit: Unit| v.map_or("not known".to_owned(), |v| with_unit(v, unit));
+    let said = |v: Option<f64>, unit: Unit| v.map_or("not known".to_owned(), |v| unit.say(v));
     let round = |(k, r): (usize, &PastRound)| {
-        let wood = r.wood.map(|w| format!(", then {} of wood taken", with_unit(w.0, job.unit)));
+        let wood = r.wood.map(|w| format!(", then {} of wood taken", job.unit.say(w.0)));
         let [gap, lift] = r.estimated.map(|v| said(v, job.unit));
         format!("Round {}: widest gap {gap}, widest lift {lift}{}.", k + 1, wood.unwrap_or_default())
     };

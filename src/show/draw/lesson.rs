@@ -11,7 +11,6 @@ use super::style::{
 use crate::advice::Advice;
 use crate::job::Job;
 use crate::practice::lesson::{Answer, Lesson, Lie, Topic};
-use crate::show::units::{symbol, with_unit};
 
 /// Left side of the plots.
 const LEFT: f64 = 84.0;
@@ -123,7 +122,7 @@ impl<'a> Plots<'a> {
             None => vec![(AFTER, before)],
         };
         let gap = pair(&lesson.before.gap, answer.map(|a| &a.after.gap[..]));
-        let words = |what: &str| format!("{what}, {}", symbol(lesson.unit()));
+        let words = |what: &str| format!("{what}, {}", lesson.unit().symbol());
         let mut plots =
             vec![Plot { words: words("gap at the joint"), aim: Some(lesson.aim.gap), lines: gap }];
         if let Some(aim) = lesson.aim.lift {
@@ -169,7 +168,7 @@ impl<'a> Plots<'a> {
         let scale = self.scale(plot, top);
         if let Some(aim) = plot.aim {
             let corner = Point(along.right, scale.at(0.0));
-            let tip = format!("what may stay: up to {}", with_unit(aim, self.lesson.unit()));
+            let tip = format!("what may stay: up to {}", self.lesson.unit().say(aim));
             sheet.rect(END_BAND, Point(LEFT, scale.at(self.scaled(aim))), corner, tip);
         }
         self.axis(sheet, along, &scale, (&plot.words, top));
@@ -213,13 +212,13 @@ impl<'a> Plots<'a> {
         let values = answer.taken.iter().chain(&answer.least).copied();
         let high = self.scaled(1.06 * values.fold(0.1, f64::max));
         let scale = Axis::new((0.0, high), (top + HEIGHT, top));
-        self.axis(sheet, along, &scale, (&format!("wood, {}", symbol(unit)), top));
+        self.axis(sheet, along, &scale, (&format!("wood, {}", unit.symbol()), top));
         let half = (along.closest() * 0.27).clamp(0.5, 9.0);
         let look = if half < 3.0 { NARROW } else { NOW };
         let at = along.stations();
         for (i, &x) in at.iter().enumerate() {
             let taken = answer.taken[i];
-            let tip = format!("station {}: {} taken", self.lesson.stations[i], with_unit(taken, unit));
+            let tip = format!("station {}: {} taken", self.lesson.stations[i], unit.say(taken));
             if taken > 0.0 {
                 sheet.rect(
                     look,
@@ -234,7 +233,7 @@ impl<'a> Plots<'a> {
         sheet.path(LEAST, through(&line), false);
         for (i, &point) in line.iter().enumerate() {
             let least = answer.least[i];
-            let tip = format!("station {}: least {}", self.lesson.stations[i], with_unit(least, unit));
+            let tip = format!("station {}: least {}", self.lesson.stations[i], unit.say(least));
             sheet.dot(END_POINT, point, 4.0).tip = Some(tip);
         }
     }
@@ -271,7 +270,7 @@ impl<'a> Plots<'a> {
             None => format!(
                 "Gap along the joint at {} stations, at most {} at station {}. {}",
                 self.lesson.stations.len(),
-                with_unit(self.lesson.before.widest_gap().1, self.lesson.unit()),
+                self.lesson.unit().say(self.lesson.before.widest_gap().1),
                 self.lesson.stations[self.lesson.before.widest_gap().0],
                 self.lesson.question
             ),

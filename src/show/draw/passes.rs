@@ -19,7 +19,6 @@ use crate::job::Job;
 use crate::show::names::clean;
 use crate::show::strokes::done_text;
 use crate::show::table::CAUTION;
-use crate::show::units::{symbol, with_unit};
 
 /// Left side of the plot; names of strokes and heights stand before it.
 const LEFT: f64 = 190.0;
@@ -58,7 +57,7 @@ fn rows(name: String, job: &Job, advice: &Advice, some: Range<usize>) -> Sheet {
     };
     let y = heading(&mut sheet, words, &subject(job, advice));
     let y = key(&mut sheet, y, &entries(advice)) + 10.0;
-    let words = format!("edge over the surface aimed at, {}", symbol(job.unit));
+    let words = format!("edge over the surface aimed at, {}", job.unit.symbol());
     sheet.text(Text::new(Point(LEFT, y), words, Anchor::Start));
     let top = y + 14.0;
     let bottom = top + ROW * some.len() as f64;
@@ -118,7 +117,7 @@ impl Rows<'_> {
         let many = if stroke.count > 1 { many.as_str() } else { "" };
         let wide = super::text::width(&format!("{}. {many}", i + 1), TEXT, true);
         let name = fitted(&clean(&plane.name), TEXT, true, room - wide);
-        let depth = with_unit(f64::from(stroke.count) * plane.shaving, self.job.unit);
+        let depth = self.job.unit.say(f64::from(stroke.count) * plane.shaving);
         let mut lines = vec![format!("{}. {name}{many}", i + 1), depth];
         lines.extend(stroke.check.then(|| "the check".to_owned()));
         for (k, words) in lines.into_iter().enumerate() {

@@ -8,7 +8,6 @@ use super::style::{END, END_BAND, END_POINT, END_SD, GUIDE, Look, MISSING, NARRO
 use crate::advice::{Advice, StationAdvice};
 use crate::job::Job;
 use crate::show::names::clean;
-use crate::show::units::{symbol, with_unit};
 
 /// Left side of the plot.
 const LEFT: f64 = 84.0;
@@ -32,7 +31,7 @@ pub(super) fn map(job: &Job, advice: &Advice, name: &'static str, head: &str, ab
     let bottom = top + HEIGHT;
     let map = Map::new(job, advice, Along::new(job, advice, LEFT), (bottom, top));
     let plot = Plot { left: LEFT, right: map.along.right, top, bottom };
-    heights(&mut sheet, &map.height, &plot, format!("wood to come off, {}", symbol(job.unit)));
+    heights(&mut sheet, &map.height, &plot, format!("wood to come off, {}", job.unit.symbol()));
     map.along.guides(&mut sheet, top, bottom);
     map.band(&mut sheet);
     map.bars(&mut sheet, bottom);
@@ -125,7 +124,7 @@ impl<'a> Map<'a> {
             let tip = format!(
                 "station {}: {} come off now",
                 clean(&station.name),
-                with_unit(now * self.job.unit.mm(), self.job.unit)
+                self.job.unit.say(now * self.job.unit.mm())
             );
             sheet.rect(look, Point(x - half, self.height.at(now)), Point(x + half, bottom), tip);
         }
@@ -160,7 +159,7 @@ impl<'a> Map<'a> {
     }
 
     fn in_the_end(&self, station: &StationAdvice) -> String {
-        let length = |v: Option<f64>| v.map(|v| with_unit(v, self.job.unit)).unwrap_or_default();
+        let length = |v: Option<f64>| v.map(|v| self.job.unit.say(v)).unwrap_or_default();
         let sd = station.remove_sd.map(|_| format!(" ± {}", length(station.remove_sd)));
         format!(
             "station {}: {}{} still to come off in the end",
@@ -203,7 +202,7 @@ fn description(job: &Job, advice: &Advice) -> String {
         let known = advice.stations.iter().filter_map(|s| pick(s).map(|v| (v, &s.name)));
         let most = known.max_by(|a, b| a.0.total_cmp(&b.0));
         most.map_or("no figure".to_owned(), |(v, name)| {
-            format!("at most {}, at station {}", with_unit(v, job.unit), clean(name))
+            format!("at most {}, at station {}", job.unit.say(v), clean(name))
         })
     };
     let bearings = advice.bearings.iter().map(|&i| clean(&advice.stations[i].name));

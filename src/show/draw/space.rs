@@ -22,7 +22,6 @@ use super::style::{
 use super::text::{shortened, width};
 use crate::seat::Seated;
 use crate::show::names::{capital, clean};
-use crate::show::units::with_unit;
 
 /// Height of the drawing itself, pixels.
 const HEIGHT: f64 = 400.0;
@@ -193,7 +192,7 @@ impl<'a> Play<'a> {
             for (look, value, from, way) in [(GAP, c.gap, edge, gap), (LIFT, c.lift, outer, lift)] {
                 if value > NOTHING && (look != LIFT || self.scene.lifts) {
                     let ends = [stage.at(&(from - way)), stage.at(&from)];
-                    let said = format!("{} {}", look.name, with_unit(value, self.scene.job.unit));
+                    let said = format!("{} {}", look.name, self.scene.job.unit.say(value));
                     sheet.line(look, &ends).tip = Some(format!("station {}: {said}", self.name(i)));
                 }
             }

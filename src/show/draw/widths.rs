@@ -8,7 +8,7 @@ use crate::bowl::divide::{Division, Source};
 use crate::job::bowl::Bowl;
 use crate::show::bowl::offsets;
 use crate::show::names::clean;
-use crate::show::units::{length, symbol};
+use crate::show::units::length;
 
 /// Within this band all ribs count as equally wide.
 const EVEN: Look = Look { name: "even", ..END_BAND };
@@ -134,7 +134,7 @@ impl<'a> Plot<'a> {
         let unit = self.bowl.settings.unit;
         for (station, off) in self.bowl.settings.stations.iter().zip(&self.off[k]) {
             let over = length(off * unit.mm(), unit);
-            let tip = format!("rib {}, station {}: {over} {}", k + 1, clean(station), symbol(unit));
+            let tip = format!("rib {}, station {}: {over} {}", k + 1, clean(station), unit.symbol());
             sheet.dot(FITTED, Point(x, self.up.at(*off)), 3.2).tip = Some(tip);
         }
     }
@@ -155,7 +155,7 @@ impl<'a> Plot<'a> {
         }
         let middle = (self.left + self.right) / 2.0;
         sheet.text(Text::new(Point(middle, self.bottom + 42.0), "rib", Anchor::Middle));
-        let words = format!("over the mean width, {}", symbol(self.bowl.settings.unit));
+        let words = format!("over the mean width, {}", self.bowl.settings.unit.symbol());
         if self.left < LEFT {
             // Beside the numbers there is no room for it.
             let at = Point(self.left - 9.0, self.top - 12.0);

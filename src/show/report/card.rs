@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::super::draw::Album;
 use super::super::names::clean;
 use super::super::table::{CAUTION, CHECK, headline};
-use super::super::units::{cell, plural, with_unit};
+use super::super::units::{cell, plural};
 use crate::advice::{Advice, PlannedStroke, StationAdvice, Verdict};
 use crate::job::{Job, Measured};
 
@@ -40,7 +40,7 @@ fn strokes(job: &Job, advice: &Advice) -> Markup {
 fn stroke_line(job: &Job, stroke: &PlannedStroke) -> Markup {
     let named = stroke.named(job);
     let plane = &job.planes[stroke.plane];
-    let depth = with_unit(f64::from(stroke.count) * plane.shaving, job.unit);
+    let depth = job.unit.say(f64::from(stroke.count) * plane.shaving);
     html! {
         span.what {
             b { (clean(&named.plane)) } ", station " b { (clean(&named.from)) } " to " b { (clean(&named.to)) }

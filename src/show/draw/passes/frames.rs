@@ -9,7 +9,6 @@ use super::{BAR, curve, description, edges, entries, pass, points, scale};
 use crate::advice::Advice;
 use crate::job::Job;
 use crate::show::strokes::planned_text;
-use crate::show::units::symbol;
 
 /// Left side of the plot.
 const LEFT: f64 = 84.0;
@@ -44,7 +43,7 @@ fn frame(job: &Job, advice: &Advice, edges: &[Vec<Option<f64>>], (k, width): (us
     let plot = Plot { left: LEFT, right: along.right, top, bottom: top + HEIGHT };
     let height = scale(job, edges, (plot.bottom, plot.top));
     along.guides(&mut sheet, bar, plot.bottom);
-    heights(&mut sheet, &height, &plot, format!("edge over the surface aimed at, {}", symbol(job.unit)));
+    heights(&mut sheet, &height, &plot, format!("edge over the surface aimed at, {}", job.unit.symbol()));
     let after = points(&along, &edges[k], &height);
     match k.checked_sub(1) {
         Some(i) => {

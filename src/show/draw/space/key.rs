@@ -11,7 +11,6 @@ use super::super::style::{
 use super::super::text::width;
 use super::view::Stage;
 use crate::job::Unit;
-use crate::show::units::{symbol, with_unit};
 
 /// The marks; returns where the next line goes.
 pub(super) fn marks(sheet: &mut Sheet, y: f64, before: bool) -> f64 {
@@ -45,8 +44,8 @@ pub(super) fn scales(sheet: &mut Sheet, stage: &Stage, factor: f64, scene: &Scen
         Unit::Mm => (50.0, 0.5),
         Unit::Inch => (2.0 * unit.mm(), 0.02 * unit.mm()),
     };
-    let small_words = with_unit(small, unit);
-    let along = format!("{} {} along", long / unit.mm(), symbol(unit));
+    let small_words = unit.say(small);
+    let along = format!("{} {} along", long / unit.mm(), unit.symbol());
     let rows = [
         (Vector3::x() * long, along),
         (Vector3::y() * (small * factor), format!("{small_words} of gap")),
