@@ -266,19 +266,46 @@ fn a_new_bowl_can_be_read_with_the_longest_title() {
     assert_eq!(status, 0, "{text}");
 }
 
-/// A report goes into no file but a report.
+/// A report takes the place of an earlier one, and of nothing else.
 #[test]
-fn a_report_takes_the_place_of_no_table() {
+fn a_report_takes_the_place_of_no_other_file() {
     let dir = shop();
+    // Other pages: one by somebody else, one that names the program, one of its own lessons.
+    for (name, text) in [
+        ("notes.html", "<!DOCTYPE html><html><head><title>My notes</title></head></html>"),
+        ("named.html", "<!DOCTYPE html><html><body>A joint, round 1 · ribwright</body></html>"),
+        ("empty.html", ""),
+    ] {
+        fs::write(dir.path().join(name), text).expect("written");
+    }
+    assert!(run(dir.path(), &["teach", "lever", "--into", "."]).status.success());
     let before = everything(dir.path());
-    for file in ["joint/readings.csv", "joint/joint.toml", "file"] {
+    let others = ["notes.html", "named.html", "empty.html", "lever.html"];
+    for file in ["joint/readings.csv", "joint/joint.toml", "file"].iter().chain(&others) {
         let (status, text) = said(&run(dir.path(), &["report", "joint", "--into", file]));
         assert!(status == 2 && text.contains(&format!("{file} is there already")), "{file}: {text}");
         assert!(text.contains("Next: give another name"), "{text}");
         assert!(everything(dir.path()) == before, "{file}");
     }
-    for _ in 0..2 {
-        let (status, text) = said(&run(dir.path(), &["report", "joint", "--into", "report.html"]));
+    for round in ["1", "2"] {
+        let report = ["report", "joint", "--round", round, "--into", "report.html"];
+        let (status, text) = said(&run(dir.path(), &report));
         assert_eq!(status, 0, "{text}");
+        let page = fs::read_to_string(dir.path().join("report.html")).expect("written");
+        assert!(page.contains(&format!("round {round} · ribwright")), "the report of round {round}");
+    }
+}
+
+/// Neither a pipe, on which it would wait, nor the screen is taken for an earlier report.
+#[cfg(unix)]
+#[test]
+fn a_report_goes_into_no_pipe_or_device() {
+    let dir = shop();
+    let made = Command::new("mkfifo").arg(dir.path().join("pipe")).status().expect("it runs");
+    assert!(made.success());
+    for into in ["pipe", "/dev/stdout", "/dev/full", "/dev/zero"] {
+        let (status, text) = said(&run(dir.path(), &["report", "joint", "--into", into]));
+        let says = format!("error: {into}: expected a plain file or none, but this is a pipe or a device.");
+        assert!(status == 2 && text.starts_with(&says) && text.contains("Next: give another name"), "{text}");
     }
 }

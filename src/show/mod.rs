@@ -30,6 +30,7 @@ pub(crate) use names::{capital, clean, headed, next_command};
 pub use past::{past_json, past_text};
 pub use practice::practice_text;
 pub use practice_json::practice_json;
+pub(crate) use report::REPORT_MARK;
 pub use report::report;
 pub use round::round_text;
 pub use strokes::{done_text, planned_text};

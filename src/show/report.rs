@@ -13,6 +13,10 @@ use super::names::clean;
 use crate::advice::Advice;
 use crate::job::Job;
 
+/// What stands in the head of every report and of no other page, so that a report is known
+/// as one before it is replaced.
+pub(crate) const REPORT_MARK: &str = "<meta name=\"generator\" content=\"ribwright report\">";
+
 /// Strokes on one picture: as many as fit on a sheet of paper.
 const STROKES: usize = 6;
 
@@ -24,6 +28,7 @@ pub fn report(album: &Album) -> String {
         html lang="en" {
             head {
                 meta charset="utf-8";
+                (PreEscaped(REPORT_MARK))
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) " · ribwright" }
                 style { (PreEscaped(include_str!("report/report.css"))) }
