@@ -35,7 +35,7 @@ impl Failure {
         }
     }
 
-    /// The system was in the way of a file or folder.
+    /// The system, or what stands there, was in the way of a file or folder.
     pub(super) fn system(place: &Path, error: io::Error) -> Self {
         Failure::write(io_error(place, error))
     }

@@ -41,6 +41,9 @@ pub enum WriteError {
         /// The character.
         character: char,
     },
+    /// Where a folder is needed stands something else.
+    #[error("{0}: a file or a link stands where a folder is needed. Next: choose another folder.")]
+    NotAFolder(String),
     /// The system refused.
     #[error("{file} could not be written ({said}). Next: {next}.")]
     Io {
@@ -98,14 +101,14 @@ pub fn write_table(job: &Job, file: &Path, style: &Style) -> Result<(), WriteErr
     sheet.save(file, sheet.single())
 }
 
-/// What the system refused.
+/// What the system refused, or what stands in the way.
 pub(crate) fn io_error(path: &Path, source: io::Error) -> WriteError {
     let next = match source.kind() {
         ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => {
             "give yourself permission to write there, or choose another folder"
         }
         ErrorKind::NotADirectory | ErrorKind::AlreadyExists => {
-            "choose another folder: a file or a link stands where a folder is needed"
+            return WriteError::NotAFolder(path.display().to_string());
         }
         ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
             "make room on the disk, and try again in a new folder"
