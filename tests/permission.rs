@@ -179,6 +179,23 @@ fn what_may_not_be_written_stays_and_is_told() {
 }
 
 #[test]
+fn pictures_of_a_bowl_that_may_not_be_written_are_told() {
+    let Some(place) = Place::new(BOWL) else { return };
+    place.keep("it");
+    let before = place.files();
+    for line in ["bowl it --pictures it/pictures", "mark it/joints/01 --pictures it/pictures"] {
+        let (status, text) = place.said(line, "");
+        let told = "error: it/pictures could not be written (Permission denied";
+        assert!(status == 1 && text.starts_with(told), "{line}: {status} {text}");
+        assert!(
+            text.ends_with("Next: give yourself permission to write there, or choose another folder."),
+            "{text}"
+        );
+        assert_eq!(place.files(), before, "{line}");
+    }
+}
+
+#[test]
 fn what_may_only_be_read_is_read() {
     let Some(place) = Place::new(BOWL) else { return };
     place.keep("it");

@@ -82,7 +82,8 @@ impl Run for Mark {
             show::bowl::marks_text(&opened.job, &marks, even, movement.as_ref(), screen.out())?;
         }
         if let Some(folder) = &self.pictures {
-            for file in show::marks_pictures(&opened.job, &marks, folder)? {
+            let written = show::marks_pictures(&opened.job, &marks, folder);
+            for file in written.map_err(|e| Failure::system(folder, e))? {
                 screen.note(&format!("wrote {}", file.display()));
             }
         }
