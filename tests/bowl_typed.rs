@@ -139,6 +139,23 @@ fn what_comes_next_can_be_copied_whole_and_works() {
     );
 }
 
+/// What is printed runs in a shell as it stands, in a folder with an apostrophe too.
+#[cfg(unix)]
+#[test]
+fn a_command_that_is_told_runs_in_a_shell() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let bowl = dir.path().join("the joiner's bowl");
+    let made = run(&[&["new", at(&bowl), "--ribs", "5"][..], &MM].concat(), "");
+    let said = text(&made.stdout);
+    let told = said.lines().find(|l| l.trim_start().starts_with("ribwright enter ")).expect("told");
+    let program = Path::new(env!("CARGO_BIN_EXE_ribwright")).parent().expect("a folder");
+    let mut shell = Command::new("/bin/sh");
+    let output =
+        shell.args(["-c", told]).env("PATH", program).write_stdin("stop\n").output().expect("it runs");
+    assert_eq!(output.status.code(), Some(0), "{told}: {}", words(&output));
+    assert!(text(&output.stdout).contains("Joint 1"), "{}", words(&output));
+}
+
 #[test]
 fn advice_ends_with_the_command_that_goes_on() {
     let demo = |name: &str| text(&run(&["advise", &format!("demo-readings/{name}")], "").stdout);

@@ -19,11 +19,28 @@ pub(crate) fn headed(title: Option<&str>, words: &str) -> String {
 
 /// The command to give next, with a folder as a shell takes it.
 pub(crate) fn next_command(name: &str, folder: &Path) -> String {
-    let folder = folder.display().to_string();
-    let plain = |c: char| c.is_alphanumeric() || "/._-+:\\".contains(c);
-    match folder.chars().all(plain) {
-        true => format!("ribwright {name} {folder}"),
-        false => format!("ribwright {name} '{folder}'"),
+    format!("ribwright {name} {}", quoted(&folder.display().to_string()))
+}
+
+/// A path as a shell takes it, with nothing in it that steers a terminal.
+fn quoted(path: &str) -> String {
+    // Unquoted, a backslash is a letter only to shells of Windows.
+    let plain = |c: char| c.is_alphanumeric() || "/._-+:".contains(c) || (cfg!(windows) && c == '\\');
+    if path.chars().all(plain) {
+        return path.to_owned();
+    }
+    if path.chars().any(char::is_control) {
+        return format!("$'{}'", path.chars().map(escaped).collect::<String>());
+    }
+    format!("'{}'", path.replace('\'', r"'\''"))
+}
+
+/// A character between `$'` and `'`.
+fn escaped(c: char) -> String {
+    match c {
+        '\'' | '\\' => format!("\\{c}"),
+        c if c.is_control() => c.to_string().bytes().map(|b| format!("\\{b:03o}")).collect(),
+        c => c.to_string(),
     }
 }
 
@@ -87,5 +104,32 @@ mod tests {
     #[test]
     fn control_characters_do_not_reach_the_terminal() {
         assert_eq!(shortened(&["a\u{1b}[31m\nb"], |_| true), ["a [31m b"]);
+    }
+
+    #[test]
+    fn a_command_can_be_copied_whatever_the_folder_is_called() {
+        let next = |folder: &str| next_command("advise", Path::new(folder));
+        assert_eq!(next("bowls/1-a_b.c"), "ribwright advise bowls/1-a_b.c");
+        assert_eq!(next("my bowl"), "ribwright advise 'my bowl'");
+        assert_eq!(next("joiner's bowl"), r"ribwright advise 'joiner'\''s bowl'");
+        assert_eq!(next("$HOME;ls"), "ribwright advise '$HOME;ls'");
+        assert_eq!(next("a\u{1b}[31m\nb's\\\u{9b}"), r"ribwright advise $'a\033[31m\012b\'s\\\302\233'");
+    }
+
+    /// Shells read what was quoted as the path that it was.
+    #[cfg(unix)]
+    #[test]
+    fn shells_read_a_quoted_path_back() {
+        let read = |shell: &str, path: &str| {
+            let line = format!("printf %s {}", quoted(path));
+            let output = std::process::Command::new(shell).args(["-c", &line]).output().ok()?;
+            Some(String::from_utf8_lossy(&output.stdout).into_owned())
+        };
+        for path in ["joiner's bowl", "a\\b", "''", "\"$(ls)\" `ls` \\'", "~ö"] {
+            assert_eq!(read("sh", path).expect("a shell"), path);
+        }
+        for path in ["a\u{1b}[31m\nb's\\\u{9b}7", "\t'\\"] {
+            assert_eq!(read("bash", path).unwrap_or_else(|| path.into()), path);
+        }
     }
 }
