@@ -55,8 +55,85 @@ fn a_girth_is_typed_saved_and_shared_out_at_once() {
     // The same girth can't be read twice.
     let again = run(&["divide", at(&bowl), "--enter"], "");
     assert_eq!(again.status.code(), Some(2));
-    assert!(words(&again).contains("written there already. Next: correct it there"), "{}", words(&again));
+    let says = "the girth with no rib fitted is written there already. Next: correct it there, or say after how many \
+                ribs you measured, such as --after 1.";
+    assert!(words(&again).contains(says), "{}", words(&again));
     assert_eq!(girths(&bowl).len(), 1);
+    // What it said works, and is then refused in the same words.
+    let later = ["divide", at(&bowl), "--enter", "--after", "1"];
+    assert_eq!(run(&later, "131\n430\n300\n151\ny\n").status.code(), Some(0));
+    let again = words(&run(&later, ""));
+    assert!(again.contains("the girth after rib 1 is written") && again.contains("--after 2."), "{again}");
+}
+
+/// With as many ribs fitted as there are no girth is left to measure.
+#[test]
+fn a_girth_behind_the_last_rib_is_refused_before_it_is_asked_for() {
+    let (_dir, bowl) = fresh(&MM);
+    for after in ["5", "6", "98"] {
+        for more in [&["--after", after][..], &["--enter", "--after", after]] {
+            let output = run(&[&["divide", at(&bowl)], more].concat(), &"100\n".repeat(5));
+            assert_eq!(output.status.code(), Some(2), "{}", words(&output));
+            let says = format!(
+                "--after: found {after}; expected fitted ribs from 0 to 4, since the bowl has 5. Next: "
+            );
+            assert!(words(&output).contains(&says) && output.stdout.is_empty(), "{}", words(&output));
+        }
+    }
+    let output = run(&["divide", at(&bowl), "--enter", "--after", "4"], "37\n130\n120\n37\ny\n");
+    assert_eq!((output.status.code(), girths(&bowl)[0].0), (Some(0), 4), "{}", words(&output));
+}
+
+/// A few rounds that fit at a joint of a bowl, and marks behind it, if wanted.
+fn fitted_to(bowl: &Path, joint: usize, marked: bool) {
+    let put = |name: &str, text: String| {
+        fs::write(bowl.join(format!("joints/{joint:02}/{name}")), text).expect("written");
+    };
+    let rows = |row: &dyn Fn(usize) -> String| (1..=4).map(row).collect::<String>();
+    let round = |round: usize| rows(&|i| format!("{round},{i},neighbour,0,0\n"));
+    put(
+        "readings.csv",
+        format!("round,station,against,overlap,lift\n{}", (1..=4).map(round).collect::<String>()),
+    );
+    if marked {
+        put("marks.csv", format!("station,compass,edge\n{}", rows(&|i| format!("{i},30,31\n"))));
+    }
+}
+
+/// Wherever the work stands, what is told of a girth is taken.
+#[test]
+fn a_girth_that_is_asked_for_is_taken() {
+    let mut told = 0;
+    for joint in 0..=4 {
+        for marked in [false, true] {
+            let (_dir, bowl) = fresh(&MM);
+            if joint > 0 {
+                fitted_to(&bowl, joint, marked);
+            }
+            let after = joint + usize::from(joint > 0 && marked);
+            let left = |width: f64| format!("{:.1}\n", width * 5usize.saturating_sub(after) as f64);
+            // As wide as the ribs are laid out at the four stations.
+            let girth = [8.1, 87.4, 107.1, 22.1].map(left).concat() + "y\n";
+            // The second time the girth that was due has been read.
+            for _ in 0..2 {
+                let (state, shared) = (run(&["bowl", at(&bowl)], ""), run(&["divide", at(&bowl)], ""));
+                let said = format!("{} {}", words(&state), words(&shared));
+                let done = [format!("Joint {joint} is fitted"), "Every joint is fitted".into()];
+                assert!(joint == 0 || done.iter().any(|d| said.contains(d)), "{said}");
+                let enter = run(&["divide", at(&bowl), "--enter"], &girth);
+                let place = format!("joint {joint}, marked {marked}: {said} {}", words(&enter));
+                if said.contains("divide --enter") {
+                    assert_eq!(enter.status.code(), Some(0), "{place}");
+                    told += 1;
+                } else {
+                    assert!(enter.status.code() == Some(2) && words(&enter).contains("Next: "), "{place}");
+                }
+            }
+        }
+    }
+    // Before the first joint (twice), behind each of the four, and behind the marks of three:
+    // those of the last rib leave nothing.
+    assert_eq!(told, 9);
 }
 
 #[test]

@@ -160,43 +160,51 @@ fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathB
     if rib >= bowl.settings.ribs {
         return ("Every joint is fitted. Trim the last rib's outer edge to the rim.".into(), Vec::new());
     }
+    let read = |after: usize| bowl.girths.iter().any(|g| g.after == after);
     if now.marked == 0 {
-        let read = bowl.girths.iter().any(|g| g.after == joint);
-        let first = if read { "" } else { "read the girth left for the others, then " };
+        let (first, girth) = match read(joint) {
+            true => ("", None),
+            false => ("read the girth left for the others, then ", Some(girth)),
+        };
         let text = format!("{first}mark the outer edge of rib {rib}: compass and edge at each station.");
-        let commands = (!read).then_some(girth).into_iter().chain([at("mark --enter", joint)]);
+        let commands = girth.into_iter().chain([at("mark --enter", joint)]);
         return (format!("Joint {joint} is fitted. {}", reasons::capital(&text)), commands.collect());
     }
+    let (then, girth) = match read(rib) {
+        true => (String::new(), None),
+        false => (format!(" read the girth after rib {rib},"), Some(girth)),
+    };
     let text = format!(
-        "Joint {joint} is fitted and rib {rib} marked. Plane to the marks, read the girth after rib {rib}, bend the \
-         spacer, and begin joint {rib}."
+        "Joint {joint} is fitted and rib {rib} marked. Plane to the marks,{then} bend the spacer, and begin joint {rib}."
     );
-    (text, vec![at("mark", joint), girth, at("spacer", rib), at("enter", rib)])
+    let commands = [at("mark", joint)].into_iter().chain(girth).chain([at("spacer", rib), at("enter", rib)]);
+    (text, commands.collect())
 }
 
 /// After how many ribs the girth is due to be read: those whose outer edge is in its
-/// place. 0 is the whole girth, before the first.
-pub fn girth_due(bowl: &Bowl) -> usize {
-    match bowl.joints.iter().rev().find(|j| !j.job.rounds.is_empty()) {
+/// place. 0 is the whole girth, before the first; `None` behind the last rib, where
+/// nothing is left.
+pub fn girth_due(bowl: &Bowl) -> Option<usize> {
+    let due = match bowl.joints.iter().rev().find(|j| !j.job.rounds.is_empty()) {
         None => 0,
         Some(last) if last.marks.iter().all(Option::is_none) => last.number,
         Some(last) => last.number + 1,
-    }
+    };
+    (due < bowl.settings.ribs).then_some(due)
 }
 
 /// Girths that lag behind the joints.
 fn behind(bowl: &Bowl, joints: &[JointState], division: Option<&Division>) -> Option<Warning> {
     let done = joints.iter().rev().find(|j| j.stage == Stage::Done)?.number;
-    let division = division?;
+    let (division, due) = (division?, girth_due(bowl)?);
     (done > division.fitted).then(|| {
         let told = match division.measured {
             true => format!("the last girth was read after rib {}", division.fitted),
             false => "no girth was read yet".into(),
         };
         let text = format!(
-            "Joint {done} is fitted, but {told}. Read the girth from the outer edge of rib {} to the far rim at each \
-             station, and type it with `ribwright divide --enter`.",
-            girth_due(bowl)
+            "Joint {done} is fitted, but {told}. Read the girth from the outer edge of rib {due} to the far rim at each \
+             station, and type it with `ribwright divide --enter`."
         );
         Warning::new("girth-behind", text)
     })

@@ -209,7 +209,7 @@ fn not_read(bowl: &Bowl, after: usize) -> String {
     };
     format!(
         "No girth was read {}; {found}. Next: leave --after out, or measure that girth at each station and type it \
-         with `ribwright divide --enter`.",
+         with `ribwright divide --enter --after {after}`.",
         when(after)
     )
 }

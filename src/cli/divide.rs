@@ -10,7 +10,7 @@ use super::figures::{Figure, Usual, ask_for, enough};
 use super::number::whole;
 use super::{Failure, Run, Screen};
 use crate::advice;
-use crate::bowl::divide::divide;
+use crate::bowl::divide::{divide, when};
 use crate::job::bowl::{Bowl, add_girth, read_bowl};
 use crate::job::ranges;
 use crate::show;
@@ -58,6 +58,7 @@ fn fitted(text: &str) -> Result<usize, String> {
 impl Run for Divide {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         let mut bowl = read_bowl(&self.folder).map_err(Failure::wrong)?;
+        self.leaves_a_rib(bowl.settings.ribs)?;
         if self.enter {
             if !self.type_in(&bowl, screen)? {
                 return Ok(());
@@ -75,17 +76,52 @@ impl Run for Divide {
 }
 
 impl Divide {
+    /// Whether `--after` leaves a rib whose girth can be measured.
+    ///
+    /// # Errors
+    ///
+    /// It doesn't.
+    fn leaves_a_rib(&self, ribs: usize) -> Result<(), Failure> {
+        match self.after {
+            Some(after) if after >= ribs => Err(Failure::wrong(format!(
+                "--after: found {after}; expected fitted ribs from 0 to {}, since the bowl has {ribs}. Next: say how many \
+                 ribs stood in their places when you measured, or correct `ribs` in bowl.toml.",
+                ribs - 1
+            ))),
+            _ => Ok(()),
+        }
+    }
+
+    /// After how many ribs the girth was read that is to be typed.
+    ///
+    /// # Errors
+    ///
+    /// It is written already, or none is due.
+    fn to_type(&self, bowl: &Bowl) -> Result<usize, Failure> {
+        let free = |after: &usize| bowl.girths.iter().all(|g| g.after != *after);
+        let Some(after) = self.after.or_else(|| advice::girth_due(bowl)) else {
+            return Err(Failure::wrong(
+                "Every rib is in its place, so no girth is due. Next: if you read one before, say after how many ribs, \
+                 such as --after 1.",
+            ));
+        };
+        if free(&after) {
+            return Ok(after);
+        }
+        let other = (after + 1..bowl.settings.ribs).find(free).map_or_else(
+            || "give the command without --enter".to_owned(),
+            |other| format!("say after how many ribs you measured, such as --after {other}"),
+        );
+        Err(Failure::wrong(format!(
+            "{}: the girth {} is written there already. Next: correct it there, or {other}.",
+            self.folder.join("girth.csv").display(),
+            when(after)
+        )))
+    }
+
     /// The girth of every station, asked for; whether it was saved.
     fn type_in(&self, bowl: &Bowl, screen: &mut Screen) -> Result<bool, Failure> {
-        let after = self.after.unwrap_or_else(|| advice::girth_due(bowl));
-        if bowl.girths.iter().any(|g| g.after == after) {
-            return Err(Failure::wrong(format!(
-                "{}: the girth after {after} ribs is written there already. Next: correct it there, or say after how \
-                 many ribs you measured: --after {}",
-                self.folder.join("girth.csv").display(),
-                after + 1
-            )));
-        }
+        let after = self.to_type(bowl)?;
         let stations = &bowl.settings.stations;
         let ask_one = |name: &String| Figure {
             words: format!("{}, girth", show::clean(name)),

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::{station_table, titled, warnings_text};
+use crate::advice::girth_due;
 use crate::bowl::divide::{Division, OddGirth, OddWidth, Source, when};
 use crate::job::bowl::Bowl;
 use crate::job::{Unit, Warning};
@@ -164,7 +165,9 @@ fn warnings(bowl: &Bowl, d: &Division) -> Vec<Warning> {
         );
         Warning::new("unmeasured-ribs", text)
     });
-    let none = (!d.measured).then(|| {
+    // Behind the last rib none can be read any more.
+    let due = !d.measured && girth_due(bowl).is_some();
+    let none = due.then(|| {
         let text = "No girth was read. Lay a strip of paper along the mold from rim to rim at each station, and type its \
                     length with `ribwright divide --enter`; after each rib again from its outer edge.";
         Warning::new("no-girth", text)

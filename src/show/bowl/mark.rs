@@ -161,8 +161,8 @@ fn warnings(job: &Job, m: &Marks, even: f64) -> Vec<Warning> {
         Warning::new("off-the-share", text)
     });
     let unknown = m.stations.iter().all(|s| s.wanted.is_none()).then(|| {
-        let text = "The marks could not be checked against the rib's share: no girth was read. Read it and type it with \
-                    `ribwright divide --enter`.";
+        let text = "The marks could not be checked against the rib's share: the girth left before this rib was not read. \
+                    Read it, and type it with `ribwright divide --enter --after` and the joint's number.";
         Warning::new("unchecked-widths", text)
     });
     job.warnings.iter().filter(|w| TOLD.contains(&w.code)).cloned().chain(uneven).chain(unknown).collect()
