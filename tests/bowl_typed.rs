@@ -262,6 +262,10 @@ fn a_new_bowl_takes_the_plane_at_hand() {
     assert_eq!(job.title.as_deref(), Some("Joint 3"));
     let toml = fs::read_to_string(bowl.join("joints/03/joint.toml")).expect("there");
     assert!(toml.contains("spare = 2"), "{toml}");
-    let wrong = run(&["new", at(&bowl.join("x")), "--ribs", "5", "--shaving", "7"], "");
+    let other = bowl.join("x");
+    let thick = [&["new", at(&other), "--ribs", "5"][..], &MM, &["--shaving", "7"]].concat();
+    let wrong = run(&thick, "");
     assert_eq!(wrong.status.code(), Some(2), "{}", words(&wrong));
+    assert!(words(&wrong).contains("--shaving: found 7; expected"), "{}", words(&wrong));
+    assert!(!other.exists());
 }
