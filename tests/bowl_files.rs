@@ -108,6 +108,35 @@ fn inches_are_inches_throughout() {
     assert!(said(&output).contains("millimetres, while the folder's units are inches"), "{}", said(&output));
 }
 
+/// A girth ten times too short may have been read in centimetres where millimetres are
+/// meant, but not where inches are.
+#[test]
+fn centimetres_are_suspected_only_among_millimetres() {
+    let inch = ["--length", "19", "--width", "13.5", "--units", "inch"];
+    for (opening, spacer, suspected) in [(&MM[..], "2", true), (&inch, "0.08", false)] {
+        let dir = tempfile::tempdir().expect("a folder");
+        let bowl = dir.path().join("bowl");
+        let path = bowl.to_str().expect("UTF-8");
+        let made = run(
+            &[&["new", path, "--ribs", "7", "--stations", "5", "--spacer", spacer], opening].concat(),
+            "",
+        );
+        assert_eq!(made.status.code(), Some(0), "{}", said(&made));
+        let read = read_bowl(&bowl).expect("sound");
+        let laid = ribwright::bowl::divide::divide(&read, None, false).expect("laid out");
+        let tenth = |i: usize| laid.girth[i] / 10.0 / read.settings.unit.mm();
+        let row = |after: usize, i: usize| {
+            format!("{after},{},{:.3}\n", i + 1, tenth(i) * (7 - after) as f64 / 7.0)
+        };
+        let rows: String = (0..10).map(|k| row(k / 5, k % 5)).collect();
+        put(&bowl, "girth.csv", &format!("after,station,girth\n{rows}"));
+        let told = flat(&said(&run(&["divide", path], "")));
+        assert!(told.contains("leaves no room for 6 ribs"), "{told}");
+        assert_eq!(told.contains("look like centimetres"), suspected, "{told}");
+        assert_eq!(told.contains("Measure the girth there again"), !suspected, "{told}");
+    }
+}
+
 #[test]
 fn tables_of_every_spreadsheet_are_read() {
     let (_dir, bowl) = fresh(&MM);

@@ -40,8 +40,9 @@ impl Plan<'_> {
         ratios.sort_by(f64::total_cmp);
         let most = [ratios.get(ratios.len() / 4)?, ratios.get(3 * ratios.len() / 4)?];
         let within = |low: f64, high: f64| most.iter().all(|r| (low..high).contains(*r));
+        // Whoever measures in inches doesn't read ten times less by taking another unit.
         match self.job.unit {
-            _ if within(8.0, 12.5) => Some("centimetres"),
+            Unit::Mm if within(8.0, 12.5) => Some("centimetres"),
             Unit::Mm if within(21.0, 30.0) => Some("inches"),
             _ => None,
         }
