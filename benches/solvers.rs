@@ -4,7 +4,7 @@
 #[path = "../tests/convex/mod.rs"]
 mod convex;
 
-use convex::{Case, General, Random, random_program, slice_program};
+use convex::{Case, General, Random, other_wood, random_program, slice_program};
 use divan::Bencher;
 use ribwright::maths::corner::Tracker;
 use ribwright::maths::dual;
@@ -39,16 +39,7 @@ fn slice_by_clarabel(bencher: Bencher, stations: usize) {
 #[divan::bench(args = STATIONS)]
 fn hundred_slices_by_corner(bencher: Bencher, stations: usize) {
     let (mut random, program) = (Random::new(1), slice_program(5, stations));
-    let other = |random: &mut Random| -> Program {
-        let mut other = program.clone();
-        for rows in other.rows.chunks_exact_mut(7) {
-            let (edge, spring) = (0.1 * random.normal(), 0.1 * random.normal());
-            let sides = [-edge, edge, -edge, 0.0, 0.0, spring, -spring];
-            rows.iter_mut().zip(sides).for_each(|(r, s)| r.b += s);
-        }
-        other
-    };
-    let others: Vec<Program> = (0..100).map(|_| other(&mut random)).collect();
+    let others: Vec<Program> = (0..100).map(|_| other_wood(&program, &mut random)).collect();
     let mut start = Tracker::default();
     start.minimise(&program).expect("a minimum");
     bencher.bench_local(|| others.iter().filter(|p| start.clone().minimise(p).is_ok()).count());

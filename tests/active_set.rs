@@ -1,10 +1,10 @@
 //! The active-set method on random strictly convex programs and on slices of real joints,
-//! beside clarabel, the interior-point method, and the conditions of a minimum.
+//! beside clarabel, the interior-point method, and the conditions of a minimum. Published cases of
+//! both methods are in `published_constrained.rs`.
 
 mod convex;
 
-use convex::{Case, General, Random, random_program, slice_program};
-use nalgebra::{DMatrix, DVector, dmatrix, dvector};
+use convex::{Case, General, Random, other_wood, random_program, slice_program};
 use ribwright::maths::corner::Tracker;
 use ribwright::maths::dual::minimise;
 use ribwright::maths::hinge::{Failure, Minimum, Program, Row};
@@ -91,18 +91,6 @@ fn slices_cost_the_same_by_every_way() {
     }
 }
 
-/// A rib whose edge and spring differ by a tenth of a millimetre, standard deviation.
-fn other_wood(program: &Program, random: &mut Random) -> Program {
-    let mut other = program.clone();
-    // Seven rows a station: three tell of the edge, two of the seat, two of the lift.
-    for rows in other.rows.chunks_exact_mut(7) {
-        let (edge, spring) = (0.1 * random.normal(), 0.1 * random.normal());
-        let sides = [-edge, edge, -edge, 0.0, 0.0, spring, -spring];
-        rows.iter_mut().zip(sides).for_each(|(r, s)| r.b += s);
-    }
-    other
-}
-
 #[test]
 fn following_a_corner_ends_where_starting_anew_does() {
     let mut solved = 0;
@@ -131,36 +119,4 @@ fn following_a_corner_ends_where_starting_anew_does() {
         }
     }
     assert!(solved > 300, "{solved}");
-}
-
-// ---------------------------------------------------------------------------
-// Published
-
-fn squares(a: &DMatrix<f64>, b: &DVector<f64>, rows: &[([f64; 2], f64)]) -> DVector<f64> {
-    let mut program = Program::new(2);
-    (program.h, program.g) = (a.tr_mul(a), -a.tr_mul(b));
-    program.rows = rows.iter().map(|(a, b)| Row::hard(*a, *b)).collect();
-    minimise(&program).expect("a minimum").x
-}
-
-#[test]
-fn lawson_and_hanson_constrained_line() {
-    // C. L. Lawson and R. J. Hanson, Solving Least Squares Problems (1974), ch. 23; 274/441 and
-    // 167/441 exactly (recomputed).
-    let a = dmatrix![0.25, 1.0; 0.5, 1.0; 0.5, 1.0; 0.8, 1.0];
-    let w = dvector![0.5, 0.6, 0.7, 1.2];
-    let x = squares(&a, &w, &[([-1.0, 0.0], 0.0), ([0.0, -1.0], 0.0), ([1.0, 1.0], 1.0)]);
-    assert!((x[0] - 274.0 / 441.0).abs() < 1e-12 && (x[1] - 167.0 / 441.0).abs() < 1e-12, "{x}");
-}
-
-#[test]
-fn bounded_least_squares() {
-    // SciPy's test suite, with values from MATLAB.
-    let a = dmatrix![0.171, -0.057; -0.049, -0.248; -0.166, 0.054];
-    let b = dvector![0.074, 1.014, -0.383];
-    let x = squares(&a, &b, &[([-1.0, 0.0], 1.0), ([0.0, -1.0], 0.0)]);
-    assert!((x[0] - 0.448427311733504).abs() < 1e-12 && x[1].abs() < 1e-12, "{x}");
-    let rows = [([-1.0, 0.0], 0.0), ([0.0, -1.0], 4.0), ([1.0, 0.0], 1.0), ([0.0, 1.0], 0.0)];
-    let x = squares(&a, &b, &rows);
-    assert!((x[0] - 0.005236663400791).abs() < 1e-12 && (x[1] + 4.0).abs() < 1e-12, "{x}");
 }

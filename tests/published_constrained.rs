@@ -1,8 +1,9 @@
-//! Constrained fits through the small convex solver; the source stands beside
-//! each check.
+//! Constrained fits through the small convex solvers, the interior point and the active set;
+//! the source stands beside each check.
 
 use nalgebra::{DMatrix, DVector, dmatrix, dvector};
 use proptest::prelude::*;
+use ribwright::maths::dual;
 use ribwright::maths::hinge::{Program, Row};
 
 fn close(value: f64, expected: f64, tolerance: f64) {
@@ -21,15 +22,16 @@ fn unit(n: usize, j: usize, sign: f64) -> Vec<f64> {
     (0..n).map(|i| if i == j { sign } else { 0.0 }).collect()
 }
 
-/// low <= x_j <= high, infinite where there is no bound.
-fn bounded(mut program: Program, bounds: &[(f64, f64)]) -> DVector<f64> {
+/// low <= x_j <= high, infinite where there is no bound: by the interior point and by the
+/// active set.
+fn bounded(mut program: Program, bounds: &[(f64, f64)]) -> [DVector<f64>; 2] {
     let n = bounds.len();
     for (j, (low, high)) in bounds.iter().enumerate() {
         let low = low.is_finite().then(|| Row::hard(unit(n, j, -1.0), -low));
         let high = high.is_finite().then(|| Row::hard(unit(n, j, 1.0), *high));
         program.rows.extend(low.into_iter().chain(high));
     }
-    program.minimise().unwrap().x
+    [program.minimise().unwrap().x, dual::minimise(&program).unwrap().x]
 }
 
 #[test]
@@ -51,9 +53,14 @@ fn lawson_and_hanson_constrained_line() {
     close((&w - &a * &minimum.x).norm(), 0.33822935, 5e-9);
     close(minimum.x[0], 274.0 / 441.0, 1e-9);
     close(minimum.x[1], 167.0 / 441.0, 1e-9);
+    let corner = dual::minimise(&program).unwrap();
+    close(corner.x[0], 274.0 / 441.0, 1e-12);
+    close(corner.x[1], 167.0 / 441.0, 1e-12);
     // Only the sum is held.
-    let held: Vec<bool> = minimum.multipliers.iter().map(|m| *m > 1e-6).collect();
-    assert_eq!(held, [false, false, true]);
+    for multipliers in [minimum.multipliers, corner.multipliers] {
+        let held: Vec<bool> = multipliers.iter().map(|m| *m > 1e-6).collect();
+        assert_eq!(held, [false, false, true]);
+    }
 }
 
 #[test]
@@ -62,10 +69,14 @@ fn bounded_least_squares() {
     let a = dmatrix![0.171, -0.057; -0.049, -0.248; -0.166, 0.054];
     let b = dvector![0.074, 1.014, -0.383];
     let open = f64::INFINITY;
-    let x = bounded(squares(&a, &b), &[(-1.0, open), (0.0, open)]);
+    let [x, corner] = bounded(squares(&a, &b), &[(-1.0, open), (0.0, open)]);
     close(x[0], 0.448427311733504, 1e-9);
     close(x[1], 0.0, 1e-9);
-    let x = bounded(squares(&a, &b), &[(0.0, 1.0), (-4.0, 0.0)]);
+    close(corner[0], 0.448427311733504, 1e-12);
+    close(corner[1], 0.0, 1e-12);
+    let [x, corner] = bounded(squares(&a, &b), &[(0.0, 1.0), (-4.0, 0.0)]);
+    close(corner[0], 0.005236663400791, 1e-12);
+    close(corner[1], -4.0, 1e-12);
     // x0 is near its bound: what the solver leaves of its barrier, 5e-11, over
     // that distance and the small curvature, shows in the seventh decimal.
     close(x[0], 0.005236663400791, 1e-10);

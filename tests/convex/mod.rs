@@ -41,6 +41,19 @@ pub fn slice_program(seed: u64, stations: usize) -> Program {
     slice::program(&joint, &wood.edge, &wood.spring, &aims, &pose)
 }
 
+/// A rib in the same joint whose edge and spring differ by a tenth of a millimetre, standard
+/// deviation.
+pub fn other_wood(program: &Program, random: &mut Random) -> Program {
+    let mut other = program.clone();
+    // Seven rows a station: three tell of the edge, two of the seat, two of the lift.
+    for rows in other.rows.chunks_exact_mut(7) {
+        let (edge, spring) = (0.1 * random.normal(), 0.1 * random.normal());
+        let sides = [-edge, edge, -edge, 0.0, 0.0, spring, -spring];
+        rows.iter_mut().zip(sides).for_each(|(r, s)| r.b += s);
+    }
+    other
+}
+
 /// Normal random numbers of a seed.
 pub struct Random(ChaCha8Rng);
 
