@@ -14,11 +14,14 @@
 //! git diff tests/bad
 //! ```
 
+mod folders;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::time::{Duration, Instant};
 
+use folders::copied;
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -54,19 +57,6 @@ fn laid_out(name: &str) -> TempDir {
     copied(&case, &to);
     NOTES.iter().for_each(|n| drop(fs::remove_file(to.join(n))));
     dir
-}
-
-/// Copies a folder over another one.
-fn copied(from: &Path, to: &Path) {
-    fs::create_dir_all(to).expect("made");
-    for entry in fs::read_dir(from).expect("listed").map(|e| e.expect("an entry").path()) {
-        let there = to.join(entry.file_name().expect("a name"));
-        if entry.is_dir() {
-            copied(&entry, &there)
-        } else {
-            fs::copy(&entry, there).expect("copied");
-        }
-    }
 }
 
 fn run(dir: &Path, arguments: &[&str]) -> Output {

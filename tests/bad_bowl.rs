@@ -1,11 +1,14 @@
 //! Bad input of bowls that can't be kept in folders of files, and `new` onto what is
 //! there: nothing is lost. The others are in `tests/bad/`, see `tests/bad.rs`.
 
+mod folders;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::time::{Duration, Instant};
 
+use folders::copied;
 use tempfile::TempDir;
 
 fn run(dir: &Path, arguments: &[&str]) -> Output {
@@ -19,18 +22,6 @@ fn run(dir: &Path, arguments: &[&str]) -> Output {
 fn said(output: &Output) -> (i32, String) {
     let text = String::from_utf8_lossy(&output.stderr).trim_end().to_owned();
     (output.status.code().expect("no signal"), text)
-}
-
-fn copied(from: &Path, to: &Path) {
-    fs::create_dir_all(to).expect("made");
-    for entry in fs::read_dir(from).expect("listed").map(|e| e.expect("an entry").path()) {
-        let there = to.join(entry.file_name().expect("a name"));
-        if entry.is_dir() {
-            copied(&entry, &there)
-        } else {
-            fs::copy(&entry, there).expect("copied");
-        }
-    }
 }
 
 /// What `bowl` says of the sound bowl after `spoil` has had it.

@@ -1,10 +1,13 @@
 //! A bowl's folder: every dialect, every problem at once, and nothing overwritten.
 
+mod folders;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Output;
 
 use assert_cmd::Command;
+use folders::copied;
 use ribwright::job::bowl::{Mark, NewMark, add_girth, add_marks, bowl_of, read_bowl};
 use ribwright::job::{JournalError, Unit};
 use tempfile::TempDir;
@@ -260,7 +263,7 @@ fn a_mark_that_is_off_is_named_before_wood_is_cut() {
     let dir = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings/bowl/joints/02/marks.csv");
     let demo = fs::read_to_string(dir).expect("there");
     let copy = tempfile::tempdir().expect("a folder");
-    copy_all(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings/bowl"), copy.path());
+    copied(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings/bowl"), copy.path());
     let file = copy.path().join("joints/02/marks.csv");
     let mut rows: Vec<String> = demo.lines().map(str::to_owned).collect();
     let cells: Vec<&str> = demo.lines().nth(7).expect("station 7").split(',').collect();
@@ -272,19 +275,6 @@ fn a_mark_that_is_off_is_named_before_wood_is_cut() {
     let said = flat(&said(&output));
     assert!(said.starts_with("Measure station 7 again before you cut: its compass distance"), "{said}");
     assert!(!said.contains("Strokes"), "{said}");
-}
-
-fn copy_all(from: &Path, to: &Path) {
-    fs::create_dir_all(to).expect("made");
-    for entry in fs::read_dir(from).expect("there") {
-        let path = entry.expect("an entry").path();
-        let goal = to.join(path.file_name().expect("a name"));
-        if path.is_dir() {
-            copy_all(&path, &goal)
-        } else {
-            fs::copy(&path, &goal).map(|_| ()).expect("copied")
-        }
-    }
 }
 
 #[test]

@@ -3,11 +3,14 @@
 //! as a user who may not.
 #![cfg(unix)]
 
+mod folders;
+
 use std::fs;
 use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
+use folders::copied;
 use tempfile::TempDir;
 
 /// A copy of a bad case's sound folder and of the program, where anybody may look.
@@ -20,17 +23,11 @@ fn allow(path: &Path, mode: u32) {
     fs::set_permissions(path, fs::Permissions::from_mode(mode)).expect("set");
 }
 
-fn copied(from: &Path, to: &Path) {
-    fs::create_dir_all(to).expect("made");
-    allow(to, 0o777);
-    for entry in fs::read_dir(from).expect("listed").map(|e| e.expect("an entry").path()) {
-        let there = to.join(entry.file_name().expect("a name"));
-        if entry.is_dir() {
-            copied(&entry, &there);
-        } else {
-            fs::copy(&entry, &there).expect("copied");
-            allow(&there, 0o666);
-        }
+/// Lets anybody read and write a folder and all below it.
+fn open(folder: &Path) {
+    allow(folder, 0o777);
+    for entry in fs::read_dir(folder).expect("listed").map(|e| e.expect("an entry").path()) {
+        if entry.is_dir() { open(&entry) } else { allow(&entry, 0o666) }
     }
 }
 
@@ -46,6 +43,7 @@ impl Place {
         fs::copy(env!("CARGO_BIN_EXE_ribwright"), dir.path().join("ribwright")).expect("copied");
         allow(&dir.path().join("ribwright"), 0o755);
         copied(&Path::new(env!("CARGO_MANIFEST_DIR")).join(folder), &dir.path().join("it"));
+        open(&dir.path().join("it"));
         let place = Place { dir, other };
         let runs = place.run("--version", "").is_some_and(|o| o.status.success());
         if !runs {

@@ -8,11 +8,14 @@
 //! cargo test --test readme -- --ignored
 //! ```
 
+mod folders;
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use assert_cmd::Command;
+use folders::copied;
 use ribwright::advice::Verdict;
 use ribwright::job::{self, Job};
 use ribwright::show::json::verdict_word;
@@ -64,21 +67,8 @@ fn blocks(markdown: &str, language: &str) -> Vec<Block> {
 /// A folder with a copy of the demo readings, so that nothing is written into the project.
 fn bench() -> TempDir {
     let dir = tempfile::tempdir().expect("a folder");
-    copy(&at("demo-readings"), &dir.path().join("demo-readings"));
+    copied(&at("demo-readings"), &dir.path().join("demo-readings"));
     dir
-}
-
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).expect("made");
-    for entry in fs::read_dir(from).expect("listed") {
-        let entry = entry.expect("an entry");
-        let target = to.join(entry.file_name());
-        if entry.path().is_dir() {
-            copy(&entry.path(), &target);
-        } else {
-            fs::copy(entry.path(), target).expect("copied");
-        }
-    }
 }
 
 /// The arguments after the program's name; `None` for a command of another program.

@@ -2,6 +2,9 @@
 //! folder, and the real program with lines at its input.
 #![allow(dead_code, reason = "each test file uses its own part")]
 
+#[path = "../folders/mod.rs"]
+mod folders;
+
 use std::fs;
 use std::io::Write;
 use std::path::Path;
@@ -47,21 +50,8 @@ pub fn folder(job: &Job) -> TempDir {
 /// A copy of demo readings.
 pub fn copied(name: &str) -> TempDir {
     let dir = tempfile::tempdir().expect("a folder");
-    copy(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings").join(name), dir.path());
+    folders::copied(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings").join(name), dir.path());
     dir
-}
-
-fn copy(from: &Path, to: &Path) {
-    for entry in fs::read_dir(from).expect("listed") {
-        let from = entry.expect("an entry").path();
-        let to = to.join(from.file_name().expect("a name"));
-        if from.is_dir() {
-            fs::create_dir(&to).expect("made");
-            copy(&from, &to);
-        } else {
-            fs::copy(&from, &to).expect("copied");
-        }
-    }
 }
 
 pub fn plain() -> TempDir {
