@@ -160,13 +160,11 @@ pub(super) fn enough(stations: usize) -> Result<(), Failure> {
 }
 
 fn legend(unit: Unit) -> String {
-    let (lengths, marks) = match unit {
-        Unit::Mm => ("mm", "0.35 and 0,35 are the same"),
-        Unit::Inch => ("inches", "0.014 and 0,014 are the same, 11/32 and 1 3/32 will do"),
-    };
     format!(
-        "Lengths in {lengths}; {marks}. Enter alone: what stands in [ ], or else not measured. back: the question \
-         before. stop: nothing is saved."
+        "Lengths in {}; {}. Enter alone: what stands in [ ], or else not measured. back: the question before. stop: \
+         nothing is saved.",
+        show::plural(unit),
+        show::typed_alike(unit)
     )
 }
 

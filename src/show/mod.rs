@@ -36,6 +36,6 @@ pub use round::round_text;
 pub use strokes::{done_text, planned_text};
 pub use table::advice_text;
 pub(crate) use table::{CAUTION, CHECK, headline};
-pub(crate) use units::{cell, exact, plural};
+pub(crate) use units::{cell, exact, plural, typed_alike};
 pub use what_if::{what_if_json, what_if_text};
 pub(crate) use wrap::paragraph;

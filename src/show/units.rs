@@ -13,6 +13,14 @@ pub(crate) fn plural(unit: Unit) -> &'static str {
     }
 }
 
+/// Which ways to type a length mean the same.
+pub(crate) fn typed_alike(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Mm => "0.35 and 0,35 are the same",
+        Unit::Inch => "0.014 and 0,014 are the same, 11/32 and 1 3/32 will do",
+    }
+}
+
 /// A length given in mm, in the maker's unit, without the unit's symbol.
 pub(super) fn length(mm: f64, unit: Unit) -> String {
     unit.figure(mm, unit.decimals())

@@ -57,13 +57,10 @@ impl Bench<'_> {
 
     /// What is about to be typed, and how.
     pub fn explain(&mut self) -> Result<(), Failure> {
-        let (lengths, marks) = match self.job.unit {
-            job::Unit::Mm => ("mm", "0.35 and 0,35 are the same"),
-            job::Unit::Inch => ("inches", "0.014 and 0,014 are the same, 11/32 and 1 3/32 will do"),
-        };
+        let (lengths, alike) = (show::plural(self.job.unit), show::typed_alike(self.job.unit));
         let round = show::headed(self.job.title.as_deref(), &format!("round {}", self.number()));
         let legend = self.matter().legend();
-        self.ask.say(&format!("{round}. Lengths in {lengths}; {marks}."))?;
+        self.ask.say(&format!("{round}. Lengths in {lengths}; {alike}."))?;
         self.ask.say(&legend)?;
         self.ask.say(WORDS)
     }

@@ -48,7 +48,7 @@ impl Fields<'_> {
         let frame = Frame { title: &title, joint: Some(self.joint), view: "read", script: Some("read.js") };
         frame.around(html! {
             h1 { "Round " (number) }
-            p.about { (self.joint.title()) ". Lengths in " (words::unit(&self.joint.job)) "; " (self.marks()) "." }
+            p.about { (self.joint.title()) ". Lengths in " (words::unit(&self.joint.job)) "; " (show::typed_alike(self.joint.job.unit)) "." }
             (self.earlier())
             (self.elsewhere())
             div.bench.typing {
@@ -71,13 +71,6 @@ impl Fields<'_> {
             p #said .unseen role="status" aria-live="polite" {}
             (self.dialog())
         })
-    }
-
-    fn marks(&self) -> &'static str {
-        match self.joint.job.unit {
-            Unit::Mm => "0,35 and 0.35 are the same",
-            Unit::Inch => "0,014 and 0.014 are the same, 11/32 and 1 3/32 will do",
-        }
     }
 
     /// Strokes that should have been told before.
