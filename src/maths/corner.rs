@@ -11,8 +11,8 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::dual;
 use super::hinge::{Failure, Minimum, Program, Row};
+use super::{dot, dual};
 
 /// A corner: which rows meet there, and which of the others are exceeded.
 #[derive(Debug, Clone)]
@@ -225,10 +225,6 @@ fn room(lambda: f64, weight: f64, change: f64) -> f64 {
 
 fn scale(weight: f64) -> f64 {
     if weight.is_finite() { 1.0 + weight } else { 1.0 }
-}
-
-fn dot(a: &[f64], x: &[f64]) -> f64 {
-    a.iter().zip(x.iter()).map(|(a, x)| a * x).sum()
 }
 
 /// The first `m` rows of `order` that are independent.

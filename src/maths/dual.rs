@@ -10,6 +10,7 @@
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
+use super::dot;
 use super::hinge::{Failure, Minimum, Program};
 
 /// Where a multiplier stands.
@@ -275,8 +276,4 @@ impl ActiveSet<'_> {
         self.factor.l_dirty().tr_solve_lower_triangular_mut(&mut x);
         Minimum { cost: self.program.cost(&x), x, multipliers: self.lambda }
     }
-}
-
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }

@@ -18,6 +18,8 @@
 use nalgebra::{DMatrix, DVector};
 use smallvec::SmallVec;
 
+use super::dot;
+
 /// A row's coefficients: six stand inside the row itself, so that rows lie one behind the other.
 pub type Coefficients = SmallVec<[f64; 6]>;
 
@@ -141,10 +143,6 @@ impl Program {
         let finite = self.rows.iter().map(|r| r.b.abs());
         1.0 + finite.fold(self.g.amax(), f64::max)
     }
-}
-
-fn dot(a: &[f64], x: &[f64]) -> f64 {
-    a.iter().zip(x).map(|(a, x)| a * x).sum()
 }
 
 /// Unknowns, slacks `s`, excesses `t` of soft rows, multipliers.

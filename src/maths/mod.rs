@@ -13,3 +13,9 @@ pub mod rigid;
 pub mod robust;
 pub mod spline;
 pub mod twofold;
+
+/// The scalar product. Rounding errors stay: [`least_squares`] has one that keeps its digits.
+#[inline]
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
+}
