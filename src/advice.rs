@@ -21,6 +21,7 @@ pub use open::{Opened, lessons, open};
 pub use passes::{passes, sliced};
 pub use past::{PastRound, past};
 pub(crate) use reasons::capital;
+pub(crate) use unknown::counted;
 pub use verdict::decide;
 pub use what_if::{WhatIf, leverage_said, what_if};
 pub use whole::{JointState, Stage, Whole, girth_due, shims, whole};

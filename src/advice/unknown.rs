@@ -160,6 +160,7 @@ fn flat(job: &Job) -> Option<Warning> {
     })
 }
 
-pub(super) fn counted(count: usize, what: &str) -> String {
+/// A count and its noun: `one station`, `3 stations`.
+pub(crate) fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("one {what}") } else { format!("{count} {what}s") }
 }

@@ -6,8 +6,8 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use maud::{Markup, html};
 
-use super::{Joint, words};
-use crate::advice::{self, Hits, PastRound};
+use super::Joint;
+use crate::advice::{self, Hits, PastRound, counted};
 use crate::job::{Against, Job};
 use crate::page::answer::{Refusal, page, work};
 use crate::page::frame::Frame;
@@ -84,7 +84,7 @@ fn foreseen(rounds: &[PastRound]) -> Markup {
                 None => { "No round was foreseen yet: a second one, against the neighbour, will tell." }
                 Some((one, two)) => {
                     "Foreseen: how many readings fell within one and two standard deviations of what was expected; in all "
-                    (format!("{:.0} and {:.0} % of {}", 100.0 * one, 100.0 * two, words::counted(all.count, "reading")))
+                    (format!("{:.0} and {:.0} % of {}", 100.0 * one, 100.0 * two, counted(all.count, "reading")))
                     " (68 and 95 % if it is known exactly how sure it is)."
                 }
             }

@@ -7,7 +7,7 @@ use axum::response::Response;
 use maud::{Markup, html};
 
 use super::{Joint, strokes, words};
-use crate::advice::{Advice, StationAdvice, Verdict};
+use crate::advice::{Advice, StationAdvice, Verdict, counted};
 use crate::job::{Against, Job};
 use crate::page::answer::{Refusal, page, work};
 use crate::page::frame::{Frame, two};
@@ -36,10 +36,10 @@ fn body(joint: &Joint, advice: &Advice) -> Markup {
 }
 
 fn about(job: &Job) -> String {
-    let stations = words::counted(job.stations.len(), "station");
+    let stations = counted(job.stations.len(), "station");
     let lengths = show::plural(job.unit);
     match job.rounds.last() {
-        None => format!("{stations}, lengths in {lengths}. No round is read yet."),
+        None => format!("{}, lengths in {lengths}. No round is read yet.", show::capital(&stations)),
         Some(last) => {
             let against = if last.against == Against::Line { "a line" } else { "the neighbour" };
             format!("Round {}, read against {against} at {stations}. Lengths in {lengths}.", job.rounds.len())

@@ -70,8 +70,3 @@ pub(in crate::page) fn so_far(advice: &Advice) -> Markup {
         }
     }
 }
-
-/// A count and its noun.
-pub(in crate::page) fn counted(count: usize, noun: &str) -> String {
-    if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
-}
