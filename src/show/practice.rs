@@ -30,7 +30,9 @@ pub fn practice_text(
     heading(practice, out)?;
     table(&summaries, out)?;
     legend(practice, out)?;
-    summaries.iter().try_for_each(|(strategy, summary)| too_much(*strategy, summary, out))?;
+    let aimed = practice.recipe.task(practice.seed_of(0)).job.tolerance.overcut;
+    let advised = summaries.iter().filter(|(strategy, _)| *strategy == Strategy::Advice);
+    advised.map(|(_, summary)| summary).try_for_each(|summary| too_much(summary, aimed, out))?;
     summaries.iter().try_for_each(|(_, summary)| forecasts(summary, out))?;
     if each { runs(practice, played, out) } else { Ok(()) }
 }
@@ -96,9 +98,10 @@ fn legend(practice: &Practice, out: &mut impl Write) -> io::Result<()> {
     )
 }
 
-fn too_much(strategy: Strategy, summary: &Summary, out: &mut impl Write) -> io::Result<()> {
+/// How often the advice took too much; `aimed`: at what share of the plannings it may.
+fn too_much(summary: &Summary, aimed: f64, out: &mut impl Write) -> io::Result<()> {
     let o = &summary.overcuts;
-    if strategy != Strategy::Advice || o.plannings == 0 {
+    if o.plannings == 0 {
         return Ok(());
     }
     let share = |part: usize, all: usize| format!("{:.1} %", 100.0 * part as f64 / all.max(1) as f64);
@@ -110,11 +113,12 @@ fn too_much(strategy: Strategy, summary: &Summary, out: &mut impl Write) -> io::
         &format!(
             "The advice took too much (beyond the least-wood slice of the true edge by more than the gap's \
              tolerance) at {} of the stations, over all {} times it had strokes taken; at the station that it held to \
-             be the riskiest in {} of these (5 % is aimed at), at some station in {}. Of the joints it stopped at, {} were within tolerance everywhere. At {} it said that \
-             something stated or entered can't be right.",
+             be the riskiest in {} of these ({} is aimed at), at some station in {}. Of the joints it stopped at, {} were \
+             within tolerance everywhere. At {} it said that something stated or entered can't be right.",
             share(o.places_over, o.places),
             o.plannings,
             share(o.riskiest_over, o.riskiest),
+            percent(aimed),
             share(o.plannings_over, o.plannings),
             fitted,
             percent(summary.noticed)
