@@ -82,6 +82,7 @@ fn a_girth_behind_the_last_rib_is_refused_before_it_is_asked_for() {
     }
     let output = run(&["divide", at(&bowl), "--enter", "--after", "4"], "37\n130\n120\n37\ny\n");
     assert_eq!((output.status.code(), girths(&bowl)[0].0), (Some(0), 4), "{}", words(&output));
+    assert!(words(&output).contains("the last rib makes up for that."), "{}", words(&output));
 }
 
 /// A few rounds that fit at a joint of a bowl, and marks behind it, if wanted.
@@ -262,6 +263,11 @@ fn a_new_bowl_takes_the_plane_at_hand() {
     assert_eq!(job.title.as_deref(), Some("Joint 3"));
     let toml = fs::read_to_string(bowl.join("joints/03/joint.toml")).expect("there");
     assert!(toml.contains("spare = 2"), "{toml}");
+    let (_dir, plain) = fresh(&MM);
+    let said = words(&run(&[&["new", at(&plain.join("y")), "--ribs", "5"][..], &MM].concat(), ""));
+    let says = "Where yours differ, change that in the joint.toml of every joint, or lay the bowl out in another \
+                folder with --sole, --shaving and --spare.";
+    assert!(said.contains(says), "{said}");
     let other = bowl.join("x");
     let thick = [&["new", at(&other), "--ribs", "5"][..], &MM, &["--shaving", "7"]].concat();
     let wrong = run(&thick, "");

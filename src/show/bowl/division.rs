@@ -43,10 +43,6 @@ pub fn division_text(
     warnings_text(&warnings(bowl, division), out)
 }
 
-fn ribs_said(count: usize) -> String {
-    if count == 1 { "1 rib".into() } else { format!("{count} ribs") }
-}
-
 /// What to do, how sure, and how it stands against the tolerance.
 pub(crate) fn verdict(bowl: &Bowl, d: &Division) -> String {
     let s = &bowl.settings;
@@ -134,13 +130,15 @@ fn moved(bowl: &Bowl, d: &Division, out: &mut impl Write) -> io::Result<()> {
     let taken = d.take.iter().sum::<f64>() / d.take.len().max(1) as f64;
     if let Some(last) = d.moved.last() {
         let (low, high) = last.at.iter().fold((f64::MAX, f64::MIN), |(l, h), v| (l.min(*v), h.max(*v)));
+        let left = match bowl.settings.ribs - d.fitted {
+            1 => "the last rib makes up for that".to_owned(),
+            left => format!("the {left} ribs left share that out"),
+        };
         let text = format!(
-            "The outer edge of rib {} lies {} to {} past its line (towards the far rim; negative: short of it); the {} \
-             left share that out.",
+            "The outer edge of rib {} lies {} to {} past its line (towards the far rim; negative: short of it); {left}.",
             last.rib,
             signed(low, unit),
-            signed(high, unit),
-            ribs_said(bowl.settings.ribs - d.fitted)
+            signed(high, unit)
         );
         writeln!(out)?;
         paragraph(out, "", &text)?;

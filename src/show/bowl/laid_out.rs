@@ -64,7 +64,8 @@ fn taken_as_given(job: &Job) -> Option<String> {
     let plane = job.planes.first()?;
     Some(format!(
         "Every joint is set for a plane with a sole of {} that takes shavings of {}, and for {} at most to come off the \
-         rib. Where yours differ, change joint.toml; the advice plans with these.",
+         rib; the advice plans with these. Where yours differ, change that in the joint.toml of every joint, or lay the \
+         bowl out in another folder with --sole, --shaving and --spare.",
         job.unit.say(plane.sole),
         job.unit.say(plane.shaving),
         job.unit.say(job.spare?)
