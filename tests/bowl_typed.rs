@@ -168,9 +168,9 @@ fn two_stations_are_no_line_and_are_not_saved() {
 fn marks_are_typed_in_the_makers_unit_and_a_station_may_be_left_out() {
     let (_dir, bowl) = fresh(&["--length", "19", "--width", "13.5", "--units", "inch"]);
     let joint = bowl.join("joints/01");
-    // Compass, edge, reference; the second station is not measured; the fourth has the
-    // reference line where the third has it, since no other is typed.
-    let typed = "1/2\n\n0.55\n1/4\n\n0.25\n0.3\n1/8\n0.2\n0.3\n\ny\n";
+    // Compass, edge, reference; the second station is not measured; the third and the fourth
+    // have the reference line where the first has it, since no other is typed.
+    let typed = "1/2\n\n0.55\n1/8\n\n0.25\n0.3\n\n0.2\n0.3\n\ny\n";
     let output = run(&["mark", at(&joint), "--enter"], typed);
     assert_eq!(output.status.code(), Some(0), "{}", words(&output));
     let read = read_bowl(&bowl).expect("sound");
@@ -186,7 +186,7 @@ fn marks_are_typed_in_the_makers_unit_and_a_station_may_be_left_out() {
         (a, b) => a.is_none() && b.is_none(),
     };
     let marks = &read.joint(1).expect("there").marks;
-    let wanted = [mark(0.5, 0.55, 0.25), None, mark(0.25, 0.3, 0.125), mark(0.2, 0.3, 0.125)];
+    let wanted = [mark(0.5, 0.55, 0.125), None, mark(0.25, 0.3, 0.125), mark(0.2, 0.3, 0.125)];
     assert!(marks.iter().zip(&wanted).all(|(a, b)| near(a, b)), "{marks:?}");
     assert!(words(&output).contains("This one is needed"), "{}", words(&output));
     // The second time only the station that was left out is asked for.

@@ -1,5 +1,7 @@
 //! Figures of the bowl typed at the bench, one question after another.
 
+use std::iter;
+
 use anyhow::anyhow;
 
 use super::Failure;
@@ -27,7 +29,7 @@ pub(super) enum Usual {
     Nothing,
     /// There is none: it must be typed.
     Needed,
-    /// As at the figure of this number, or else 0.
+    /// As at the figure of this number; where that was skipped, as that would have been; 0 with none before.
     As(Option<usize>),
 }
 
@@ -106,7 +108,13 @@ impl<'a> Talk<'a> {
     fn usual(&self, figure: &Figure) -> Option<f64> {
         match figure.usual {
             Usual::Nothing | Usual::Needed => None,
-            Usual::As(other) => Some(other.and_then(|o| self.typed[o]).unwrap_or(0.0)),
+            Usual::As(other) => {
+                let before = |o: &usize| match self.figures[*o].usual {
+                    Usual::As(before) => before,
+                    Usual::Nothing | Usual::Needed => None,
+                };
+                iter::successors(other, before).find_map(|o| self.typed[o]).or(Some(0.0))
+            }
         }
     }
 
