@@ -178,7 +178,8 @@ impl<'a> Laid<'a> {
             job.stations.iter().zip(&joint.frames).map(|(s, f)| along_mold(s.width, f.across_curvature));
         let base = marking.wanted.map_or_else(|| plan.collect(), <[f64]>::to_vec);
         if marking.by_widths && marking.wanted.is_none() {
-            return Err("There is no girth to tell how wide the rib should be: read it before the rib is marked, and write it into girth.csv.".into());
+            let next = "Read the girth before the rib is marked, and write it into girth.csv.";
+            return Err(format!("There is no girth to tell how wide the rib should be. {next}"));
         }
         let over = |of: &dyn Fn(&Mark) -> f64| -> Vec<Option<f64>> {
             let one = |(m, b): (&Option<Mark>, &f64)| m.map(|m| m.reference + of(&m) - b);
