@@ -29,6 +29,8 @@ pub struct Insight {
     pub lift: Misses,
     /// The chance that the rib lies within tolerance, as stated.
     pub fitted: f64,
+    /// Whether it does.
+    pub within: bool,
     /// Most wood wanted at any station.
     pub wanted: f64,
     /// Pushes of the plan.
@@ -52,6 +54,7 @@ impl Insight {
             gap: Misses::of(&truth, w, 0),
             lift: Misses::of(&truth, w, 2),
             fitted: w.chances.fitted(tolerance.gap, tolerance.lift),
+            within: truth.iter().all(|t| t[0] <= tolerance.gap && t[2] <= tolerance.lift),
             wanted: w.slice.remove.iter().copied().fold(0.0, f64::max),
             pushes: w.plan.pushes(),
             shaving: w.fit.shaving_told(0).unwrap_or((1.0, 0.0)),

@@ -168,12 +168,13 @@ fn one_run(seed: u64, o: &Outcome, out: &mut impl Write) -> io::Result<()> {
 }
 
 /// Truth, miss and stated standard deviation of gaps and lifts after a round, and below
-/// them the first plane's shaving as learned, in stated ones, with the readings' misfit.
+/// them the first plane's shaving as learned, in stated ones, the readings' misfit, and
+/// whether the rib lies within tolerance.
 fn insight(i: &Insight, out: &mut impl Write) -> io::Result<()> {
     let misses = |m: &Misses| format!("{:.2} {:+.2} {:.3}/{:.3}", m.widest, m.bias, m.rms, m.stated);
     writeln!(
         out,
-        "  {:2} gap {} lift {} {} wanted {:.2} {}\n     shaving {:.2}/{:.2} misfit {:.2}",
+        "  {:2} gap {} lift {} {} wanted {:.2} {}\n     shaving {:.2}/{:.2} misfit {:.2}{}",
         i.round,
         misses(&i.gap),
         misses(&i.lift),
@@ -182,6 +183,7 @@ fn insight(i: &Insight, out: &mut impl Write) -> io::Result<()> {
         i.pushes,
         i.shaving.0,
         i.shaving.1,
-        i.misfit
+        i.misfit,
+        if i.within { " within tolerance" } else { "" }
     )
 }
