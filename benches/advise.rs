@@ -8,7 +8,7 @@ use ribwright::fit::{self, Start, SurfaceChoice};
 use ribwright::job::{Job, Reading, Round, Station};
 use ribwright::joint::Joint;
 use ribwright::practice::{bench, blank};
-use ribwright::slice::{self, Aims};
+use ribwright::slice::{self, Aims, LIFT_AIM};
 
 fn main() {
     divan::main();
@@ -80,7 +80,7 @@ fn ten_thousand_draws(bencher: divan::Bencher, stations: usize) {
     let fit = fit::estimate(&job, &joint, &[], SurfaceChoice::Auto, &Start::default()).expect("an estimate");
     let aims = Aims {
         gap: 0.0,
-        lift: Some(0.36 * job.tolerance.lift),
+        lift: Some(LIFT_AIM * job.tolerance.lift),
         spare: vec![job.spare.unwrap_or(f64::INFINITY); stations],
     };
     let pose = *fit.poses.last().expect("a round");

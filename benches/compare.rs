@@ -15,7 +15,7 @@ use joints::{Case, WANTED, Worked, cases, python, script, work, workings};
 use ribwright::fit::{self, Start, SurfaceChoice};
 use ribwright::job::read;
 use ribwright::joint::Joint;
-use ribwright::slice::{Aims, least_wood};
+use ribwright::slice::{Aims, LIFT_AIM, least_wood};
 use serde_json::Value;
 
 /// Runs of each; odd, so that there is one in the middle.
@@ -92,7 +92,7 @@ fn estimate_and_slice(worked: &Worked, folder: &Path) {
     let fit = fit::estimate(&job, &joint, &worked.taken, SurfaceChoice::Auto, &Start::default());
     let fit = fit.expect("an estimate");
     let spare = vec![job.spare.unwrap_or(f64::INFINITY); joint.len()];
-    let aims = Aims { gap: 0.0, lift: Some(0.36 * job.tolerance.lift), spare };
+    let aims = Aims { gap: 0.0, lift: Some(LIFT_AIM * job.tolerance.lift), spare };
     let start = fit.poses[fit.poses.len() - 1];
     std::hint::black_box(least_wood(&joint, &fit.edge, &fit.spring, &aims, start).expect("a slice"));
 }

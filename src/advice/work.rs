@@ -5,7 +5,7 @@ use crate::fit::{self, Draw, Fit};
 use crate::job::{Job, Plane};
 use crate::joint::Joint;
 use crate::seat::{self, Rest};
-use crate::slice::{self, Aims, Chances, Slice};
+use crate::slice::{self, Aims, Chances, LIFT_AIM, Slice};
 use crate::sole::Bed;
 use crate::strokes::{self, Ensemble, Plan, Tool};
 
@@ -32,10 +32,6 @@ pub struct Working {
     pub then: Rest,
 }
 
-/// The lift that a slice leaves, as a share of the tolerance. A lift is dear:
-/// for 15 ribs 1 mm of it costs 4.8 mm of slice. So it is not closed but
-/// brought well within the tolerance.
-const LIFT_AIM: f64 = 0.36;
 /// Draws on which recorded strokes are replayed.
 const REPLAY_DRAWS: usize = 40;
 

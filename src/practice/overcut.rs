@@ -25,7 +25,9 @@ pub struct Overcuts {
     pub riskiest_over: usize,
 }
 
-/// The lift that the slice may leave, as a share of the tolerance.
+/// The lift that the judged slice may leave, as a share of the tolerance. More than the
+/// advice leaves, so that it takes less wood: what the advice takes to bring lifts further
+/// down counts against it.
 const LIFT_LEFT: f64 = 0.5;
 
 impl Overcuts {
