@@ -224,12 +224,12 @@ fn a_page_stands_alone_and_holds_the_whole_lesson() {
 }
 
 #[test]
-fn a_folder_that_cannot_be_made_is_1_and_is_named() {
+fn a_file_that_stands_where_a_folder_is_needed_is_2_and_is_named() {
     let dir = tempfile::tempdir().expect("a folder");
     let file = dir.path().join("a-file");
     fs::write(&file, "").expect("written");
     let said = teach("lever", &["--into", file.to_str().expect("UTF-8")], &[]);
-    assert!(said.code == Some(1) && said.err.contains("a-file"), "{}", said.err);
+    assert!(said.code == Some(2) && said.err.contains("a-file"), "{}", said.err);
 }
 
 /// Every sheet of a lesson: the question's, and one for each choice.

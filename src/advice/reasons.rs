@@ -1,6 +1,7 @@
 //! The sentences: why, how sure, and the next step.
 
-use crate::fit::{Doubt, Kind};
+use crate::fit::cuts::PLANE_SPREAD;
+use crate::fit::{Doubt, Kind, Start};
 use crate::job::{Against, Job, Warning};
 
 use crate::seat::{self, Leverage};
@@ -239,7 +240,8 @@ pub(super) fn warnings(job: &Job, w: &Working) -> Vec<Warning> {
         Warning::new("doubtful-reading", text)
     });
     let found = [line_error(job, w), lifts_left(job, w)];
-    earlier.chain(rough(w)).chain(shavings_off(job, w)).chain(found.into_iter().flatten()).collect()
+    let shavings = shavings_off(job, w).chain(shavings_untold(job, w));
+    earlier.chain(rough(w)).chain(shavings).chain(found.into_iter().flatten()).collect()
 }
 
 /// The readings' errors are larger than stated, or no rib fits them.
@@ -281,6 +283,29 @@ fn shavings_off(job: &Job, w: &Working) -> impl Iterator<Item = Warning> {
             ),
         };
         Warning::new("shaving-off", text)
+    })
+}
+
+/// Planes of the plan that no stroke of this bowl has told of. What they take is worth a
+/// look beforehand: a rib pushed home hides an even cut, so readings tell it late.
+fn shavings_untold(job: &Job, w: &Working) -> impl Iterator<Item = Warning> {
+    let planned = |p: &usize| w.plan.strokes.iter().any(|s| s.plane == *p);
+    let planed = |p: &usize| job.rounds.iter().any(|r| r.strokes.iter().any(|s| s.plane == *p));
+    let untold = (0..job.planes.len()).filter(move |p| planned(p) && !planed(p));
+    let nothing_known = Start::default();
+    untold.filter(move |p| w.fit.shaving_before(*p) == Some(nothing_known.plane(*p))).map(|p| {
+        let plane = &job.planes[p];
+        let times = |share: f64| job.unit.say(share * plane.shaving);
+        let text = format!(
+            "Nothing shows yet what plane {} really takes, and readings show it late. Before these strokes measure \
+             one of its shavings, from scrap, with the caliper. From {} to {} it is near enough to the {} reckoned \
+             with; if not, correct `shaving` in joint.toml.",
+            plane.name,
+            times(1.0 - 2.0 * PLANE_SPREAD),
+            times(1.0 + 2.0 * PLANE_SPREAD),
+            times(1.0)
+        );
+        Warning::new("shaving-untold", text)
     })
 }
 

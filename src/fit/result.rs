@@ -149,6 +149,12 @@ impl Fit {
         triples(&self.last.iter().map(|f| self.estimate.value(f)).collect::<Vec<_>>())
     }
 
+    /// A plane's shaving as known before this joint's first reading, as a share of the stated
+    /// one, with its standard uncertainty. `None` for a plane that is not there.
+    pub fn shaving_before(&self, plane: usize) -> Option<(f64, f64)> {
+        self.known.get(plane).copied()
+    }
+
     /// What this joint's readings alone say of a plane's shaving, less what was known before
     /// them: its share of the stated one, with its standard uncertainty; below zero where the
     /// edge seems to have grown. None where they say next to nothing.
