@@ -33,6 +33,8 @@ pub struct Outcome {
     /// The same where the shavings there were no thicker together than two standard
     /// deviations over what was stated: this is promised not to happen.
     pub beyond_in_spread: bool,
+    /// Whether that much went before a second round had checked the first strokes.
+    pub beyond_unchecked: bool,
     /// Most that went anywhere beyond the spare width, mm; negative where some is left.
     pub over_spare: f64,
     /// Most wood that the first strokes took anywhere, before a second round, mm.
@@ -149,6 +151,7 @@ fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Out
     outcome.overcut = excess.iter().flatten().copied().fold(f64::NEG_INFINITY, f64::max);
     outcome.over_spare = taken.iter().map(|t| t - spare).fold(f64::NEG_INFINITY, f64::max);
     outcome.beyond_spare = outcome.over_spare > 0.0;
+    outcome.beyond_unchecked = outcome.first_strokes > spare;
     outcome.taken = taken;
 }
 

@@ -63,6 +63,8 @@ pub struct Summary {
     pub beyond_spare: usize,
     /// Of these, in how many although shavings were within their stated spread there.
     pub beyond_in_spread: usize,
+    /// Runs in which that much came off before a second round had checked the first strokes.
+    pub beyond_unchecked: usize,
     /// How often planing took too much.
     pub overcuts: Overcuts,
     /// How the readings met the forecasts.
@@ -118,6 +120,7 @@ impl Played {
             fitted: (stopped > 0).then(|| shares(fitted, stopped)),
             beyond_spare: self.count(|o| o.beyond_spare),
             beyond_in_spread: self.count(|o| o.beyond_in_spread),
+            beyond_unchecked: self.count(|o| o.beyond_unchecked),
             overcuts: self.runs.iter().fold(Overcuts::default(), |all, r| all.and(r.outcome.overcuts)),
             hits: self.runs.iter().fold(Hits::default(), |all, r| all.and(r.hits)),
             noticed: shares(self.runs.iter().filter(|r| r.noticed).count(), self.runs.len()),

@@ -76,6 +76,7 @@ struct StrategyOut {
     fitted_of_stopped: Option<f64>,
     beyond_spare: usize,
     beyond_spare_in_spread: usize,
+    beyond_spare_unchecked: usize,
     too_much: TooMuch,
     forecasts: Option<Forecasts>,
     noticed: f64,
@@ -98,6 +99,7 @@ impl StrategyOut {
             fitted_of_stopped: s.fitted,
             beyond_spare: s.beyond_spare,
             beyond_spare_in_spread: s.beyond_in_spread,
+            beyond_spare_unchecked: s.beyond_unchecked,
             too_much: TooMuch {
                 advices: s.overcuts.plannings,
                 advices_over: s.overcuts.plannings_over,
