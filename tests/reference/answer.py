@@ -45,7 +45,7 @@ WAVES_LENGTH, SPRING_LENGTH, LINE_LENGTH = 90.0, 200.0, 200.0
 WAVES, SPRING, LINE, CURVE, PLANE, POSE = 0.15, 0.06, 1.0, 0.5, 5.0, 2.0
 STROKE_SPREAD = PLANE_SPREAD = 0.2
 # How far the evidence may move waves, spring and reading errors: sd of logarithms.
-SPREAD = np.array([0.7, 0.7, 0.25])
+SPREAD = np.array([0.55, 0.7, 0.25])
 FURTHEST = 4.0
 # A joint edge without a read seat is held down within this, mm.
 HELD_DOWN = 0.05
