@@ -268,6 +268,11 @@ fn no_stations(folder: &Path) -> Problem {
             format!("this is a whole bowl: give one of its joints, such as {}/{JOINTS}/01", shown(folder));
         return Problem::new(shown(folder), "a joint's folder", next);
     }
+    if let Some(joint) = names.iter().filter(|n| folder.join(n).join(STATIONS).is_file()).min() {
+        let next =
+            format!("this is a folder of joints: give one of them, such as {}", shown(&folder.join(joint)));
+        return Problem::new(shown(folder), "a joint's folder", next);
+    }
     let others = names.iter().map(String::as_str).filter(|n| ![READINGS, STROKES, SETTINGS].contains(n));
     let next = match nearest(STATIONS, others) {
         Some(near) => format!("rename {near} to {STATIONS} if it is that"),
