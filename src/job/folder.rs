@@ -268,15 +268,17 @@ fn no_stations(folder: &Path) -> Problem {
             format!("this is a whole bowl: give one of its joints, such as {}/{JOINTS}/01", shown(folder));
         return Problem::new(shown(folder), "a joint's folder", next);
     }
-    if let Some(joint) = names.iter().filter(|n| folder.join(n).join(STATIONS).is_file()).min() {
-        let next =
-            format!("this is a folder of joints: give one of them, such as {}", shown(&folder.join(joint)));
-        return Problem::new(shown(folder), "a joint's folder", next);
-    }
-    let others = names.iter().map(String::as_str).filter(|n| ![READINGS, STROKES, SETTINGS].contains(n));
-    let next = match nearest(STATIONS, others) {
-        Some(near) => format!("rename {near} to {STATIONS} if it is that"),
-        None => "write the stations there: station, along, width, bevel".to_string(),
+    let of_a_joint = |n: &&str| [READINGS, STROKES, SETTINGS].contains(n);
+    let (known, others): (Vec<&str>, Vec<&str>) = names.iter().map(String::as_str).partition(of_a_joint);
+    let is_joint = |n: &&&str| folder.join(n).join(STATIONS).is_file();
+    let next = match (nearest(STATIONS, others.iter().copied()), others.iter().filter(is_joint).min()) {
+        (Some(near), _) => format!("rename {near} to {STATIONS} if it is that"),
+        (None, Some(joint)) if known.is_empty() => {
+            let joint = shown(&folder.join(joint));
+            let next = format!("this is a folder of joints: give one of them, such as {joint}");
+            return Problem::new(shown(folder), "a joint's folder", next);
+        }
+        _ => "write the stations there: station, along, width, bevel".to_string(),
     };
     Problem::new(shown(&folder.join(STATIONS)), "the table of stations, but there is none", next)
 }
