@@ -1,7 +1,7 @@
 //! The own convex solvers beside clarabel, in one run: on the slice's program, on random ones,
 //! and on other ribs in the same joint.
 
-#[path = "../tests/convex/mod.rs"]
+#[path = "../tests/method/convex.rs"]
 mod convex;
 
 use convex::{Case, General, Random, other_wood, random_program, slice_program};

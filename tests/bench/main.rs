@@ -1,0 +1,15 @@
+//! Work at the bench: readings and strokes typed, kept and planed, the practice bench, and
+//! the lessons.
+
+mod enter;
+mod history;
+mod journal;
+mod kill;
+mod lessons;
+mod planed;
+mod practise;
+mod teach;
+mod typing;
+
+#[path = "../files/folders.rs"]
+mod folders;

@@ -1,0 +1,6 @@
+//! The whole bowl: its shape, widths, marks, and what its joints teach each other.
+
+mod chain;
+mod divide;
+mod lessons;
+mod shape;

@@ -1,0 +1,16 @@
+//! Files in and out: every dialect, every mistake, and what is said about it.
+
+mod bad;
+mod bad_bowl;
+mod bad_files;
+mod bowl_files;
+mod bowl_typed;
+mod broken_demo;
+mod corpus;
+mod dialects;
+mod folders;
+mod round_trip;
+mod typed;
+
+#[path = "../fuzzed/mod.rs"]
+mod fuzzed;

@@ -1,0 +1,106 @@
+//! A bowl's pages: the same figures as the commands, and no joint but the bowl's.
+#![cfg(unix)]
+
+use std::path::Path;
+use std::process::Command;
+
+use crate::served::{PROGRAM, Served, round, version};
+use crate::typing::copied;
+use ribwright::job::bowl::read_bowl;
+use serde_json::Value;
+
+fn bowl() -> tempfile::TempDir {
+    copied("bowl")
+}
+
+fn said(folder: &Path, command: &[&str]) -> Value {
+    let output = Command::new(PROGRAM).args(command).arg(folder).arg("--json").output().expect("it runs");
+    serde_json::from_slice(&output.stdout).expect("JSON")
+}
+
+/// Whether a page has a length between two pieces. JSON has it to 1e-4 mm, so that
+/// what a page rounds may be off by half of that.
+fn has(page: &str, before: &str, length: &Value, after: &str) -> bool {
+    let mm = length.as_f64().expect("a length");
+    [mm - 6e-5, mm + 6e-5].iter().any(|mm| page.contains(&format!("{before}{mm:.2}{after}")))
+}
+
+#[test]
+fn the_first_page_says_where_the_work_stands() {
+    let dir = bowl();
+    let page = Served::start(dir.path(), &[]).get("/").body;
+    let stands = said(dir.path(), &["bowl"]);
+    let joints = stands["joints"].as_array().expect("a list");
+    assert_eq!(joints.len(), 14);
+    for joint in joints {
+        let number = joint["joint"].as_u64().expect("a number");
+        assert!(page.contains(&format!("href=\"/joint/{number:02}\"")), "joint {number}");
+    }
+    assert!(page.contains("<svg"), "the widths are drawn");
+    assert!(!page.contains("ribwright divide"), "what a tap does need not be typed");
+}
+
+#[test]
+fn the_girth_is_shared_out_as_the_command_does() {
+    let dir = bowl();
+    let served = Served::start(dir.path(), &[]);
+    for (path, more) in [("/divide", &["divide"][..]), ("/divide/symmetric", &["divide", "--symmetric"])] {
+        let page = served.get(path).body;
+        let answer = said(dir.path(), more);
+        for station in answer["stations"].as_array().expect("a list") {
+            assert!(has(&page, "<strong>", &station["next_mm"], "</strong>"), "{path}: {station}");
+        }
+    }
+}
+
+#[test]
+fn marks_stand_there_where_they_were_measured() {
+    let dir = bowl();
+    let served = Served::start(dir.path(), &[]);
+    let page = served.get("/joint/02/mark").body;
+    let answer = said(&dir.path().join("joints/02"), &["mark"]);
+    for station in answer["stations"].as_array().expect("a list") {
+        assert!(has(&page, "<td>", &station["mark_mm"], " ± "), "{station}");
+    }
+    assert!(served.get("/joint/03/mark").body.contains("There are no marks yet"));
+}
+
+/// A joint within a bowl starts from what earlier ones taught, on the page as well.
+#[test]
+fn a_joint_of_the_bowl_learns_and_takes_a_round() {
+    let dir = bowl();
+    let served = Served::start(dir.path(), &[]);
+    let read = read_bowl(dir.path()).expect("the demo");
+    let waiting = read.joints.iter().find(|j| j.job.rounds.is_empty()).expect("one waits").number;
+    assert!(served.get("/joint/03").body.contains("joint"), "it is shown");
+    assert!(said(&dir.path().join("joints/03"), &["advise"])["warnings"].to_string().contains("taught"));
+    assert!(served.get("/joint/03").body.contains("taught"), "and so says the page");
+    let path = format!("/joint/{waiting:02}");
+    let typed = round(&version(&served.get(&format!("{path}/read")).body), 1, &[("0.4", "0.1"); 13]);
+    let saved = served.post(&format!("{path}/save"), &typed);
+    assert_eq!(saved.status, 200, "{saved:?}");
+    let after = read_bowl(dir.path()).expect("still whole");
+    assert_eq!(after.joint(waiting).map(|j| j.job.rounds.len()), Some(1));
+}
+
+#[test]
+fn nothing_outside_the_bowl_is_served() {
+    let dir = bowl();
+    let served = Served::start(dir.path(), &[]);
+    for path in [
+        "/joint/15",
+        "/joint/00",
+        "/joint/..",
+        "/joint/%2e%2e",
+        "/joint/..%2f02",
+        "/joint/02%00",
+        "/joint/2/mark/x",
+    ] {
+        let status = served.get(path).status;
+        assert!((400..500).contains(&status), "{path}: {status}");
+    }
+    let alone = copied("plain");
+    let served = Served::start(alone.path(), &[]);
+    assert_eq!(served.get("/divide").status, 404, "a joint alone has no girth");
+    assert_eq!(served.get("/joint/1/mark").status, 404);
+}

@@ -1,0 +1,11 @@
+//! The local page, asked through plain sockets.
+
+mod bowl;
+mod guard;
+mod served;
+mod typed;
+
+#[path = "../files/folders.rs"]
+mod folders;
+#[path = "../bench/typing.rs"]
+mod typing;

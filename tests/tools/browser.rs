@@ -1,0 +1,257 @@
+//! The page in a real browser: a whole fitting by thumb, two tabs, the keyboard
+//! alone, what axe-core finds, and how fast the map follows the typing.
+//!
+//! Needs node, chromium, and the packages that `npm ci` puts into
+//! tests/browser; where one is missing these tests are left out with a line that
+//! says what to install, except in CI, where that is a failure. With
+//! `RIBWRIGHT_SHOTS=DIR` they leave pictures of the pages there.
+#![cfg(unix)]
+
+use std::io::{BufRead, BufReader, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+use crate::served::Served;
+use crate::typing::{copied, read, text};
+use ribwright::advice::{Options, Verdict, decide, work_out};
+use ribwright::job::{Job, write_folder};
+use ribwright::practice::Recipe;
+use ribwright::practice::bench::{Advised, run};
+use ribwright::show::planned_text;
+use serde_json::{Value, json};
+
+fn scripts() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser")
+}
+
+fn there(program: &str) -> bool {
+    Command::new("sh")
+        .args(["-c", &format!("command -v {program}")])
+        .output()
+        .is_ok_and(|o| o.status.success())
+}
+
+/// One browser at a time: they would only slow each other down. `None`: left out.
+fn browser() -> Option<MutexGuard<'static, ()>> {
+    static TURN: Mutex<()> = Mutex::new(());
+    let browser = ["chromium", "chromium-browser", "google-chrome"].into_iter().any(there);
+    let packages = scripts().join("node_modules/playwright-core").exists();
+    if browser && packages && there("node") {
+        return Some(TURN.lock().unwrap_or_else(PoisonError::into_inner));
+    }
+    let wanted = "install chromium and nodejs, and run `npm ci` in tests/browser";
+    assert!(std::env::var_os("CI").is_none(), "the browser tests can't run: {wanted}");
+    eprintln!("left out: the page in a browser; to test it, {wanted}");
+    None
+}
+
+fn node(scenario: &str, served: &Served, more: &[&str]) -> Command {
+    let mut command = Command::new("node");
+    command
+        .current_dir(scripts())
+        .arg("run.mjs")
+        .arg(scenario)
+        .arg(format!("http://{}/", served.host()))
+        .args(more);
+    command
+}
+
+fn plays(scenario: &str, served: &Served, more: &[&str]) -> String {
+    let output = node(scenario, served, more).output().expect("node runs");
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(output.status.success(), "{scenario}: {said}{}", String::from_utf8_lossy(&output.stderr));
+    said
+}
+
+/// The script at the page, and the rib that it fits.
+struct Bench {
+    script: Child,
+    answers: BufReader<std::process::ChildStdout>,
+}
+
+impl Bench {
+    fn at(served: &Served) -> Bench {
+        let mut script = node("fitting", served, &[])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::inherit())
+            .spawn()
+            .expect("node runs");
+        let answers = BufReader::new(script.stdout.take().expect("a pipe"));
+        Bench { script, answers }
+    }
+
+    /// The last round's readings are typed; gives what the page then said.
+    fn round(&mut self, job: &Job) -> Value {
+        let last = job.rounds.last().expect("a round");
+        let gaps: Vec<f64> = last.readings.iter().map(|r| r.overlap.map_or(0.0, |o| 0.0 - o)).collect();
+        let lifts: Vec<f64> = last.readings.iter().map(|r| r.lift.unwrap_or(0.0)).collect();
+        let input = self.script.stdin.as_mut().expect("a pipe");
+        writeln!(input, "{}", json!({ "gaps": gaps, "lifts": lifts })).expect("it listens");
+        let mut line = String::new();
+        self.answers.read_line(&mut line).expect("text");
+        serde_json::from_str(&line).unwrap_or_else(|e| panic!("{e}: {line}"))
+    }
+
+    fn end(mut self) {
+        drop(self.script.stdin.take());
+        assert!(self.script.wait().expect("it ends").success());
+    }
+}
+
+/// Against the practice bench: a rib of known wood, seated, read, planed as the page
+/// says and seated again, until the page says stop.
+#[test]
+fn a_whole_fitting_by_typing_and_ticking() {
+    let Some(_turn) = browser() else { return };
+    let task = Recipe { plain: true, ..Recipe::default() }.task(11);
+    let dir = tempfile::tempdir().expect("a folder");
+    write_folder(&task.job, dir.path()).expect("written");
+    let served = Served::start(dir.path(), &[]);
+    let mut bench = Bench::at(&served);
+    let (mut advised, mut words) = (Advised::default(), Vec::new());
+    let outcome = run(&task, 11, &mut |job: &Job, _| {
+        let said = bench.round(job);
+        let taken = advised.taken.clone();
+        let decision = advised.decide(job);
+        // The page says what the library says.
+        let working = work_out(job, &taken, &Options::default()).expect("figures");
+        let advice = decide(job, &working);
+        let strokes: Vec<String> = advice.strokes.iter().map(|s| planned_text(job, s)).collect();
+        let shown: Vec<&str> =
+            said["strokes"].as_array().expect("a list").iter().filter_map(Value::as_str).collect();
+        assert_eq!(shown.len(), strokes.len(), "{shown:?} {strokes:?}");
+        assert!(strokes.iter().zip(&shown).all(|(a, b)| a.starts_with(b)), "{shown:?} {strokes:?}");
+        words.push(said["verdict"].as_str().unwrap_or_default().to_owned());
+        assert_eq!(words.last().is_some_and(|w| w == "Fitted"), advice.verdict == Verdict::Fitted);
+        decision
+    });
+    bench.end();
+    assert!(outcome.stopped, "{words:?}");
+    assert_eq!(words.last().map(String::as_str), Some("Fitted"));
+    assert!(outcome.rounds >= 2, "more than one round was typed");
+    let job = read(dir.path());
+    assert_eq!(job.rounds.len(), outcome.rounds);
+    assert_eq!(job.rounds.iter().flat_map(|r| &r.strokes).map(|s| s.count).sum::<u32>(), outcome.strokes);
+    assert!(!text(dir.path(), "strokes.csv").is_empty());
+    eprintln!("fitted after {} rounds and {} strokes: {words:?}", outcome.rounds, outcome.strokes);
+}
+
+#[test]
+fn two_tabs_hear_of_each_other() {
+    let Some(_turn) = browser() else { return };
+    let dir = copied("plain");
+    let served = Served::start(dir.path(), &[]);
+    plays("tabs", &served, &[]);
+    assert_eq!(read(dir.path()).rounds.len(), 3);
+}
+
+#[test]
+fn the_keyboard_alone_will_do() {
+    let Some(_turn) = browser() else { return };
+    let dir = copied("plain");
+    let served = Served::start(dir.path(), &[]);
+    plays("keyboard", &served, &[]);
+    let job = read(dir.path());
+    assert_eq!(job.rounds.len(), 3);
+    assert!(!job.rounds[2].strokes.is_empty());
+}
+
+/// Every page of a joint in work, and the pages around it.
+#[test]
+fn axe_finds_nothing_on_any_page() {
+    let Some(_turn) = browser() else { return };
+    let dir = copied("plain");
+    let served = Served::start(dir.path(), &[]);
+    let paths = [
+        "joint/1",
+        "joint/1/read",
+        "joint/1/look",
+        "joint/1/try",
+        "joint/1/history",
+        "joint/1/card",
+        "code",
+        "nowhere",
+        "lessons",
+        "lessons/lever/1",
+        "lessons/soles/1",
+        "lessons/slices/1",
+    ];
+    plays("axe", &served, &paths);
+}
+
+/// Every page of a bowl that is not a joint's alone, and a joint that waits.
+#[test]
+fn axe_finds_nothing_on_the_bowls_pages() {
+    let Some(_turn) = browser() else { return };
+    let dir = copied("bowl");
+    let paths = ["", "divide", "divide/symmetric", "joint/02/mark", "joint/03/mark", "joint/03", "joint/09"];
+    plays("axe", &Served::start(dir.path(), &[]), &paths);
+}
+
+/// The other verdicts, and inches.
+#[test]
+fn axe_finds_nothing_in_any_state_of_the_work() {
+    let Some(_turn) = browser() else { return };
+    for name in ["fitted", "mistyped", "inch"] {
+        let dir = copied(name);
+        plays("axe", &Served::start(dir.path(), &[]), &["joint/1", "joint/1/read", "few"]);
+    }
+}
+
+#[test]
+fn a_lesson_is_answered_by_tapping() {
+    let Some(_turn) = browser() else { return };
+    let dir = copied("plain");
+    plays("lesson", &Served::start(dir.path(), &[]), &[]);
+}
+
+/// What the program holds in memory, kB (proc(5), VmRSS).
+fn memory(served: &Served) -> Option<u64> {
+    let status = std::fs::read_to_string(format!("/proc/{}/status", served.child.id())).ok()?;
+    let line = status.lines().find_map(|l| l.strip_prefix("VmRSS:"))?;
+    line.trim().trim_end_matches(" kB").parse().ok()
+}
+
+fn many_requests(seconds: u32, rate: u32) {
+    if !there("node") || !scripts().join("node_modules/playwright-core").exists() {
+        assert!(std::env::var_os("CI").is_none(), "node is missing");
+        return;
+    }
+    let dir = copied("plain");
+    let served = Served::start(dir.path(), &[]);
+    let rate = rate.to_string();
+    plays("load", &served, &["5", &rate]);
+    let before = memory(&served);
+    let said = plays("load", &served, &[&seconds.to_string(), &rate]);
+    let after = memory(&served);
+    eprintln!("{} memory {before:?} kB before, {after:?} kB after", said.trim());
+    if let (Some(before), Some(after)) = (before, after) {
+        assert!(after < before + 8_000, "{before} kB grew to {after} kB");
+    }
+}
+
+/// A short one, since a build for debugging works out an answer ten times slower.
+#[test]
+fn many_requests_leave_nothing_behind() {
+    many_requests(5, 15);
+}
+
+/// `cargo test --release --test tools a_minute -- --ignored`
+#[test]
+#[ignore = "takes a minute, and a release build to keep up"]
+fn a_minute_of_fifty_requests_a_second() {
+    many_requests(60, 50);
+}
+
+/// The aim is 100 ms at 95 %; a build for debugging, and a machine that runs other
+/// tests, may take longer.
+#[test]
+fn the_map_follows_the_typing() {
+    let Some(_turn) = browser() else { return };
+    let dir = copied("plain");
+    let served = Served::start(dir.path(), &[]);
+    let limit = if cfg!(debug_assertions) { "400" } else { "100" };
+    eprintln!("{}", plays("speed", &served, &[limit]).trim());
+}
