@@ -19,6 +19,7 @@ use rand_distr::{Distribution, StandardNormal};
 
 use crate::fit::cuts::STROKE_SPREAD;
 use crate::job::{Against, Job, Round, Stroke};
+use crate::joint::{Clearance, Clearances};
 use crate::seat::{self, Push};
 use crate::sole::{self, Bed};
 
@@ -27,10 +28,10 @@ use super::Working;
 /// The next round as foreseen: clearances over draws of the wood.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Forecast {
-    /// One row a draw; gap and lift at each station, mm.
-    draws: Vec<Vec<[f64; 2]>>,
-    /// Reading errors of gaps and lifts, mm.
-    errors: [f64; 2],
+    /// One row a draw, one entry a station, mm.
+    draws: Vec<Vec<Clearances>>,
+    /// Reading errors, mm.
+    errors: Clearances,
 }
 
 /// How many readings fell within one and two standard deviations of a forecast.
@@ -59,10 +60,10 @@ impl Forecast {
         let mut push = Push::around(&w.joint, &mean, &w.fit.spring, rest.pose).ok()?;
         let home = |(edge, draw): (&Vec<f64>, &crate::fit::Draw)| {
             let rest = push.rest(edge, &draw.spring).ok()?;
-            Some(rest.iter().map(|c| [c.gap.max(0.0), c.lift.max(0.0)]).collect())
+            Some(rest.iter().map(|c| Clearances::each(|of| c[of].max(0.0))).collect())
         };
-        let draws: Vec<Vec<[f64; 2]>> = edges.iter().zip(&w.chances.draws).filter_map(home).collect();
-        let errors = [job.reading.gap, job.reading.lift].map(|e| e * w.fit.prior.errors);
+        let draws: Vec<Vec<Clearances>> = edges.iter().zip(&w.chances.draws).filter_map(home).collect();
+        let errors = Clearances::each(|of| job.reading.of(of, Against::Neighbour) * w.fit.prior.errors);
         (!draws.is_empty()).then_some(Forecast { draws, errors })
     }
 
@@ -74,9 +75,9 @@ impl Forecast {
             return hits;
         }
         for (i, reading) in next.readings.iter().enumerate() {
-            for (kind, value) in [reading.overlap.map(|o| -o), reading.lift].into_iter().enumerate() {
-                if let Some(value) = value {
-                    hits.add(self.below(i, kind, value.max(0.0)), value <= 0.0);
+            for of in [Clearance::Gap, Clearance::Lift] {
+                if let Some(value) = reading.clearance(of) {
+                    hits.add(self.below(i, of, value.max(0.0)), value <= 0.0);
                 }
             }
         }
@@ -84,9 +85,9 @@ impl Forecast {
     }
 
     /// The chance of reading less than `value`.
-    fn below(&self, station: usize, kind: usize, value: f64) -> f64 {
-        let sd = self.errors[kind].max(1e-6);
-        mean(self.draws.iter().map(|d| normal_below((value - d[station][kind]) / sd)))
+    fn below(&self, station: usize, of: Clearance, value: f64) -> f64 {
+        let sd = self.errors[of].max(1e-6);
+        mean(self.draws.iter().map(|d| normal_below((value - d[station][of]) / sd)))
     }
 }
 
@@ -168,8 +169,12 @@ mod tests {
         let mut rng = ChaCha8Rng::seed_from_u64(3);
         let mut normal = || -> f64 { StandardNormal.sample(&mut rng) };
         let clearance = |normal: &mut dyn FnMut() -> f64| (0.05 * normal()).max(0.0);
-        let draws = (0..400).map(|_| vec![[clearance(&mut normal), clearance(&mut normal)]]).collect();
-        let forecast = Forecast { draws, errors: [0.08, 0.12] };
+        let mut draw = || {
+            let (gap, lift) = (clearance(&mut normal), clearance(&mut normal));
+            vec![Clearances { gap, seat: 0.0, lift }]
+        };
+        let draws = (0..400).map(|_| draw()).collect();
+        let forecast = Forecast { draws, errors: Clearances { gap: 0.08, seat: 0.1, lift: 0.12 } };
         let mut hits = Hits::default();
         for _ in 0..20_000 {
             let gap = (clearance(&mut normal) + 0.08 * normal()).max(0.0);

@@ -1,7 +1,8 @@
 //! How the work on a joint went, round by round.
 
 use crate::fit::cuts::Taken;
-use crate::job::{Against, Job, Reading, Round};
+use crate::job::{Against, Job, Round};
+use crate::joint::{Clearance, Clearances};
 
 use super::forecast::{Forecast, Hits};
 use super::work::{Working, work_out};
@@ -14,11 +15,11 @@ pub struct PastRound {
     pub against: Against,
     /// Whether the rib was bent again before it.
     pub rebent: bool,
-    /// Widest gap and lift that were read; none where none was.
-    pub read: [Option<f64>; 2],
-    /// Widest gap and lift as estimated from the rounds until then; none
-    /// where they led to no estimate.
-    pub estimated: [Option<f64>; 2],
+    /// The widest of each clearance that was read; none where none was.
+    pub read: Clearances<Option<f64>>,
+    /// The widest of each as estimated from the rounds until then; none where they led to no
+    /// estimate.
+    pub estimated: Clearances<Option<f64>>,
     /// Pushes of planes recorded after it.
     pub strokes: u32,
     /// Wood that these took, as all readings tell: mean over the joint and
@@ -66,7 +67,7 @@ impl Teller<'_> {
         let told = PastRound {
             against: round.against,
             rebent: round.rebent,
-            read: [widest(round, |r| r.overlap.map(|o| -o)), widest(round, |r| r.lift)],
+            read: Clearances::each(|of| widest(round, of)),
             estimated: estimated(&then, working.as_ref()),
             strokes: round.strokes.iter().map(|s| s.count).sum(),
             wood: None,
@@ -91,16 +92,15 @@ impl Teller<'_> {
     }
 }
 
-fn widest(round: &Round, value: impl Fn(&Reading) -> Option<f64>) -> Option<f64> {
-    round.readings.iter().filter_map(value).max_by(f64::total_cmp)
+fn widest(round: &Round, of: Clearance) -> Option<f64> {
+    round.readings.iter().filter_map(|r| r.clearance(of)).max_by(f64::total_cmp)
 }
 
-fn estimated(job: &Job, w: Option<&Working>) -> [Option<f64>; 2] {
-    let Some(w) = w else { return [None, None] };
-    let lifts = job.rounds.iter().any(|r| r.readings.iter().any(|r| r.lift.is_some()));
-    let gap = w.now.clearances.iter().map(|c| c.gap).fold(0.0, f64::max);
-    let lift = w.now.clearances.iter().map(|c| c.lift).fold(0.0, f64::max);
-    [Some(gap), lifts.then_some(lift)]
+fn estimated(job: &Job, w: Option<&Working>) -> Clearances<Option<f64>> {
+    let Some(w) = w else { return Clearances::default() };
+    let widest = |of: Clearance| w.now.clearances.iter().map(|c| c[of]).fold(0.0, f64::max);
+    let all = Clearances::each(|of| Some(widest(of)));
+    Clearances { lift: all.lift.filter(|_| super::verdict::lifts_read(job)), ..all }
 }
 
 fn shavings(job: &Job, w: Option<&Working>) -> Vec<(f64, f64)> {

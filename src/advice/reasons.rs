@@ -1,9 +1,9 @@
 //! The sentences: why, how sure, and the next step.
 
 use crate::fit::cuts::PLANE_SPREAD;
-use crate::fit::{Doubt, Kind, Start};
+use crate::fit::{Doubt, Start};
 use crate::job::{Against, Job, Warning};
-
+use crate::joint::Clearance;
 use crate::seat::{self, Leverage};
 
 use super::verdict::lifts_read;
@@ -57,16 +57,16 @@ pub(super) fn doubted(job: &Job, doubt: &Doubt) -> String {
 fn what_was_read(job: &Job, doubt: &Doubt) -> String {
     let reading = &job.rounds[doubt.round].readings[doubt.station];
     let (name, value) = match doubt.kind {
-        Kind::Gap => ("overlap", reading.overlap),
-        Kind::Seat => ("seat", reading.seat),
-        Kind::Lift => ("lift", reading.lift),
+        Clearance::Gap => ("overlap", reading.overlap),
+        Clearance::Seat => ("seat", reading.seat),
+        Clearance::Lift => ("lift", reading.lift),
     };
     format!("its {name} of {}", job.unit.say(value.unwrap_or(f64::NAN)))
 }
 
 /// A clearance in the sense of its column.
-fn shown(kind: Kind, clearance: f64) -> f64 {
-    if kind == Kind::Gap { -clearance } else { clearance.max(0.0) }
+fn shown(kind: Clearance, clearance: f64) -> f64 {
+    if kind == Clearance::Gap { -clearance } else { clearance.max(0.0) }
 }
 
 pub(super) fn contradiction(w: &Working) -> String {

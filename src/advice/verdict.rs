@@ -1,7 +1,7 @@
 //! From figures to a verdict: plane, fitted, read again, or no answer.
 
 use crate::job::{Against, Job};
-use crate::joint::Clearance;
+use crate::joint::Clearances;
 use crate::maths::form;
 use crate::seat::press::closing_force;
 
@@ -79,12 +79,10 @@ fn judge(job: &Job, w: &Working) -> (Verdict, String) {
 /// the readings whose gaps it closes and whose lifts are within tolerance.
 fn pressing(job: &Job, w: &Working) -> Option<(f64, f64)> {
     let force = job.tolerance.force?;
-    let closed = |rest: &&Vec<[f64; 3]>| {
-        let lies: Vec<Clearance> =
-            rest.iter().map(|c| Clearance { gap: c[0], seat: c[1], lift: c[2] }).collect();
-        let needed = closing_force(job, &w.joint, &lies);
+    let closed = |rest: &&Vec<Clearances>| {
+        let needed = closing_force(job, &w.joint, rest);
         let enough = needed.is_some_and(|forces| forces.iter().all(|(_, newtons)| *newtons <= force));
-        enough && lies.iter().all(|c| c.lift <= job.tolerance.lift)
+        enough && rest.iter().all(|c| c.lift <= job.tolerance.lift)
     };
     let count = w.chances.rest.iter().filter(closed).count();
     Some((force, count as f64 / w.chances.rest.len().max(1) as f64))

@@ -1,7 +1,7 @@
 //! What if wood came off here: where the rib would come to rest.
 
 use crate::job::{Job, Warning};
-use crate::joint::{Clearance, Joint};
+use crate::joint::{Clearance, Clearances, Joint};
 use crate::maths::hinge::Failure;
 use crate::seat::{self, Leverage, Push, Rest, press};
 
@@ -17,8 +17,8 @@ pub struct WhatIf {
     pub before: Rest,
     /// How it would lie.
     pub after: Rest,
-    /// Standard uncertainty of gap and lift after, at each station.
-    pub after_sd: Vec<[f64; 2]>,
+    /// Standard uncertainty of the clearances after, at each station.
+    pub after_sd: Vec<Clearances>,
     /// What [`WhatIf::TRIED`] off each present bearing would do.
     pub leverage: Vec<Leverage>,
     /// Station and upper bound of the force (N) that would press each
@@ -98,19 +98,19 @@ impl Ribs<'_> {
         Ok(WhatIf { cut: cut.to_vec(), before, after, after_sd, leverage, forces, warnings })
     }
 
-    /// Standard deviation of gap and lift at each station over the draws.
-    fn spread(&self, cut: &[f64], left: &[f64], after: &Rest) -> Result<Vec<[f64; 2]>, Failure> {
+    /// Standard deviation of the clearances at each station over the draws.
+    fn spread(&self, cut: &[f64], left: &[f64], after: &Rest) -> Result<Vec<Clearances>, Failure> {
         let mut push = Push::around(self.joint, left, &self.spring, after.pose)?;
-        let mut rests: Vec<Vec<Clearance>> = Vec::new();
+        let mut rests: Vec<Vec<Clearances>> = Vec::new();
         for (edge, spring) in &self.draws {
             rests.push(push.rest(&less(edge, cut), spring)?);
         }
-        let sd = |value: &dyn Fn(&Vec<Clearance>) -> f64| {
+        let sd = |i: usize, of: Clearance| {
             let count = rests.len().max(1) as f64;
-            let mean = rests.iter().map(value).sum::<f64>() / count;
-            (rests.iter().map(|r| (value(r) - mean).powi(2)).sum::<f64>() / count).sqrt()
+            let mean = rests.iter().map(|r| r[i][of]).sum::<f64>() / count;
+            (rests.iter().map(|r| (r[i][of] - mean).powi(2)).sum::<f64>() / count).sqrt()
         };
-        Ok((0..left.len()).map(|i| [sd(&|r| r[i].gap), sd(&|r| r[i].lift)]).collect())
+        Ok((0..left.len()).map(|i| Clearances::each(|of| sd(i, of))).collect())
     }
 }
 

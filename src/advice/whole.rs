@@ -124,7 +124,7 @@ impl JointState {
         (self.verdict, self.reason) = (Some(verdict), reason);
         let Ok(rounds) = past(job, &options) else { return };
         let Some(last) = rounds.last() else { return };
-        [self.gap, self.lift] = last.estimated;
+        (self.gap, self.lift) = (last.estimated.gap, last.estimated.lift);
         let most: f64 = rounds.iter().filter_map(|r| r.wood).map(|w| w.1).sum();
         self.wood = (self.strokes > 0).then_some(most);
         self.spare = job.spare.map(|s| s - most);

@@ -113,7 +113,7 @@ fn replay(job: &Job, joint: &Joint, heights: &[Vec<f64>]) -> Vec<Taken> {
 
 /// Heights of drawn edges over the surface a slice aims at.
 fn heights(joint: &Joint, slice: &Slice, draws: &[Draw]) -> Vec<Vec<f64>> {
-    let surface: Vec<f64> = (0..joint.len()).map(|i| joint.clearance(&slice.pose, i).gap).collect();
+    let surface: Vec<f64> = (0..joint.len()).map(|i| joint.clearances(&slice.pose, i).gap).collect();
     draws.iter().map(|d| d.edge.iter().zip(&surface).map(|(e, s)| e - s).collect()).collect()
 }
 

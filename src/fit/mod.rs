@@ -23,7 +23,6 @@ use model::Model;
 pub use layout::Forms;
 pub use model::Prior;
 pub use result::{Doubt, Draw, Fit};
-pub use sight::Kind;
 pub use start::Start;
 
 /// Plane, gentle curve, or by evidence.

@@ -6,7 +6,7 @@ use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 
 use crate::job::{Against, Job};
-use crate::joint::{Joint, Pose};
+use crate::joint::{Clearance, Clearances, Joint, Pose};
 use crate::maths::arrow::{Covariance, Estimate, Functional, Information, evaluate};
 use crate::seat;
 
@@ -333,10 +333,10 @@ impl<'a> Model<'a> {
             if self.job.rounds[k].against == Against::Line {
                 continue;
             }
-            let own = |kind| -> Vec<Functional> {
-                (0..self.joint.len()).map(|i| self.scene().own(k, i, kind)).collect()
+            let own = |of| -> Vec<Functional> {
+                (0..self.joint.len()).map(|i| self.scene().own(k, i, of)).collect()
             };
-            let (gaps, lifts) = (own(0), own(2));
+            let (gaps, lifts) = (own(Clearance::Gap), own(Clearance::Lift));
             let (edge, spring) = self.wood([&gaps, &lifts], &mean);
             let Ok(mut push) = seat::Push::around(self.joint, &edge, &spring, self.poses[k]) else {
                 continue;
@@ -346,8 +346,8 @@ impl<'a> Model<'a> {
                 let shares = push.carrying(&edge, &spring).unwrap_or_default();
                 carried
                     .iter_mut()
-                    .zip(shares.iter().flatten())
-                    .for_each(|(c, s)| *c += s / PUSH_DRAWS as f64);
+                    .zip(shares.into_iter().flat_map(Clearances::into_pairs))
+                    .for_each(|(c, (_, s))| *c += s / PUSH_DRAWS as f64);
             }
         }
         self.push = carried.iter().map(|c| PUSH_STRENGTH * c).collect();

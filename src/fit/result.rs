@@ -2,13 +2,12 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use crate::joint::Pose;
+use crate::joint::{Clearance, Clearances, Pose};
 use crate::maths::arrow::{Estimate, Functional, evaluate};
 
 use super::cuts::Taken;
 use super::layout::{self, Layout};
 use super::model::{Model, Prior};
-use super::sight::Kind;
 
 /// A reading that doesn't go with the others.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,7 +17,7 @@ pub struct Doubt {
     /// Station (index).
     pub station: usize,
     /// Which clearance.
-    pub kind: Kind,
+    pub kind: Clearance,
     /// Distance from what all the others say, in standard deviations.
     pub surprise: f64,
     /// What the others say should stand there, mm, in the sense of a clearance.
@@ -50,8 +49,8 @@ pub struct Fit {
     /// The prior's amplitudes, as settled by the evidence.
     pub prior: Prior,
     /// How strongly each clearance carried the push home, 1/mm: one row a round, in it one
-    /// a station, gap, seat and lift; zero in rounds against a line.
-    pub push: Vec<Vec<[f64; 3]>>,
+    /// entry a station; zero in rounds against a line.
+    pub push: Vec<Vec<Clearances>>,
     /// Log evidence for a gentle curve over a plane, where both were tried.
     pub curve_evidence: Option<f64>,
     /// Whether the gentle curve is part of the estimate.
@@ -78,8 +77,8 @@ pub struct Draw {
     pub edge: Vec<f64>,
     /// The spring, mm.
     pub spring: Vec<f64>,
-    /// Gap, seat, lift of each station in the last round, mm.
-    pub clearances: Vec<[f64; 3]>,
+    /// Clearances at each station in the last round, mm.
+    pub clearances: Vec<Clearances>,
     /// Each plane's shaving as a share of what the maker stated.
     pub shavings: Vec<f64>,
 }
@@ -117,7 +116,7 @@ impl Fit {
             poses: model.poses,
             doubts,
             prior: model.prior,
-            push: model.push.chunks_exact(3 * n).map(triples).collect(),
+            push: model.push.chunks_exact(3 * n).map(Clearances::rows).collect(),
             curve_evidence,
             curved: model.layout.modes > 0,
             misfit,
@@ -141,12 +140,12 @@ impl Fit {
             None => self.shavings[p].0 + self.shavings[p].1 * normals(),
         };
         let shavings = (0..self.shavings.len()).map(|p| shaving(p).clamp(0.3, 3.0)).collect();
-        Draw { edge, spring, clearances: triples(&clearances), shavings }
+        Draw { edge, spring, clearances: Clearances::rows(&clearances), shavings }
     }
 
-    /// Gap, seat and lift of each station in the last round, best estimate, mm.
-    pub fn last_clearances(&self) -> Vec<[f64; 3]> {
-        triples(&self.last.iter().map(|f| self.estimate.value(f)).collect::<Vec<_>>())
+    /// Clearances at each station in the last round, best estimate, mm.
+    pub fn last_clearances(&self) -> Vec<Clearances> {
+        Clearances::rows(&self.last.iter().map(|f| self.estimate.value(f)).collect::<Vec<_>>())
     }
 
     /// A plane's shaving as known before this joint's first reading, as a share of the stated
@@ -169,10 +168,6 @@ impl Fit {
     fn values(&self, fs: &[Functional], inner: &[f64], outer: &DVector<f64>) -> Vec<f64> {
         fs.iter().map(|f| evaluate(&self.layout.shape, f, inner, outer)).collect()
     }
-}
-
-fn triples(flat: &[f64]) -> Vec<[f64; 3]> {
-    flat.chunks_exact(3).map(|c| [c[0], c[1], c[2]]).collect()
 }
 
 /// Cuts at the shavings that the readings since then tell.

@@ -1,23 +1,12 @@
 //! Every clearance of every round as a functional of the unknowns.
 
 use crate::job::{Against, Job};
-use crate::joint::{Joint, Pose};
+use crate::joint::{Clearance, Clearances, Joint, Pose};
 use crate::maths::arrow::Functional;
 
 use super::bound::ZERO_READING;
 use super::cuts::Taken;
 use super::layout::{Forms, Layout, edge};
-
-/// Which clearance.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
-    /// At the joint, along the rib.
-    Gap,
-    /// Of the joint edge off the mold.
-    Seat,
-    /// Of the outer edge off the mold.
-    Lift,
-}
 
 /// One clearance in one round at one station.
 #[derive(Debug, Clone)]
@@ -27,7 +16,7 @@ pub struct Sight {
     /// Station (index).
     pub station: usize,
     /// Which clearance.
-    pub kind: Kind,
+    pub kind: Clearance,
     /// What was read, if anything.
     pub seen: Option<Seen>,
     /// Whether it can't be negative.
@@ -74,11 +63,11 @@ impl Scene<'_> {
         for (round, pose) in poses.iter().enumerate() {
             for station in 0..self.joint.len() {
                 let rows = self.rows(round, station, pose);
-                for (kind, functional) in [Kind::Gap, Kind::Seat, Kind::Lift].into_iter().zip(rows) {
+                for (kind, functional) in rows.into_pairs() {
                     let seen = self.seen(round, station, kind);
                     // Stations that share a block share its bounds: the same one many times over
                     // says no more than once.
-                    let free = kind == Kind::Gap && self.job.rounds[round].against == Against::Line;
+                    let free = kind == Clearance::Gap && self.job.rounds[round].against == Against::Line;
                     let bounded = !free && self.layout.stands(station);
                     sights.push(Sight { round, station, kind, seen, bounded, functional });
                 }
@@ -88,26 +77,25 @@ impl Scene<'_> {
     }
 
     /// Gap, seat and lift at one station in one round.
-    fn rows(&self, round: usize, station: usize, pose: &Pose) -> [Functional; 3] {
+    fn rows(&self, round: usize, station: usize, pose: &Pose) -> Clearances<Functional> {
         let shift = self.joint.shift(pose, station);
         let at = pose.vector();
         let place = self.layout.pose(round);
-        let values = [shift.value.gap, shift.value.seat, shift.value.lift];
-        std::array::from_fn(|kind| {
-            let slope = shift.slope.row(kind);
+        Clearances::each(|kind| {
+            let slope = shift.slope[kind];
             let mut f = self.own(round, station, kind);
-            f.offset += values[kind] - (slope * at)[0];
+            f.offset += shift.value[kind] - (slope * at)[0];
             f.border.extend((0..6).map(|c| (place + c, slope[c])));
             f
         })
     }
 
     /// What the wood itself adds to a clearance.
-    pub(super) fn own(&self, round: usize, station: usize, kind: usize) -> Functional {
+    pub(super) fn own(&self, round: usize, station: usize, kind: Clearance) -> Functional {
         match kind {
-            0 => self.own_gap(round, station),
-            2 => self.layout.spring_at(station, self.layout.bending[round]),
-            _ => self.layout.nothing(station),
+            Clearance::Gap => self.own_gap(round, station),
+            Clearance::Seat => self.layout.nothing(station),
+            Clearance::Lift => self.layout.spring_at(station, self.layout.bending[round]),
         }
     }
 
@@ -133,23 +121,21 @@ impl Scene<'_> {
         self.taken.iter().take(groups).enumerate().filter(move |(_, t)| t.round >= round)
     }
 
-    fn seen(&self, round: usize, station: usize, kind: Kind) -> Option<Seen> {
+    fn seen(&self, round: usize, station: usize, kind: Clearance) -> Option<Seen> {
         let reading = &self.job.rounds[round].readings[station];
-        let errors = &self.job.reading;
-        let line = self.job.rounds[round].against == Against::Line;
-        let (value, sd) = match kind {
-            Kind::Gap => (reading.overlap.map(|o| -o), if line { errors.line } else { errors.gap }),
-            Kind::Seat => (reading.seat, errors.seat),
-            Kind::Lift => (reading.lift, errors.lift),
-        };
-        let blur = if kind == Kind::Gap { self.blur(round, station) } else { 0.0 };
+        let against = self.job.rounds[round].against;
+        let line = against == Against::Line;
+        let (value, sd) = (reading.clearance(kind), self.job.reading.of(kind, against));
+        let blur = if kind == Clearance::Gap { self.blur(round, station) } else { 0.0 };
         match value {
-            Some(v) if v <= 0.0 && !(line && kind == Kind::Gap) => {
+            Some(v) if v <= 0.0 && !(line && kind == Clearance::Gap) => {
                 let (centre, width) = ZERO_READING;
                 Some(Seen { value: centre * sd, reading_sd: width * sd, blur, read: true })
             }
             Some(value) => Some(Seen { value, reading_sd: sd, blur, read: true }),
-            None if kind == Kind::Seat => Some(Seen { value: 0.0, reading_sd: HELD_DOWN, blur, read: false }),
+            None if kind == Clearance::Seat => {
+                Some(Seen { value: 0.0, reading_sd: HELD_DOWN, blur, read: false })
+            }
             None => None,
         }
     }

@@ -31,6 +31,7 @@
 mod append;
 pub mod bowl;
 mod cell;
+mod clearances;
 mod columns;
 mod dates;
 mod decode;
@@ -63,6 +64,7 @@ mod unreadable;
 mod version;
 mod write;
 
+pub use clearances::{Clearance, Clearances};
 pub use decode::{Charset, Encoding};
 pub use dialect::{Decimal, Delimiter, Dialect, LineEnd};
 pub use doubt::{Entered, doubt};

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::clearances::Clearance;
+
 /// The shape of the mold across a rib.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Mold {
@@ -86,6 +88,18 @@ pub struct ReadingErrors {
     pub seat: f64,
 }
 
+impl ReadingErrors {
+    /// The error of reading one clearance, mm.
+    pub fn of(&self, clearance: Clearance, against: Against) -> f64 {
+        match (clearance, against) {
+            (Clearance::Gap, Against::Line) => self.line,
+            (Clearance::Gap, Against::Neighbour) => self.gap,
+            (Clearance::Seat, _) => self.seat,
+            (Clearance::Lift, _) => self.lift,
+        }
+    }
+}
+
 impl Default for ReadingErrors {
     fn default() -> Self {
         ReadingErrors { gap: 0.1, line: 0.3, lift: 0.15, seat: 0.1 }
@@ -105,6 +119,16 @@ pub struct Tolerance {
     pub overcut: f64,
     /// Force with which a gap may be pressed closed, newtons, if the maker gave one.
     pub force: Option<f64>,
+}
+
+impl Tolerance {
+    /// The widest of a clearance that may stay, mm.
+    pub fn of(&self, clearance: Clearance) -> f64 {
+        match clearance {
+            Clearance::Gap => self.gap,
+            Clearance::Seat | Clearance::Lift => self.lift,
+        }
+    }
 }
 
 impl Default for Tolerance {
@@ -184,6 +208,17 @@ pub struct Reading {
     pub lift: Option<f64>,
     /// How far the joint edge itself stands off the mold.
     pub seat: Option<f64>,
+}
+
+impl Reading {
+    /// What was read of a clearance, mm: an overlap is a negative gap.
+    pub fn clearance(&self, of: Clearance) -> Option<f64> {
+        match of {
+            Clearance::Gap => self.overlap.map(|o| -o),
+            Clearance::Seat => self.seat,
+            Clearance::Lift => self.lift,
+        }
+    }
 }
 
 /// What was planed after a round: `count` pushes of one plane over one run.

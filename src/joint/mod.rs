@@ -8,8 +8,9 @@
 mod curve;
 mod motion;
 
+pub use crate::job::{Clearance, Clearances};
 pub use curve::JointCurve;
-pub use motion::{Clearance, Pose, Shift};
+pub use motion::{Pose, Shift};
 
 use nalgebra::{Point3, Vector3};
 

@@ -1,8 +1,8 @@
 //! How a rigid motion of the rib shows in overlap, seat and lift.
 
-use nalgebra::{Matrix3, Point3, Rotation3, SMatrix, Vector3, Vector6};
+use nalgebra::{Matrix3, Point3, Rotation3, RowVector6, SMatrix, Vector3, Vector6};
 
-use super::{Frame, Joint};
+use super::{Clearances, Frame, Joint};
 
 /// A pose of the rib: a translation in mm and a rotation vector in radians
 /// about the joint's pivot. Zero is the pose in which a perfect rib lies right.
@@ -27,29 +27,19 @@ impl Pose {
     }
 }
 
-/// What a pose does at one station, mm.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Clearance {
-    /// By how much the overlap falls (the gap grows), along the rib.
-    pub gap: f64,
-    /// By how much the joint edge rises off the mold.
-    pub seat: f64,
-    /// By how much the outer edge rises off the mold.
-    pub lift: f64,
-}
-
-/// A pose's clearance at one station with its derivatives by the six numbers of the pose.
+/// A pose's clearances at one station with their derivatives by the six numbers of the pose.
 #[derive(Debug, Clone, Copy)]
 pub struct Shift {
-    /// The clearance.
-    pub value: Clearance,
-    /// Rows gap, seat, lift; columns translation (mm/mm), rotation (mm/rad).
-    pub slope: SMatrix<f64, 3, 6>,
+    /// The clearances, mm.
+    pub value: Clearances,
+    /// Derivatives by translation (mm/mm), then rotation (mm/rad).
+    pub slope: Clearances<RowVector6<f64>>,
 }
 
 impl Joint {
-    /// What `pose` does at station `i`, rotations exact, the mold's curvature to second order.
-    pub fn clearance(&self, pose: &Pose, i: usize) -> Clearance {
+    /// The clearances that `pose` gives a perfect rib at station `i`, rotations exact, the mold's
+    /// curvature to second order.
+    pub fn clearances(&self, pose: &Pose, i: usize) -> Clearances {
         self.shift(pose, i).value
     }
 
@@ -64,8 +54,10 @@ impl Joint {
         let (lift, lift_slope) = frame.off_mold(&frame.lift_normal, &frame.outer_tangent, &at_outer);
         let gap = at_joint.0.y / frame.cos_bevel;
         let gap_slope = at_joint.1.row(1) / frame.cos_bevel;
-        let slope = SMatrix::<f64, 3, 6>::from_rows(&[gap_slope, seat_slope, lift_slope]);
-        Shift { value: Clearance { gap, seat, lift }, slope }
+        Shift {
+            value: Clearances { gap, seat, lift },
+            slope: Clearances { gap: gap_slope, seat: seat_slope, lift: lift_slope },
+        }
     }
 
     /// Displacement of a point and its 3 by 6 derivative.
@@ -96,7 +88,7 @@ impl Frame {
         normal: &Vector3<f64>,
         tangent: &Vector3<f64>,
         d: &(Vector3<f64>, SMatrix<f64, 3, 6>),
-    ) -> (f64, nalgebra::RowSVector<f64, 6>) {
+    ) -> (f64, RowVector6<f64>) {
         let across = normal.cross(tangent);
         let (ds, du) = (tangent.dot(&d.0), across.dot(&d.0));
         let bend = (ds * ds * self.along_curvature + du * du * self.across_curvature) / 2.0;

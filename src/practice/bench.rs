@@ -3,7 +3,7 @@
 use crate::advice::{Options, Verdict, Working, decide, work_out};
 use crate::fit::cuts::Taken;
 use crate::job::{Against, Job, Reading, ReadingErrors, Round, Stroke};
-use crate::joint::Clearance;
+use crate::joint::Clearances;
 use crate::sole::{Bed, Push};
 
 use super::blank::Task;
@@ -137,10 +137,10 @@ impl Excess {
     }
 }
 
-fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Outcome) {
+fn finish(task: &Task, edge: &[f64], clearances: &[Clearances], outcome: &mut Outcome) {
     let taken: Vec<f64> = task.blank.edge.iter().zip(edge).map(|(b, e)| b - e).collect();
     let taken = task.known.at_stations(&taken);
-    let most = |f: &dyn Fn(&Clearance) -> f64| clearances.iter().map(f).fold(0.0, f64::max);
+    let most = |f: &dyn Fn(&Clearances) -> f64| clearances.iter().map(f).fold(0.0, f64::max);
     outcome.wood = taken.iter().sum::<f64>() / taken.len() as f64;
     outcome.gaps = clearances.iter().map(|c| c.gap.max(0.0)).collect();
     outcome.gap = most(&|c| c.gap);
@@ -156,7 +156,7 @@ fn finish(task: &Task, edge: &[f64], clearances: &[Clearance], outcome: &mut Out
 }
 
 /// Reads clearances with noise; neither gaps nor lifts are read below zero.
-fn read(clearances: &[Clearance], errors: &ReadingErrors, dice: &mut Dice) -> Round {
+fn read(clearances: &[Clearances], errors: &ReadingErrors, dice: &mut Dice) -> Round {
     let hundredths = |v: f64| (v.max(0.0) * 100.0).round() / 100.0;
     let readings = clearances
         .iter()

@@ -1,6 +1,7 @@
 //! How far the estimate is from the true wood, round by round: for tuning.
 
 use crate::advice::Working;
+use crate::joint::{Clearance, Clearances};
 
 use super::blank::Task;
 use super::rib::{ExactPose, Wood};
@@ -46,15 +47,14 @@ impl Insight {
     /// Compares what was worked out after `round` rounds with the true wood.
     pub(super) fn of(task: &Task, wood: &Wood, w: &Working, round: usize) -> Insight {
         let (_, clearances) = task.known.seat(wood, ExactPose::default());
-        let truth: Vec<[f64; 3]> =
-            task.known.at_stations(&clearances).iter().map(|c| [c.gap, c.seat, c.lift]).collect();
+        let truth = task.known.at_stations(&clearances);
         let tolerance = &task.job.tolerance;
         Insight {
             round,
-            gap: Misses::of(&truth, w, 0),
-            lift: Misses::of(&truth, w, 2),
+            gap: Misses::of(&truth, w, Clearance::Gap),
+            lift: Misses::of(&truth, w, Clearance::Lift),
             fitted: w.chances.fitted(tolerance.gap, tolerance.lift),
-            within: truth.iter().all(|t| t[0] <= tolerance.gap && t[2] <= tolerance.lift),
+            within: truth.iter().all(|t| t.gap <= tolerance.gap && t.lift <= tolerance.lift),
             wanted: w.slice.remove.iter().copied().fold(0.0, f64::max),
             pushes: w.plan.pushes(),
             shaving: w.fit.shaving_told(0).unwrap_or((1.0, 0.0)),
@@ -64,24 +64,24 @@ impl Insight {
 }
 
 impl Misses {
-    fn of(truth: &[[f64; 3]], w: &Working, kind: usize) -> Misses {
+    fn of(truth: &[Clearances], w: &Working, which: Clearance) -> Misses {
         let estimate = w.fit.last_clearances();
         let n = truth.len() as f64;
         let mean = |f: &dyn Fn(usize) -> f64| (0..truth.len()).map(f).sum::<f64>() / n;
-        let miss = |i: usize| estimate[i][kind] - truth[i][kind];
+        let miss = |i: usize| estimate[i][which] - truth[i][which];
         Misses {
-            widest: truth.iter().map(|t| t[kind]).fold(0.0, f64::max),
+            widest: truth.iter().map(|t| t[which]).fold(0.0, f64::max),
             rms: mean(&|i| miss(i).powi(2)).sqrt(),
             bias: mean(&miss),
-            stated: mean(&|i| variance(w, i, kind)).sqrt(),
+            stated: mean(&|i| variance(w, i, which)).sqrt(),
         }
     }
 }
 
 /// Variance of a clearance over the draws.
-fn variance(w: &Working, station: usize, kind: usize) -> f64 {
+fn variance(w: &Working, station: usize, of: Clearance) -> f64 {
     let draws = &w.chances.draws;
     let count = draws.len().max(1) as f64;
-    let mean = draws.iter().map(|d| d.clearances[station][kind]).sum::<f64>() / count;
-    draws.iter().map(|d| (d.clearances[station][kind] - mean).powi(2)).sum::<f64>() / count
+    let mean = draws.iter().map(|d| d.clearances[station][of]).sum::<f64>() / count;
+    draws.iter().map(|d| (d.clearances[station][of] - mean).powi(2)).sum::<f64>() / count
 }

@@ -3,7 +3,7 @@
 use nalgebra::{DVector, Matrix3, Point3, Rotation3, Vector3};
 
 use crate::job::{Job, Station};
-use crate::joint::Clearance;
+use crate::joint::{Clearance, Clearances};
 use crate::maths::hinge::{Program, Row};
 
 use super::mold::Mold;
@@ -162,7 +162,7 @@ impl KnownJoint {
     }
 
     /// Gap, seat and lift of every grid point in a pose, with the directions they grow in.
-    fn clearances(&self, wood: &Wood, pose: &ExactPose) -> Vec<[Contact; 3]> {
+    fn contacts(&self, wood: &Wood, pose: &ExactPose) -> Vec<Clearances<Contact>> {
         let moved = |p: &Point3<f64>| self.pivot + pose.turn * (p - self.pivot) + pose.shift;
         let at = |i: usize| {
             let place = &self.places[i];
@@ -172,7 +172,11 @@ impl KnownJoint {
             let gap_way = Vector3::new(-slope, 1.0, 0.0) / place.cos_bevel;
             let (seat, seat_way) = self.off_mold(&joint);
             let (lift, lift_way) = self.off_mold(&outer);
-            [(gap, gap_way, joint), (seat, seat_way, joint), (lift + wood.spring[i], lift_way, outer)]
+            Clearances {
+                gap: (gap, gap_way, joint),
+                seat: (seat, seat_way, joint),
+                lift: (lift + wood.spring[i], lift_way, outer),
+            }
         };
         (0..self.places.len()).map(at).collect()
     }
@@ -186,7 +190,7 @@ impl KnownJoint {
 
     /// Seats the rib: pushed to the joint and down, nothing passing through anything. The pose
     /// it comes to rest in, found from `start`, and its clearances, mm, one entry a station.
-    pub fn seat(&self, wood: &Wood, start: ExactPose) -> (ExactPose, Vec<Clearance>) {
+    pub fn seat(&self, wood: &Wood, start: ExactPose) -> (ExactPose, Vec<Clearances>) {
         let mut pose = start;
         let arm = (self.arc.last().copied().unwrap_or(1.0) / 2.0).max(1.0);
         for _ in 0..15 {
@@ -205,9 +209,8 @@ impl KnownJoint {
     }
 
     /// Clearances on the grid of a rib that is held in a pose, mm: whatever they are, above zero or below.
-    pub fn held(&self, wood: &Wood, pose: &ExactPose) -> Vec<Clearance> {
-        let clearance = |c: &[Contact; 3]| Clearance { gap: c[0].0, seat: c[1].0, lift: c[2].0 };
-        self.clearances(wood, pose).iter().map(clearance).collect()
+    pub fn held(&self, wood: &Wood, pose: &ExactPose) -> Vec<Clearances> {
+        self.contacts(wood, pose).iter().map(|c| Clearances::each(|of| c[of].0)).collect()
     }
 
     /// The joint line's departure from its plane on the grid, along the rib, mm: the wood
@@ -220,8 +223,9 @@ impl KnownJoint {
         let mut program = Program::new(6);
         program.h.fill_diagonal(1e-9);
         let share = 1.0 / self.places.len() as f64;
-        for place in self.clearances(wood, pose) {
-            for ((clearance, way, point), push) in place.into_iter().zip([1.0, 1.0, 0.25]) {
+        for contacts in self.contacts(wood, pose) {
+            for (of, (clearance, way, point)) in contacts.into_pairs() {
+                let push = if of == Clearance::Lift { 0.25 } else { 1.0 };
                 let turn = (point - self.pivot).cross(&way) / arm;
                 let slope = [way.x, way.y, way.z, turn.x, turn.y, turn.z];
                 program.g += DVector::from_row_slice(&slope) * (push * share);

@@ -17,7 +17,7 @@ pub use push::Push;
 pub use seated::Seated;
 pub use wood::Wood;
 
-use crate::joint::{Clearance, Joint, Pose};
+use crate::joint::{Clearances, Joint, Pose};
 use crate::maths::corner::Tracker;
 use crate::maths::hinge::{Failure, Program, Row};
 
@@ -27,7 +27,7 @@ pub struct Rest {
     /// Its pose.
     pub pose: Pose,
     /// Gap, seat and lift at each station, mm, never below zero but for rounding.
-    pub clearances: Vec<Clearance>,
+    pub clearances: Vec<Clearances>,
     /// Stations at which the joint edge bears against the neighbour.
     pub bearings: Vec<usize>,
     /// By how much 1 mm more wood at a station raises the pushed-home
@@ -36,7 +36,7 @@ pub struct Rest {
 }
 
 /// Weights of mean gap, mean seat and mean lift in the push.
-const PUSH: [f64; 3] = [1.0, 1.0, 0.25];
+const PUSH: Clearances = Clearances { gap: 1.0, seat: 1.0, lift: 0.25 };
 /// A pose has settled when nothing moves by more than this, mm.
 const SETTLED: f64 = 1e-6;
 /// A station bears when its multiplier is at least this share of an even spread.
@@ -81,18 +81,19 @@ fn touching(rest: &Rest) -> usize {
 }
 
 fn rest(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose, multipliers: &[f64]) -> Rest {
-    let clearance = |i: usize| {
-        let c = joint.clearance(&pose, i);
-        Clearance { gap: c.gap - edge[i], seat: c.seat, lift: c.lift + spring[i] }
-    };
-    let leverage: Vec<f64> = multipliers.iter().step_by(3).copied().collect();
+    let leverage: Vec<f64> = Clearances::rows(multipliers).iter().map(|carried| carried.gap).collect();
     let bears = |i: &usize| leverage[*i] > BEARS;
     Rest {
         pose,
-        clearances: (0..joint.len()).map(clearance).collect(),
+        clearances: clearances_of(joint, edge, spring, &pose),
         bearings: (0..joint.len()).filter(bears).collect(),
         leverage,
     }
+}
+
+/// The clearances of a rib of given wood in a pose, mm.
+fn clearances_of(joint: &Joint, edge: &[f64], spring: &[f64], pose: &Pose) -> Vec<Clearances> {
+    (0..joint.len()).map(|i| joint.clearances(pose, i).of_wood(edge[i], spring[i])).collect()
 }
 
 /// The convex program of the push home around a pose, for checks against other
@@ -109,10 +110,9 @@ fn linearised(joint: &Joint, edge: &[f64], spring: &[f64], pose: &Pose, units: &
     let share = 1.0 / joint.len().max(1) as f64;
     for i in 0..joint.len() {
         let shift = joint.shift(pose, i);
-        let now = [shift.value.gap - edge[i], shift.value.seat, shift.value.lift + spring[i]];
-        for (kind, clearance) in now.into_iter().enumerate() {
-            let slope = units.scaled(&shift.slope.row(kind).transpose());
-            program.g += DVector::from_column_slice(slope.as_slice()) * (PUSH[kind] * share);
+        for (of, clearance) in shift.value.of_wood(edge[i], spring[i]).into_pairs() {
+            let slope = units.scaled(&shift.slope[of].transpose());
+            program.g += DVector::from_column_slice(slope.as_slice()) * (PUSH[of] * share);
             program.rows.push(Row::hard(slope.iter().map(|v| -v), clearance));
         }
     }

@@ -22,7 +22,7 @@
 //! true force smaller.
 
 use crate::job::Job;
-use crate::joint::{Clearance, Joint};
+use crate::joint::{Clearances, Joint};
 
 use super::wood::Wood;
 
@@ -130,7 +130,7 @@ const TOUCHES: f64 = 0.005;
 /// of the newtons pressed there, edgewise. `None` where wood or thickness are
 /// unknown, see [`material`]. A rib at rest
 /// touches somewhere; for clearances that touch nowhere the answer is empty.
-pub fn closing_force(job: &Job, joint: &Joint, clearances: &[Clearance]) -> Option<Vec<(usize, f64)>> {
+pub fn closing_force(job: &Job, joint: &Joint, clearances: &[Clearances]) -> Option<Vec<(usize, f64)>> {
     let (wood, thickness) = material(job).ok()?;
     let force = |run: Run| {
         let widths = job.stations[run.from..=run.to].iter().map(|s| s.width);
@@ -163,7 +163,7 @@ struct Run {
     widest: usize,
 }
 
-fn open_runs(clearances: &[Clearance]) -> Vec<Run> {
+fn open_runs(clearances: &[Clearances]) -> Vec<Run> {
     let last = clearances.len().saturating_sub(1);
     let touching: Vec<usize> = (0..clearances.len()).filter(|&i| clearances[i].gap <= TOUCHES).collect();
     let (Some(&first), Some(&end)) = (touching.first(), touching.last()) else { return Vec::new() };

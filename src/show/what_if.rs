@@ -61,9 +61,9 @@ fn stations(job: &Job, answer: &WhatIf, out: &mut impl Write) -> io::Result<()> 
         vec![
             cell((answer.cut[i] > 0.0).then_some(answer.cut[i]), unit),
             length(before.gap, unit),
-            format!("{} ± {}", length(after.gap, unit), length(sd[0], unit)),
+            format!("{} ± {}", length(after.gap, unit), length(sd.gap, unit)),
             length(before.lift, unit),
-            format!("{} ± {}", length(after.lift, unit), length(sd[1], unit)),
+            format!("{} ± {}", length(after.lift, unit), length(sd.lift, unit)),
         ]
     };
     let grid = Grid {
@@ -191,10 +191,10 @@ impl<'a> StationOut<'a> {
             take_mm: mm(answer.cut[i]),
             gap_before_mm: mm(before.gap),
             gap_after_mm: mm(after.gap),
-            gap_after_sd_mm: mm(answer.after_sd[i][0]),
+            gap_after_sd_mm: mm(answer.after_sd[i].gap),
             lift_before_mm: mm(before.lift),
             lift_after_mm: mm(after.lift),
-            lift_after_sd_mm: mm(answer.after_sd[i][1]),
+            lift_after_sd_mm: mm(answer.after_sd[i].lift),
             seat_before_mm: mm(before.seat),
             seat_after_mm: mm(after.seat),
         }

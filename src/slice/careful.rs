@@ -10,7 +10,7 @@ use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 
 use crate::fit::{Draw, Fit};
-use crate::joint::Joint;
+use crate::joint::{Clearances, Joint};
 use crate::seat::{Push, seat};
 
 use super::{Aims, Slice};
@@ -22,8 +22,8 @@ pub struct Chances {
     pub remove: Vec<Vec<f64>>,
     /// The draws of wood, clearances and shavings themselves.
     pub draws: Vec<Draw>,
-    /// Gap, seat and lift of each draw's rib pushed home, mm.
-    pub rest: Vec<Vec<[f64; 3]>>,
+    /// Clearances of each draw's rib pushed home: one row a draw, one entry a station, mm.
+    pub rest: Vec<Vec<Clearances>>,
 }
 
 /// The seed of all draws: the same readings give the same advice.
@@ -75,18 +75,18 @@ impl Chances {
     /// The share of draws in which the rib, as it lay in the last round, is
     /// within the tolerances at every station.
     pub fn fitted(&self, gap: f64, lift: f64) -> f64 {
-        let within = |d: &&Vec<[f64; 3]>| d.iter().all(|c| c[0] <= gap && c[2] <= lift);
+        let within = |rest: &&Vec<Clearances>| rest.iter().all(|c| c.gap <= gap && c.lift <= lift);
         self.rest.iter().filter(within).count() as f64 / self.rest.len().max(1) as f64
     }
 }
 
 /// Gap, seat and lift of each draw's rib at rest.
-fn at_rest(joint: &Joint, fit: &Fit, draws: &[Draw]) -> Vec<Vec<[f64; 3]>> {
+fn at_rest(joint: &Joint, fit: &Fit, draws: &[Draw]) -> Vec<Vec<Clearances>> {
     let start = fit.poses.last().copied().unwrap_or_default();
     let pose = seat(joint, &fit.edge, &fit.spring, start).map_or(start, |r| r.pose);
     let mut push = Push::around(joint, &fit.edge, &fit.spring, pose);
     let mut one = |d: &Draw| match push.as_mut().map(|p| p.rest(&d.edge, &d.spring)) {
-        Ok(Ok(rest)) => rest.iter().map(|c| [c.gap, c.seat, c.lift]).collect(),
+        Ok(Ok(rest)) => rest,
         _ => d.clearances.clone(),
     };
     draws.iter().map(&mut one).collect()

@@ -14,7 +14,7 @@ use nalgebra::{DVector, Vector6};
 use rayon::prelude::*;
 use smallvec::SmallVec;
 
-use crate::joint::{Clearance, Joint, Pose};
+use crate::joint::{Clearance, Clearances, Joint, Pose};
 use crate::maths::corner::Tracker;
 use crate::maths::hinge::{Coefficients, Failure, Program, Row};
 use crate::seat::Units;
@@ -101,7 +101,7 @@ impl Slice {
     ) -> Vec<Vec<f64>> {
         let units = Units::of(joint);
         let program = linearised(joint, wood.0, wood.1, aims, &self.pose, &units);
-        let bare: Vec<_> = (0..joint.len()).map(|i| joint.clearance(&self.pose, i)).collect();
+        let bare: Vec<_> = (0..joint.len()).map(|i| joint.clearances(&self.pose, i)).collect();
         let mut start = Tracker::default();
         let _ = start.minimise(&program);
         // Each from where this slice stands: what a rib gets depends on no other.
@@ -123,7 +123,7 @@ impl Slice {
 
     /// What a final pose means for the wood.
     fn at(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose) -> Slice {
-        let shifts: Vec<_> = (0..joint.len()).map(|i| joint.clearance(&pose, i)).collect();
+        let shifts: Vec<_> = (0..joint.len()).map(|i| joint.clearances(&pose, i)).collect();
         let height: Vec<f64> = shifts.iter().zip(edge).map(|(s, e)| e - s.gap).collect();
         Slice {
             pose,
@@ -158,8 +158,8 @@ fn linearised(
     let shares = joint.shares();
     for i in 0..joint.len() {
         let shift = joint.shift(pose, i);
-        let row = |kind: usize| units.scaled(&shift.slope.row(kind).transpose());
-        let (gap, seat, lift) = (row(0), row(1), row(2));
+        let row = |of: Clearance| units.scaled(&shift.slope[of].transpose());
+        let Clearances { gap, seat, lift } = Clearances::each(row);
         let finite = aims.spare[i].is_finite();
         let mut slopes = vec![(-gap, shares[i]), (gap, GAP_COST * shares[i])];
         slopes.extend(finite.then_some((-gap, f64::INFINITY)));
@@ -176,7 +176,7 @@ fn linearised(
 }
 
 /// The right sides of a station's rows, in their order, where a pose alone gives `bare`.
-fn right_sides(bare: &Clearance, edge: f64, spring: f64, aims: &Aims, i: usize) -> SmallVec<[f64; 7]> {
+fn right_sides(bare: &Clearances, edge: f64, spring: f64, aims: &Aims, i: usize) -> SmallVec<[f64; 7]> {
     let height = edge - bare.gap;
     let mut sides = SmallVec::from_slice(&[-height, height + aims.gap]);
     if aims.spare[i].is_finite() {

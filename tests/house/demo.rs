@@ -7,7 +7,7 @@ use ribwright::advice::{
     Advice, Options, PlannedStroke, StationAdvice, SurfaceKind, Verdict, advise, history, work_out,
 };
 use ribwright::job::{self, Job, Stroke};
-use ribwright::joint::{Clearance, Joint, Pose};
+use ribwright::joint::{Clearances, Joint, Pose};
 use ribwright::practice::demo::{BOWL_DEMO, Demo, SINGLE, demo_bowl, demos, truth, write_readings};
 use ribwright::practice::rib::{ExactPose, Wood};
 use ribwright::slice::{self, Aims};
@@ -164,7 +164,7 @@ fn the_rib_planed_as_advised_lies_as_predicted() {
         let then = case.seated(case.planed_as_advised());
         let errors = &case.job.reading;
         let gap_sd = if name == SINGLE { errors.line } else { errors.gap };
-        let miss = |f: &dyn Fn(&StationAdvice) -> Option<f64>, g: &dyn Fn(&Clearance) -> f64| {
+        let miss = |f: &dyn Fn(&StationAdvice) -> Option<f64>, g: &dyn Fn(&Clearances) -> f64| {
             let pairs = case.advice.stations.iter().zip(&then);
             let squares: f64 = pairs.map(|(s, c)| (f(s).unwrap() - g(c)).powi(2)).sum();
             (squares / then.len() as f64).sqrt()
@@ -296,7 +296,7 @@ impl Case {
     }
 
     /// The true rib with this edge, pushed home: its clearances at the stations.
-    fn seated(&self, edge: Vec<f64>) -> Vec<Clearance> {
+    fn seated(&self, edge: Vec<f64>) -> Vec<Clearances> {
         let spring = self.demo.wood().unwrap().spring.clone();
         let (_, rest) = self.demo.known.seat(&Wood { edge, spring }, ExactPose::default());
         self.demo.known.at_stations(&rest)

@@ -10,7 +10,7 @@ use ribwright::fit::cuts::STROKE_SPREAD;
 use ribwright::job::{
     self, Against, Job, Plane, Reading, ReadingErrors, Round, Station, Style, Tolerance, Unit,
 };
-use ribwright::joint::{Clearance, Joint, Pose};
+use ribwright::joint::{Clearances, Joint, Pose};
 use ribwright::maths::form::{Reference, straightness};
 use ribwright::practice::dice::Dice;
 use ribwright::practice::mold::Mold;
@@ -81,8 +81,8 @@ struct Closed {
 
 /// A round of readings with all their digits. Seats are read too: without them
 /// a pose's turn is known only as well as the maker holds the rib down.
-fn exact_round(clearances: &[Clearance]) -> Round {
-    let reading = |c: &Clearance| Reading {
+fn exact_round(clearances: &[Clearances]) -> Round {
+    let reading = |c: &Clearances| Reading {
         overlap: Some(-c.gap.max(0.0)),
         lift: Some(c.lift.max(0.0)),
         seat: Some(c.seat.max(0.0)),
@@ -123,7 +123,7 @@ fn close(known: &KnownJoint, edge: &[f64], on_mold: bool) -> Closed {
     let left: Vec<f64> = edge.iter().zip(&remove).map(|(e, r)| e - r).collect();
     let rest = seat(&left);
     let mean = |v: &[f64]| v.iter().zip(joint.shares()).map(|(v, s)| v * s).sum::<f64>();
-    let most = |f: fn(&Clearance) -> f64| rest.iter().map(f).fold(0.0, f64::max);
+    let most = |f: fn(&Clearances) -> f64| rest.iter().map(f).fold(0.0, f64::max);
     Closed { gap: most(|c| c.gap), lift: most(|c| c.lift), wood: mean(&remove), planted: mean(edge) }
 }
 
@@ -251,7 +251,7 @@ fn read_twice(seed: u64, against: Against) -> Job {
             Against::Neighbour => task.known.seat(&task.blank, ExactPose::default()).1,
             Against::Line => task.known.held(&task.blank, &ExactPose::default()),
         };
-        let mut one = |c: &Clearance| {
+        let mut one = |c: &Clearances| {
             let overlap = -c.gap + 0.1 * dice.normal();
             let overlap = if against == Against::Line { overlap } else { overlap.min(0.0) };
             let lift = (c.lift + 0.15 * dice.normal()).max(0.0);

@@ -48,7 +48,7 @@ fn motions_agree_with_the_exact_mold() {
         let (gap, seat, lift) = (numbers(&motion["gap"]), numbers(&motion["seat"]), numbers(&motion["lift"]));
         let (mut worst_gap, mut worst, mut inside): (f64, f64, f64) = (0.0, 0.0, 0.0);
         for i in 0..joint.len() {
-            let c = joint.clearance(&pose, i);
+            let c = joint.clearances(&pose, i);
             worst_gap = worst_gap.max((c.gap - gap[i]).abs());
             let off = (c.seat - seat[i]).abs().max((c.lift - lift[i]).abs());
             worst = worst.max(off);

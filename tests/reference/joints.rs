@@ -7,7 +7,9 @@ use std::process::Command;
 use ribwright::advice::{Options, Working, history, work_out};
 use ribwright::fit::SurfaceChoice;
 use ribwright::fit::cuts::Taken;
-use ribwright::job::{Against, Job, Measured, Mold as Kind, Plane, Stroke, Unit, read, write_folder};
+use ribwright::job::{
+    Against, Clearances, Job, Measured, Mold as Kind, Plane, Stroke, Unit, read, write_folder,
+};
 use ribwright::practice::bench::{Advised, Decision, run};
 use ribwright::practice::blank::{Task, blank};
 use ribwright::practice::dice::Dice;
@@ -288,13 +290,15 @@ pub fn workings(worked: &Worked, check: bool) -> Value {
         json!({"round": t.round + 1, "plane": plane, "cut_mm": t.cut, "sd_mm": t.sd})
     };
     let fit = &worked.working.fit;
+    let row = |carried: &Clearances| [carried.gap, carried.seat, carried.lift];
+    let push: Vec<Vec<[f64; 3]>> = fit.push.iter().map(|round| round.iter().map(row).collect()).collect();
     json!({
         "waves_mm": fit.prior.waves.amplitude,
         "spring_mm": fit.prior.spring.amplitude,
         "errors": fit.prior.errors,
         "curved": fit.curved,
         "taken": worked.taken.iter().map(group).collect::<Vec<Value>>(),
-        "push_per_mm": fit.push,
+        "push_per_mm": push,
         "check": check,
     })
 }

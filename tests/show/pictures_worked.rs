@@ -9,6 +9,7 @@ use crate::studied::{Studied, cases, studied};
 use nalgebra::{Point3, Rotation3, Vector3};
 use ribwright::advice;
 use ribwright::job::{Measured, Unit};
+use ribwright::joint::Clearance;
 use ribwright::seat::{self, Seated};
 use ribwright::show::draw::{Picture, Scene, Sheet, View, exaggeration, film};
 use roxmltree::{Document, Node};
@@ -101,17 +102,18 @@ fn both_edges_show_gaps_and_lifts_where_the_axes_say() {
         let heads = heads(&svg, &["Joint edge", "Outer edge"]);
         let scales = [heights(&svg, heads[0], heads[1]), heights(&svg, heads[1], f64::MAX)];
         let n = case.job.stations.len();
-        let clearances = |rib: &Seated, kind: usize| -> Vec<f64> {
-            let value = |c: &ribwright::joint::Clearance| if kind == 0 { c.gap } else { c.lift };
-            rib.rest.clearances.iter().map(|c| value(c).max(0.0) / case.job.unit.mm()).collect()
+        let clearances = |rib: &Seated, of: Clearance| -> Vec<f64> {
+            rib.rest.clearances.iter().map(|c| c[of].max(0.0) / case.job.unit.mm()).collect()
         };
         let last = if ribs.len() > 1 { vec![("after-point", &ribs[ribs.len() - 1])] } else { vec![] };
         for (class, rib) in [("before-point", &ribs[0])].into_iter().chain(last) {
             let dots: Vec<Node> = of_class(&svg, class).into_iter().filter(Node::has_children).collect();
             assert_eq!(dots.len(), 2 * n);
-            for kind in 0..2 {
-                for (dot, value) in dots[kind * n..].iter().zip(clearances(rib, kind)) {
-                    close(number(*dot, "cy"), scales[kind].pixel(value));
+            for ((dots, scale), of) in
+                dots.chunks_exact(n).zip(&scales).zip([Clearance::Gap, Clearance::Lift])
+            {
+                for (dot, value) in dots.iter().zip(clearances(rib, of)) {
+                    close(number(*dot, "cy"), scale.pixel(value));
                 }
             }
         }
@@ -367,10 +369,10 @@ fn the_history_has_each_round_at_its_figures() {
         let dots: Vec<f64> = with_tip("after-point").map(|n| number(n, "cy")).collect();
         let diamonds: Vec<f64> = with_tip("read").map(|n| (points(n)[0].1 + points(n)[2].1) / 2.0).collect();
         let mut wanted: [Vec<f64>; 2] = [Vec::new(), Vec::new()];
-        for (kind, scale) in scales[..2].iter().enumerate() {
+        for (of, scale) in [Clearance::Gap, Clearance::Lift].into_iter().zip(&scales) {
             for round in &case.past {
-                wanted[0].extend(round.estimated[kind].map(|v| scale.pixel(v)));
-                wanted[1].extend(round.read[kind].map(|v| scale.pixel(v.max(0.0))));
+                wanted[0].extend(round.estimated[of].map(|v| scale.pixel(v)));
+                wanted[1].extend(round.read[of].map(|v| scale.pixel(v.max(0.0))));
             }
         }
         for (seen, wanted) in [(dots, &wanted[0]), (diamonds, &wanted[1])] {

@@ -89,7 +89,7 @@ fn moved_apart(worked: &Worked, theirs: &Value) -> f64 {
     let joint = Joint::of(&worked.job);
     let mut most: f64 = 0.0;
     for (k, pose) in worked.working.fit.poses.iter().enumerate() {
-        let moved: Vec<_> = (0..joint.len()).map(|i| joint.clearance(pose, i)).collect();
+        let moved: Vec<_> = (0..joint.len()).map(|i| joint.clearances(pose, i)).collect();
         most = most.max(apart(moved.iter().map(|c| &c.gap), &theirs[k][0]));
         most = most.max(apart(moved.iter().map(|c| &c.seat), &theirs[k][1]));
         most = most.max(apart(moved.iter().map(|c| &c.lift), &theirs[k][2]));

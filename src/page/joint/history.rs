@@ -58,7 +58,7 @@ fn table(job: &Job, rounds: &[PastRound]) -> Markup {
                     @let hits = r.hits.fractions();
                     tr {
                         th scope="row" { (k + 1) (how(r)) }
-                        td { (cell(r.read[0])) } td { (cell(r.estimated[0])) } td { (cell(r.read[1])) } td { (cell(r.estimated[1])) }
+                        td { (cell(r.read.gap)) } td { (cell(r.estimated.gap)) } td { (cell(r.read.lift)) } td { (cell(r.estimated.lift)) }
                         td { (r.strokes) } td { (cell(r.wood.map(|w| w.0))) } td { (cell(r.wood.map(|w| w.1))) }
                         td { (share(hits.map(|h| h.0))) } td { (share(hits.map(|h| h.1))) }
                     }

@@ -99,7 +99,7 @@ pub(in crate::page) async fn seat(
 fn summary(job: &Job, answer: &WhatIf) -> String {
     let names: Vec<String> =
         answer.after.bearings.iter().map(|&i| show::clean(&job.stations[i].name)).collect();
-    let most = |pick: fn(&crate::joint::Clearance) -> f64| {
+    let most = |pick: fn(&crate::joint::Clearances) -> f64| {
         let widest = answer.after.clearances.iter().map(pick).fold(0.0, f64::max);
         job.unit.say(widest)
     };
@@ -151,8 +151,8 @@ fn table(job: &Job, answer: &WhatIf) -> Markup {
                     @let (before, after) = (&answer.before.clearances[i], &answer.after.clearances[i]);
                     tr {
                         th scope="row" { (show::clean(&station.name)) @if answer.after.bearings.contains(&i) { span.bears { " bears" } } }
-                        td { (cell(before.gap)) } td { (cell(after.gap)) " ± " (cell(answer.after_sd[i][0])) }
-                        td { (cell(before.lift)) } td { (cell(after.lift)) " ± " (cell(answer.after_sd[i][1])) }
+                        td { (cell(before.gap)) } td { (cell(after.gap)) " ± " (cell(answer.after_sd[i].gap)) }
+                        td { (cell(before.lift)) } td { (cell(after.lift)) " ± " (cell(answer.after_sd[i].lift)) }
                     }
                 }
             }

@@ -3,7 +3,7 @@
 use std::f64::consts::{PI, TAU};
 
 use crate::job::{Against, Job, Reading, Round, Stroke, Unit};
-use crate::joint::Clearance;
+use crate::joint::Clearances;
 use crate::sole::{Bed, Push};
 
 use super::Recipe;
@@ -33,7 +33,7 @@ pub struct Trial {
     /// How the rib lay.
     pub pose: ExactPose,
     /// Gap, seat and lift, exactly.
-    pub clearances: Vec<Clearance>,
+    pub clearances: Vec<Clearances>,
     /// What the strokes after the round took.
     pub cut: Vec<f64>,
 }
@@ -98,11 +98,11 @@ impl Demo {
         self.trials.push(Trial { wood, pose, clearances, cut });
     }
 
-    fn read(&self, clearances: &[Clearance], against: Against, dice: &mut Dice) -> Vec<Reading> {
+    fn read(&self, clearances: &[Clearances], against: Against, dice: &mut Dice) -> Vec<Reading> {
         let errors = &self.job.reading;
         let step = if self.job.unit == Unit::Inch { 25.4 * 0.001 } else { STEP };
         let in_steps = |v: f64| (v / step).round() * step;
-        let mut one = |(i, c): (usize, &Clearance)| {
+        let mut one = |(i, c): (usize, &Clearances)| {
             let overlap = match against {
                 Against::Neighbour => -in_steps((c.gap + errors.gap * dice.normal()).max(0.0)),
                 Against::Line => in_steps(self.line_error(i) - c.gap + errors.line * dice.normal()),

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::joint::Clearance;
+use crate::joint::Clearances;
 use crate::practice::rib::KnownJoint;
 
 use super::{Demo, Trial};
@@ -42,7 +42,7 @@ pub fn truth(demo: &Demo) -> serde_json::Result<String> {
 fn round(known: &KnownJoint, trial: &Trial) -> RoundTruth {
     let values = |grid: &[f64]| known.at_stations(grid).into_iter().map(short).collect();
     let clearances = known.at_stations(&trial.clearances);
-    let of = |f: fn(&Clearance) -> f64| clearances.iter().map(|c| short(f(c))).collect();
+    let of = |f: fn(&Clearances) -> f64| clearances.iter().map(|c| short(f(c))).collect();
     RoundTruth {
         edge_mm: values(&trial.wood.edge),
         spring_mm: values(&trial.wood.spring),

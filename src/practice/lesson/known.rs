@@ -98,7 +98,7 @@ impl Known {
     /// Seats the rib less `taken` (mm at each station).
     pub(super) fn lie(&self, taken: &[f64]) -> Result<Lie, Failure> {
         let rest = self.rest(taken)?;
-        let of = |f: fn(&crate::joint::Clearance) -> f64| -> Vec<f64> {
+        let of = |f: fn(&crate::joint::Clearances) -> f64| -> Vec<f64> {
             rest.clearances.iter().map(|c| f(c).max(0.0)).collect()
         };
         let (gap, lift) = (of(|c| c.gap), of(|c| c.lift));

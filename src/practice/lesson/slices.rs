@@ -60,7 +60,7 @@ fn flat(known: KnownJoint) -> Known {
 /// the highest rise: 1 / sin b, by the model's derivative.
 pub(super) fn price(rib: &Known) -> f64 {
     let shift = rib.joint.shift(&Pose::default(), rib.highest());
-    1.0 / shift.slope[(2, 1)]
+    1.0 / shift.slope.lift.y
 }
 
 fn options(high: &str, depth: &str) -> Vec<String> {

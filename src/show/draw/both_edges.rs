@@ -49,31 +49,14 @@ pub fn both_edges(scene: &Scene, before: Shown, after: Option<Shown>) -> Sheet {
 /// One of the two edges.
 struct Edge {
     name: &'static str,
-    what: &'static str,
-    of: fn(&Clearance) -> f64,
-    read: fn(&Reading) -> Option<f64>,
-    limit: fn(&Scene) -> f64,
+    of: Clearance,
     known: fn(&Scene) -> bool,
 }
 
 const NO_LIFTS: &str = "No lifts were read: how far the outer edge stands off is not known.";
 
-const JOINT: Edge = Edge {
-    name: "Joint edge",
-    what: "gap",
-    of: |c| c.gap,
-    read: |r| r.overlap.map(|o| -o),
-    limit: |s| s.job.tolerance.gap,
-    known: |_| true,
-};
-const OUTER: Edge = Edge {
-    name: "Outer edge",
-    what: "lift",
-    of: |c| c.lift,
-    read: |r| r.lift,
-    limit: |s| s.job.tolerance.lift,
-    known: |s| s.lifts,
-};
+const JOINT: Edge = Edge { name: "Joint edge", of: Clearance::Gap, known: |_| true };
+const OUTER: Edge = Edge { name: "Outer edge", of: Clearance::Lift, known: |s| s.lifts };
 
 /// The last round's readings, where they can be compared with a rib pushed home.
 fn readings(scene: &Scene) -> Vec<Reading> {
@@ -96,7 +79,7 @@ impl Panel<'_> {
         let unit = self.scene.job.unit;
         let axis = self.height();
         self.tolerance(sheet, &axis);
-        heights(sheet, &axis, &self.plot, format!("{}, {}", self.edge.what, unit.symbol()));
+        heights(sheet, &axis, &self.plot, format!("{}, {}", self.edge.of.name(), unit.symbol()));
         let at = Point(self.plot.left, self.plot.top - 8.0);
         sheet.text(Text::new(at, self.edge.name, Anchor::Start).bold());
         let y = self.plot.bottom;
@@ -115,22 +98,22 @@ impl Panel<'_> {
 
     /// Heights from nothing to the widest that is shown, at least a third over the tolerance.
     fn height(&self) -> Axis {
-        let clearances = |s: Shown| s.rib.rest.clearances.iter().map(self.edge.of).fold(0.0, f64::max);
-        let read = self.read.iter().filter_map(self.edge.read).fold(0.0, f64::max);
+        let clearances = |s: Shown| s.rib.rest.clearances.iter().map(|c| c[self.edge.of]).fold(0.0, f64::max);
+        let read = self.read.iter().filter_map(|r| r.clearance(self.edge.of)).fold(0.0, f64::max);
         let known = (self.edge.known)(self.scene);
         let most = if known {
             clearances(self.before).max(self.after.map_or(0.0, clearances)).max(read)
         } else {
             0.0
         };
-        let high = (1.08 * most).max(1.35 * (self.edge.limit)(self.scene));
+        let high = (1.08 * most).max(1.35 * self.scene.job.tolerance.of(self.edge.of));
         Axis::new((0.0, high / self.scene.job.unit.mm()), (self.plot.bottom, self.plot.top))
     }
 
     fn tolerance(&self, sheet: &mut Sheet, axis: &Axis) {
-        let y = axis.at((self.edge.limit)(self.scene) / self.scene.job.unit.mm());
+        let y = axis.at(self.scene.job.tolerance.of(self.edge.of) / self.scene.job.unit.mm());
         let Plot { left, right, bottom, .. } = self.plot;
-        let tip = format!("{} within tolerance", self.edge.what);
+        let tip = format!("{} within tolerance", self.edge.of.name());
         sheet.rect(TOLERANCE, Point(left, y), Point(right, bottom), tip);
         sheet.line(LIMIT, &[Point(left, y), Point(right, y)]);
     }
@@ -138,7 +121,7 @@ impl Panel<'_> {
     fn curve(&self, sheet: &mut Sheet, axis: &Axis, shown: Shown, line: Look, dot: Look) {
         let unit = self.scene.job.unit;
         let values: Vec<f64> =
-            shown.rib.rest.clearances.iter().map(self.edge.of).map(|v| v.max(0.0)).collect();
+            shown.rib.rest.clearances.iter().map(|c| c[self.edge.of]).map(|v| v.max(0.0)).collect();
         let points: Vec<Point> = self
             .along
             .stations()
@@ -150,7 +133,7 @@ impl Panel<'_> {
         let radius = (self.along.closest() * 0.25).clamp(1.8, 4.0);
         for ((p, v), station) in points.iter().zip(&values).zip(&self.scene.job.stations) {
             let (name, value) = (clean(&station.name), unit.say(*v));
-            let tip = format!("station {name}: {} {value} {}", self.edge.what, shown.words);
+            let tip = format!("station {name}: {} {value} {}", self.edge.of.name(), shown.words);
             sheet.dot(dot, *p, radius).tip = Some(tip);
         }
     }
@@ -160,10 +143,10 @@ impl Panel<'_> {
         let reach = (self.along.closest() * 0.35).clamp(2.5, 5.0);
         let stations = self.along.stations().into_iter().zip(&self.scene.job.stations);
         for ((x, station), reading) in stations.zip(self.read) {
-            let Some(value) = (self.edge.read)(reading) else { continue };
+            let Some(value) = reading.clearance(self.edge.of) else { continue };
             let y = axis.at(value.max(0.0) / unit.mm());
             let name = clean(&station.name);
-            let tip = format!("station {name}: {} read {}", self.edge.what, unit.say(value));
+            let tip = format!("station {name}: {} read {}", self.edge.of.name(), unit.say(value));
             diamond(sheet, READ, Point(x, y), reach).tip = Some(tip);
         }
     }
@@ -210,11 +193,11 @@ fn entries<'a>(
 fn description(scene: &Scene, before: Shown, after: Option<Shown>) -> String {
     let said = |shown: Shown| {
         let worst = |edge: &Edge| {
-            let values = shown.rib.rest.clearances.iter().map(edge.of);
+            let values = shown.rib.rest.clearances.iter().map(|c| c[edge.of]);
             let most = values.enumerate().max_by(|a, b| a.1.total_cmp(&b.1));
             most.map_or(String::new(), |(i, v)| {
                 let name = clean(&scene.job.stations[i].name);
-                format!("the widest {} is {} at {name}", edge.what, scene.job.unit.say(v.max(0.0)))
+                format!("the widest {} is {} at {name}", edge.of.name(), scene.job.unit.say(v.max(0.0)))
             })
         };
         let lift = if scene.lifts { worst(&OUTER) } else { "no lift was read".to_owned() };

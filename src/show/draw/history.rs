@@ -7,6 +7,7 @@ use super::style::{AFTER, AFTER_POINT, AXIS, LIMIT, MOST, READ, TEXT, TOLERANCE,
 use super::text::width;
 use crate::advice::PastRound;
 use crate::job::{Job, Unit};
+use crate::joint::Clearance;
 use crate::show::names::clean;
 
 /// Left side of the plots.
@@ -30,8 +31,8 @@ pub fn history(job: &Job, rounds: &[PastRound]) -> Sheet {
     let top = key(&mut sheet, y, &entries(rounds)) + 26.0;
     let chart = Chart { job, rounds, at: Rounds::new(rounds.len()) };
     let step = HEIGHT + BETWEEN;
-    chart.clearance(&mut sheet, top, 0);
-    chart.clearance(&mut sheet, top + step, 1);
+    chart.clearance(&mut sheet, top, Clearance::Gap);
+    chart.clearance(&mut sheet, top + step, Clearance::Lift);
     chart.wood(&mut sheet, top + 2.0 * step);
     sheet.height = chart.ground(&mut sheet, top + 2.0 * step + HEIGHT);
     sheet
@@ -73,27 +74,27 @@ impl Chart<'_> {
         axis
     }
 
-    /// Widest gaps (0) or lifts (1).
-    fn clearance(&self, sheet: &mut Sheet, top: f64, kind: usize) {
-        let (name, what) = [("Widest gap", "gap"), ("Widest lift", "lift")][kind];
-        let limit = [self.job.tolerance.gap, self.job.tolerance.lift][kind];
-        let values = self.rounds.iter().flat_map(|r| [r.read[kind], r.estimated[kind]]).flatten();
+    /// The widest of one clearance.
+    fn clearance(&self, sheet: &mut Sheet, top: f64, of: Clearance) {
+        let what = of.name();
+        let (name, limit) = (format!("Widest {what}"), self.job.tolerance.of(of));
+        let values = self.rounds.iter().flat_map(|r| [r.read[of], r.estimated[of]]).flatten();
         let plot = self.plot(top);
         let first = sheet.marks.len();
-        let axis = self.frame(sheet, &plot, name, what, values.fold(1.3 * limit, f64::max));
+        let axis = self.frame(sheet, &plot, &name, what, values.fold(1.3 * limit, f64::max));
         let y = axis.at(limit / self.job.unit.mm());
         sheet.rect(TOLERANCE, Point(plot.left, y), Point(plot.right, plot.bottom), String::new());
         // The band lies under the scale's lines.
         let band = sheet.marks.len() - 1;
         sheet.marks[first..=band].rotate_right(1);
         sheet.line(LIMIT, &[Point(plot.left, y), Point(plot.right, y)]);
-        self.estimates(sheet, &axis, kind, what);
-        self.readings(sheet, &axis, kind, what);
+        self.estimates(sheet, &axis, of, what);
+        self.readings(sheet, &axis, of, what);
     }
 
-    fn estimates(&self, sheet: &mut Sheet, axis: &Axis, kind: usize, what: &str) {
+    fn estimates(&self, sheet: &mut Sheet, axis: &Axis, of: Clearance, what: &str) {
         let unit = self.job.unit;
-        let known = self.rounds.iter().enumerate().filter_map(|(k, r)| Some((k, r.estimated[kind]?)));
+        let known = self.rounds.iter().enumerate().filter_map(|(k, r)| Some((k, r.estimated[of]?)));
         let known: Vec<(usize, f64)> = known.collect();
         let points: Vec<Point> =
             known.iter().map(|(k, v)| Point(self.at.at(*k), axis.at(v / unit.mm()))).collect();
@@ -104,11 +105,11 @@ impl Chart<'_> {
         }
     }
 
-    fn readings(&self, sheet: &mut Sheet, axis: &Axis, kind: usize, what: &str) {
+    fn readings(&self, sheet: &mut Sheet, axis: &Axis, of: Clearance, what: &str) {
         let unit = self.job.unit;
         for (k, round) in self.rounds.iter().enumerate() {
             // Against a line an overlap everywhere leaves no gap to show.
-            let Some(value) = round.read[kind] else { continue };
+            let Some(value) = round.read[of] else { continue };
             let at = Point(self.at.at(k), axis.at(value.max(0.0) / unit.mm()));
             let tip = format!("round {}: {what} {} read", k + 1, unit.say(value));
             diamond(sheet, READ, at, 5.5).tip = Some(tip);
@@ -169,7 +170,7 @@ fn description(job: &Job, rounds: &[PastRound]) -> String {
     let said = |v: Option<f64>, unit: Unit| v.map_or("not known".to_owned(), |v| unit.say(v));
     let round = |(k, r): (usize, &PastRound)| {
         let wood = r.wood.map(|w| format!(", then {} of wood taken", job.unit.say(w.0)));
-        let [gap, lift] = r.estimated.map(|v| said(v, job.unit));
+        let [gap, lift] = [r.estimated.gap, r.estimated.lift].map(|v| said(v, job.unit));
         format!("Round {}: widest gap {gap}, widest lift {lift}{}.", k + 1, wood.unwrap_or_default())
     };
     let rounds: Vec<String> = rounds.iter().enumerate().map(round).collect();
