@@ -10,6 +10,7 @@
 //!
 //! 1. [`job`] reads a joint's folder or single table, whole, or reports every
 //!    problem at once. From here on lengths are millimetres, angles radians.
+//!    The cells come from [`table`]; what is added or written anew goes through [`record`].
 //! 2. [`joint`] lays a smooth curve through the stations and says what a pose of
 //!    the rib, six numbers, does to gap, seat and lift at each of them.
 //! 3. [`fit`] takes the readings of all rounds together: the wood is the same in
@@ -67,8 +68,10 @@ pub mod joint;
 pub mod maths;
 pub mod page;
 pub mod practice;
+pub mod record;
 pub mod seat;
 pub mod show;
 pub mod slice;
 pub mod sole;
 pub mod strokes;
+pub mod table;

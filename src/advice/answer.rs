@@ -1,6 +1,7 @@
 //! The answer: what to do now, how sure it is, and why.
 
-use crate::job::{Job, NewStroke, Stroke, Warning};
+use crate::job::{Job, Stroke, Warning};
+use crate::record::NewStroke;
 
 /// What the maker should do now.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

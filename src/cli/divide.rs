@@ -11,8 +11,9 @@ use super::number::whole;
 use super::{Failure, Run, Screen};
 use crate::advice;
 use crate::bowl::divide::{divide, when};
-use crate::job::bowl::{Bowl, add_girth, read_bowl};
+use crate::job::bowl::{Bowl, read_bowl};
 use crate::job::ranges;
+use crate::record::add_girth;
 use crate::show;
 
 const EXAMPLE: &str = "\

@@ -12,7 +12,8 @@ use clap::Parser;
 use self::bench::{Bench, End};
 use super::ask::Ask;
 use super::{Failure, Run, Screen, next_command};
-use crate::job::{self, Draft, ReadingColumns, TypedRound};
+use crate::job::{self, ReadingColumns};
+use crate::record::{self, Draft, TypedRound};
 
 const EXAMPLE: &str = "\
 Example:
@@ -71,7 +72,7 @@ impl Enter {
         Ok(ReadingColumns { lift: there.lift || self.lift, seat: there.seat || self.seat, ..there })
     }
 
-    fn converse(&self, bench: &mut Bench<'_>, found: &[job::DraftEntry]) -> Result<End, Failure> {
+    fn converse(&self, bench: &mut Bench<'_>, found: &[record::DraftEntry]) -> Result<End, Failure> {
         let decided = if self.go_on { Some(true) } else { self.anew.then_some(false) };
         if bench.resume(found, decided)? == End::NoInput {
             return Ok(End::NoInput);

@@ -6,9 +6,10 @@ use anyhow::anyhow;
 
 use super::Failure;
 use super::ask::Ask;
+use crate::job::Unit;
 use crate::job::ranges::Range;
-use crate::job::{Unit, typed_length};
 use crate::show;
+use crate::table::typed_length;
 
 /// One figure to ask for.
 pub(super) struct Figure {

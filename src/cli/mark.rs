@@ -12,10 +12,12 @@ use super::{Failure, Run, Screen, next_command};
 use crate::advice::{self, Opened};
 use crate::bowl::mark::{Wish, marks_in};
 use crate::bowl::moisture::movement;
-use crate::job::bowl::{Bowl, MARKS, NewMark, add_marks};
+use crate::job::bowl::{Bowl, MARKS};
 use crate::job::ranges::{Range, SPACER_WIDTH};
-use crate::job::{self, Unit, misnamed, ranges};
+use crate::job::{self, Unit, ranges};
+use crate::record::{NewMark, add_marks};
 use crate::show;
+use crate::table::misnamed;
 
 const EXAMPLE: &str = "\
 Example:

@@ -9,10 +9,13 @@ use super::number::{length, number, whole};
 use super::{Failure, Run, Screen};
 use crate::bowl::layout::{Wanted, lay_out};
 use crate::bowl::shape::Outline;
-use crate::job::bowl::{BowlSettings, Spacer, read_outline, write_bowl};
+use crate::job::bowl::{BowlSettings, Spacer, read_outline};
 use crate::job::ranges::{self, Range, Slip};
-use crate::job::{LONGEST_TEXT, Mold, Plane, Style, Unit, typed_length};
+use crate::job::{Mold, Plane, Unit};
+use crate::record::Style;
+use crate::record::write_bowl;
 use crate::show;
+use crate::table::{LONGEST_TEXT, typed_length};
 
 const EXAMPLE: &str = "\
 Example:

@@ -12,7 +12,8 @@ use super::advise::Surface;
 use super::ask::Ask;
 use super::{Failure, Run, Screen, next_command};
 use crate::advice::{self, Advice, Opened, Options, Verdict};
-use crate::job::{self, Job, JournalError, NewStroke};
+use crate::job::{self, Job};
+use crate::record::{self, JournalError, NewStroke};
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -102,7 +103,7 @@ impl Planed {
     fn record(&self, job: &Job, strokes: &[NewStroke], ask: &mut Ask<'_>) -> Result<(), Failure> {
         let round = job.rounds.len();
         let known = job.rounds.last().map_or(&[][..], |r| &r.strokes);
-        let written = job::add_strokes_to(&self.folder, round, known, strokes);
+        let written = record::add_strokes_to(&self.folder, round, known, strokes);
         if let Err(error @ JournalError::Unsynced { .. }) = &written {
             ask.say(&format!("Mind: {error}"))?;
         } else {

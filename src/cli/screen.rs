@@ -10,7 +10,7 @@ use clap::builder::PossibleValuesParser;
 use clap::{Arg, ArgMatches};
 use owo_colors::OwoColorize;
 
-use crate::job::{JournalError, WriteError, io_error};
+use crate::record::{JournalError, WriteError, io_error};
 
 /// Why a command gave no answer.
 #[derive(Debug)]

@@ -1,32 +1,21 @@
 //! A joint's folder or single table, whole: every file read, every problem kept.
 
 use std::fs;
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use super::bowl::{BOWL, JOINTS, MARKS};
-use super::cell::Sheet;
-use super::columns::Kind;
-use super::misnamed;
+use super::names::{BOWL, JOINTS, MARKS, READINGS, SETTINGS, STATIONS, STROKES};
 use super::settings::{self, Outcome, Settings};
 use super::stations::{self, Stations};
 use super::strokes::{self, Known};
-use super::suggest::nearest;
-use super::table::{Raw, Table};
-use super::unreadable::{entered, is_absent, unreadable};
-use super::{Job, Plane, Problem, Problems, Round, Stroke, Unit, Warning, rounds};
-
-/// The settings' file.
-pub(crate) const SETTINGS: &str = "joint.toml";
-/// The stations' file.
-pub(crate) const STATIONS: &str = "stations.csv";
-/// The readings' file.
-pub(crate) const READINGS: &str = "readings.csv";
-/// The strokes' file.
-pub(crate) const STROKES: &str = "strokes.csv";
-
-/// No table that a maker fills in is larger: 16 MiB.
-const LARGEST: u64 = 16 << 20;
+use super::{Job, Plane, Round, Stroke, rounds};
+use crate::table::cell::Sheet;
+use crate::table::columns::Kind;
+use crate::table::file::{Part, load};
+use crate::table::misnamed;
+use crate::table::named::Table;
+use crate::table::suggest::nearest;
+use crate::table::unreadable::{entered, shown, unreadable};
+use crate::table::{Problem, Problems, Unit, Warning};
 
 /// Reads a joint's folder, or a single table with the columns of stations and
 /// readings.
@@ -70,71 +59,6 @@ pub(crate) fn no_folder(path: &Path) -> Problem {
         "a joint's folder",
         "give the folder of a joint; a single table can't be added to",
     )
-}
-
-pub(crate) fn shown(path: &Path) -> String {
-    path.display().to_string()
-}
-
-/// The bytes of one file.
-fn load(path: &Path) -> Result<Raw, Problems> {
-    let file = shown(path);
-    let about = fs::metadata(path).map_err(|e| unreadable(&file, &e))?;
-    if about.is_dir() {
-        return Err(Problem::new(file, "a file, but this is a folder", "rename or remove the folder").into());
-    }
-    if !about.is_file() {
-        let expected = "a plain file, but this is a pipe or a device";
-        return Err(Problem::new(file, expected, "copy it to a plain file first").into());
-    }
-    let mut bytes = Vec::new();
-    let open = fs::File::open(path).map_err(|e| unreadable(&file, &e))?;
-    open.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|e| unreadable(&file, &e))?;
-    // What a file says of its own size isn't always so.
-    if about.len().max(bytes.len() as u64) > LARGEST {
-        let next = "check that it is the right file";
-        return Err(Problem::new(file, "a table of at most 16 MiB", next).into());
-    }
-    Ok(Raw { file, bytes })
-}
-
-/// One of a folder's files.
-#[derive(Clone)]
-pub(crate) enum Part {
-    /// There is none.
-    Absent,
-    /// It can't be loaded.
-    Faulty(Problems),
-    /// Its bytes.
-    There(Raw),
-}
-
-impl Part {
-    pub fn load(path: &Path) -> Part {
-        match load(path) {
-            Ok(raw) => Part::There(raw),
-            // A dangling link is a file that can't be read, not an absent one.
-            Err(problem) if !is_absent(path) => Part::Faulty(problem),
-            Err(_) => Part::Absent,
-        }
-    }
-
-    /// The bytes, if they could be loaded; a fault is reported.
-    pub fn raw(&self, problems: &mut Vec<Problem>) -> Option<&Raw> {
-        match self {
-            Part::There(raw) => Some(raw),
-            Part::Faulty(fault) => {
-                problems.extend_from_slice(fault.list());
-                None
-            }
-            Part::Absent => None,
-        }
-    }
-
-    /// The table in it, if it can be made out.
-    pub fn table(&self, kind: Kind, problems: &mut Vec<Problem>) -> Option<Table> {
-        Table::read(self.raw(problems)?, kind, problems)
-    }
 }
 
 /// The files of a joint's folder.

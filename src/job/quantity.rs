@@ -4,10 +4,12 @@ use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
-use super::columns::Kind;
+use super::Reading;
 use super::folder::Files;
-use super::ranges::{self, Range};
-use super::{Problems, Reading};
+use super::ranges;
+use crate::table::columns::Kind;
+use crate::table::named::Table;
+use crate::table::{Problems, Range};
 
 /// One of the quantities read at a station.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -103,7 +105,7 @@ pub fn reading_columns(folder: &Path) -> Result<ReadingColumns, Problems> {
     let mut problems = Vec::new();
     let table = Files::load(folder).readings.table(Kind::Readings, &mut problems);
     Problems::none_in(problems)?;
-    let of = |table: super::table::Table| {
+    let of = |table: Table| {
         let has = |name| table.has(name);
         ReadingColumns { gap: has("gap"), lift: has("lift"), seat: has("seat") }
     };

@@ -5,294 +5,94 @@
 //! unit or a mistaken column, not to judge an instrument. They are common
 //! practice, no source.
 
-use super::Unit;
-
-/// What a quantity is measured in.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Measure {
-    /// A length: mm inside, the folder's unit in files.
-    Length,
-    /// An angle: degrees in files.
-    Angle,
-    /// A force in newtons.
-    Force,
-    /// A share of 1.
-    Share,
-    /// Parts of a hundred.
-    Percent,
-    /// A whole number of something.
-    Count,
-}
-
-/// What a value outside its range was probably meant to be.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Slip {
-    /// A reading whose decimal mark was lost, or written in hundredths.
-    DecimalMark,
-    /// The same for what can't be below zero, since nothing passes through the mold.
-    Standing,
-    /// A length in centimetres or inches.
-    OtherUnit,
-    /// A length of many millimetres whose decimal mark was lost, or in another unit.
-    Size,
-    /// An angle measured from the face rather than from square.
-    FromFace,
-    /// A share written as a percentage.
-    Percent,
-    /// Nothing that could be named.
-    Unknown,
-}
-
-/// A quantity's name and plausible range: mm, degrees, newtons or plain numbers.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Range {
-    /// The quantity, as messages name it.
-    pub name: &'static str,
-    /// The least plausible value.
-    pub low: f64,
-    /// The greatest plausible value.
-    pub high: f64,
-    /// Whether `low` and `high` themselves are outside.
-    pub open: bool,
-    /// What it is measured in.
-    pub measure: Measure,
-    /// The usual slip behind a value outside.
-    pub slip: Slip,
-}
-
-const fn range(name: &'static str, low: f64, high: f64, measure: Measure, slip: Slip) -> Range {
-    Range { name, low, high, open: false, measure, slip }
-}
-
-const fn share(name: &'static str, low: f64, high: f64) -> Range {
-    Range { name, low, high, open: true, measure: Measure::Share, slip: Slip::Percent }
-}
+pub use crate::table::{Measure, Range, Slip};
 
 /// A station's place along the chord or the arc, from any origin.
-pub const ALONG: Range = range("place along the joint", -3000.0, 3000.0, Measure::Length, Slip::Size);
+pub const ALONG: Range = Range::new("place along the joint", -3000.0, 3000.0, Measure::Length, Slip::Size);
 /// From the first station to the last.
 pub const LENGTH: Range =
-    range("length from the first station to the last", 100.0, 2500.0, Measure::Length, Slip::OtherUnit);
+    Range::new("length from the first station to the last", 100.0, 2500.0, Measure::Length, Slip::OtherUnit);
 /// The rib's width at a station.
-pub const WIDTH: Range = range("width of a rib", 0.5, 200.0, Measure::Length, Slip::Size);
+pub const WIDTH: Range = Range::new("width of a rib", 0.5, 200.0, Measure::Length, Slip::Size);
 /// The mitre of the joint face, from square: below zero towards the far rim of a shallow bowl.
-pub const BEVEL: Range = range("bevel", -30.0, 45.0, Measure::Angle, Slip::FromFace);
+pub const BEVEL: Range = Range::new("bevel", -30.0, 45.0, Measure::Angle, Slip::FromFace);
 /// The joint line's height over the chord.
-pub const RISE: Range = range("rise", -50.0, 500.0, Measure::Length, Slip::Size);
+pub const RISE: Range = Range::new("rise", -50.0, 500.0, Measure::Length, Slip::Size);
 /// Lean of the mold's normal at the outer line: up to twice the bevel.
-pub const OUTER_BEVEL: Range = range("outer bevel", -45.0, 90.0, Measure::Angle, Slip::FromFace);
+pub const OUTER_BEVEL: Range = Range::new("outer bevel", -45.0, 90.0, Measure::Angle, Slip::FromFace);
 /// Lean of the mold's normal at the joint line.
-pub const INNER_BEVEL: Range = range("inner bevel", -45.0, 45.0, Measure::Angle, Slip::FromFace);
+pub const INNER_BEVEL: Range = Range::new("inner bevel", -45.0, 45.0, Measure::Angle, Slip::FromFace);
 /// Departure of the drawn joint line from its plane.
 pub const OUT_OF_PLANE: Range =
-    range("departure from the plane", -25.0, 25.0, Measure::Length, Slip::DecimalMark);
+    Range::new("departure from the plane", -25.0, 25.0, Measure::Length, Slip::DecimalMark);
 /// Wood past the joint line (positive) or daylight at it (negative).
-pub const OVERLAP: Range = range("overlap", -25.0, 25.0, Measure::Length, Slip::DecimalMark);
+pub const OVERLAP: Range = Range::new("overlap", -25.0, 25.0, Measure::Length, Slip::DecimalMark);
 /// The same number with the opposite sign.
-pub const GAP: Range = range("gap", -25.0, 25.0, Measure::Length, Slip::DecimalMark);
+pub const GAP: Range = Range::new("gap", -25.0, 25.0, Measure::Length, Slip::DecimalMark);
 /// How far the outer edge stands off the mold.
-pub const LIFT: Range = range("lift", 0.0, 20.0, Measure::Length, Slip::Standing);
+pub const LIFT: Range = Range::new("lift", 0.0, 20.0, Measure::Length, Slip::Standing);
 /// How far the joint edge stands off the mold.
-pub const SEAT: Range = range("seat", 0.0, 20.0, Measure::Length, Slip::Standing);
+pub const SEAT: Range = Range::new("seat", 0.0, 20.0, Measure::Length, Slip::Standing);
 /// The rib's thickness.
-pub const THICKNESS: Range = range("thickness of a rib", 0.3, 10.0, Measure::Length, Slip::DecimalMark);
+pub const THICKNESS: Range = Range::new("thickness of a rib", 0.3, 10.0, Measure::Length, Slip::DecimalMark);
 /// The most that may come off at any station.
-pub const SPARE: Range = range("spare width", 0.01, 30.0, Measure::Length, Slip::DecimalMark);
+pub const SPARE: Range = Range::new("spare width", 0.01, 30.0, Measure::Length, Slip::DecimalMark);
 /// Standard deviation of one reading.
 pub const READING_SD: Range =
-    range("standard deviation of a reading", 0.001, 5.0, Measure::Length, Slip::DecimalMark);
+    Range::new("standard deviation of a reading", 0.001, 5.0, Measure::Length, Slip::DecimalMark);
 /// A gap or lift that may stay.
-pub const TOLERANCE: Range = range("tolerance", 0.001, 5.0, Measure::Length, Slip::DecimalMark);
+pub const TOLERANCE: Range = Range::new("tolerance", 0.001, 5.0, Measure::Length, Slip::DecimalMark);
 /// Confidence with which 'fitted' is stated.
-pub const CONFIDENCE: Range = share("confidence", 0.5, 1.0);
+pub const CONFIDENCE: Range = Range::share("confidence", 0.5, 1.0);
 /// Chance of taking too much at the worst station.
-pub const OVERCUT: Range = share("chance of taking too much", 0.0, 0.5);
+pub const OVERCUT: Range = Range::share("chance of taking too much", 0.0, 0.5);
 /// Force with which a gap may be pressed closed.
-pub const FORCE: Range = range("force in newtons", 0.1, 500.0, Measure::Force, Slip::Unknown);
+pub const FORCE: Range = Range::new("force in newtons", 0.1, 500.0, Measure::Force, Slip::Unknown);
 /// Length of a plane's sole.
-pub const SOLE: Range = range("length of a sole", 20.0, 2000.0, Measure::Length, Slip::OtherUnit);
+pub const SOLE: Range = Range::new("length of a sole", 20.0, 2000.0, Measure::Length, Slip::OtherUnit);
 /// Width of a plane's sole.
-pub const SOLE_WIDTH: Range = range("width of a sole", 5.0, 200.0, Measure::Length, Slip::OtherUnit);
+pub const SOLE_WIDTH: Range = Range::new("width of a sole", 5.0, 200.0, Measure::Length, Slip::OtherUnit);
 /// Thickness of one shaving.
-pub const SHAVING: Range = range("thickness of a shaving", 0.005, 1.0, Measure::Length, Slip::DecimalMark);
+pub const SHAVING: Range =
+    Range::new("thickness of a shaving", 0.005, 1.0, Measure::Length, Slip::DecimalMark);
 /// Shortest sensible run of a stroke.
-pub const SHORTEST: Range = range("shortest run of a stroke", 1.0, 2000.0, Measure::Length, Slip::OtherUnit);
+pub const SHORTEST: Range =
+    Range::new("shortest run of a stroke", 1.0, 2000.0, Measure::Length, Slip::OtherUnit);
 /// A round's number.
-pub const ROUND: Range = range("round's number", 1.0, 999.0, Measure::Count, Slip::Unknown);
+pub const ROUND: Range = Range::new("round's number", 1.0, 999.0, Measure::Count, Slip::Unknown);
 /// Pushes of the plane over one run.
-pub const COUNT: Range = range("number of pushes", 1.0, 999.0, Measure::Count, Slip::Unknown);
+pub const COUNT: Range = Range::new("number of pushes", 1.0, 999.0, Measure::Count, Slip::Unknown);
 /// Ribs of a bowl.
-pub const RIBS: Range = range("number of ribs", 3.0, 99.0, Measure::Count, Slip::Unknown);
+pub const RIBS: Range = Range::new("number of ribs", 3.0, 99.0, Measure::Count, Slip::Unknown);
 /// Width of a spacer: what it takes of the bowl's girth.
-pub const SPACER_WIDTH: Range = range("width of a spacer", 0.2, 10.0, Measure::Length, Slip::DecimalMark);
+pub const SPACER_WIDTH: Range =
+    Range::new("width of a spacer", 0.2, 10.0, Measure::Length, Slip::DecimalMark);
 /// Height of a spacer, square to the mold.
-pub const SPACER_HEIGHT: Range = range("height of a spacer", 0.5, 25.0, Measure::Length, Slip::DecimalMark);
+pub const SPACER_HEIGHT: Range =
+    Range::new("height of a spacer", 0.5, 25.0, Measure::Length, Slip::DecimalMark);
 /// How much the widths of a bowl's ribs may differ.
-pub const EVEN: Range = range("tolerance on equal width", 0.05, 20.0, Measure::Length, Slip::DecimalMark);
+pub const EVEN: Range =
+    Range::new("tolerance on equal width", 0.05, 20.0, Measure::Length, Slip::DecimalMark);
 /// Along the mold, from an edge to the far edge.
-pub const GIRTH: Range = range("girth", 0.0, 2000.0, Measure::Length, Slip::Size);
+pub const GIRTH: Range = Range::new("girth", 0.0, 2000.0, Measure::Length, Slip::Size);
 /// A compass distance across a rib.
-pub const COMPASS: Range = range("compass distance", -50.0, 250.0, Measure::Length, Slip::Size);
+pub const COMPASS: Range = Range::new("compass distance", -50.0, 250.0, Measure::Length, Slip::Size);
 /// From the reference line to the present outer edge.
-pub const EDGE: Range = range("distance to the outer edge", -50.0, 250.0, Measure::Length, Slip::Size);
+pub const EDGE: Range = Range::new("distance to the outer edge", -50.0, 250.0, Measure::Length, Slip::Size);
 /// From the joint edge to the reference line.
-pub const REFERENCE: Range = range("distance of the reference line", 0.0, 200.0, Measure::Length, Slip::Size);
+pub const REFERENCE: Range =
+    Range::new("distance of the reference line", 0.0, 200.0, Measure::Length, Slip::Size);
 /// Half the width of the bowl's opening.
-pub const HALF_WIDTH: Range = range("half width", 0.0, 500.0, Measure::Length, Slip::OtherUnit);
+pub const HALF_WIDTH: Range = Range::new("half width", 0.0, 500.0, Measure::Length, Slip::OtherUnit);
 /// Depth of a bowl.
-pub const DEPTH: Range = range("depth of a bowl", 20.0, 500.0, Measure::Length, Slip::OtherUnit);
+pub const DEPTH: Range = Range::new("depth of a bowl", 20.0, 500.0, Measure::Length, Slip::OtherUnit);
 /// Moisture content of wood; the published coefficients hold from 6 to 14 %.
-pub const MOISTURE: Range = range("moisture content", 6.0, 14.0, Measure::Percent, Slip::Unknown);
+pub const MOISTURE: Range = Range::new("moisture content", 6.0, 14.0, Measure::Percent, Slip::Unknown);
 /// Minutes of work.
-pub const MINUTES: Range = range("time in minutes", 0.0, 100_000.0, Measure::Count, Slip::Unknown);
+pub const MINUTES: Range = Range::new("time in minutes", 0.0, 100_000.0, Measure::Count, Slip::Unknown);
 /// How many ribs were fitted.
-pub const FITTED: Range = range("number of fitted ribs", 0.0, 99.0, Measure::Count, Slip::Unknown);
+pub const FITTED: Range = Range::new("number of fitted ribs", 0.0, 99.0, Measure::Count, Slip::Unknown);
 /// A rib's number, counted from one rim of the bowl.
-pub const RIB: Range = range("rib's number", 1.0, 99.0, Measure::Count, Slip::Unknown);
+pub const RIB: Range = Range::new("rib's number", 1.0, 99.0, Measure::Count, Slip::Unknown);
 /// A joint's number: that of the rib that was there before.
-pub const JOINT: Range = range("joint's number", 1.0, 98.0, Measure::Count, Slip::Unknown);
-
-impl Range {
-    /// Whether a value in mm, degrees or plain numbers is plausible.
-    pub fn holds(&self, value: f64) -> bool {
-        let inside = self.low <= value && value <= self.high;
-        inside && !(self.open && (value == self.low || value == self.high))
-    }
-
-    /// Units of the file in one unit inside: mm for an inch, degrees for a degree.
-    pub(crate) fn scale(&self, unit: Unit) -> f64 {
-        if self.measure == Measure::Length { unit.mm() } else { 1.0 }
-    }
-
-    /// Whether a length out of range would be in range in the other unit; `raw` as
-    /// the file has it.
-    pub(crate) fn in_other_unit(&self, raw: f64, unit: Unit) -> bool {
-        let other = if unit == Unit::Mm { Unit::Inch } else { Unit::Mm };
-        self.measure == Measure::Length && !self.holds(raw * unit.mm()) && self.holds(raw * other.mm())
-    }
-
-    fn unit_name(&self, unit: Unit) -> &'static str {
-        match (self.measure, unit) {
-            (Measure::Length, Unit::Mm) => " mm",
-            (Measure::Length, Unit::Inch) => " inch",
-            (Measure::Angle, _) => " degrees",
-            (Measure::Force, _) => " N",
-            (Measure::Percent, _) => " %",
-            (Measure::Share | Measure::Count, _) => "",
-        }
-    }
-
-    /// The range in words, in the unit of the file: `a lift from 0 to 20 mm`.
-    pub fn in_words(&self, unit: Unit) -> String {
-        let article = if self.name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
-        let (low, high) = (self.low / self.scale(unit), self.high / self.scale(unit));
-        let between = if self.open {
-            format!("between {} and {}", short(low), short(high))
-        } else {
-            format!("from {} to {}", short(low), short(high))
-        };
-        format!("{article} {} {between}{}", self.name, self.unit_name(unit))
-    }
-
-    /// What to do about a value outside, with what was probably meant; `value` as
-    /// the file has it.
-    pub fn advice(&self, value: f64, unit: Unit) -> String {
-        let guesses = match unit {
-            Unit::Inch if self.measure == Measure::Length => self.inch_slips(value),
-            _ => self.usual_slips(value),
-        };
-        let likely: Vec<String> =
-            guesses.into_iter().filter(|(meant, _)| self.holds(*meant)).map(|(_, words)| words).collect();
-        if !likely.is_empty() {
-            return format!("write it again; probably {}", likely.join(", or "));
-        }
-        if self.slip == Slip::DecimalMark && unit == Unit::Mm && value > self.high && self.holds(value / 10.0)
-        {
-            return format!("write it again; probably {} mm, ten times less", short(value / 10.0));
-        }
-        if self.measure == Measure::Percent && value > 0.0 && self.holds(value * 100.0) {
-            return format!("write per cent; probably {}", short(value * 100.0));
-        }
-        let metres = value * 1000.0;
-        if self.slip == Slip::OtherUnit && unit == Unit::Mm && value < self.low && self.holds(metres) {
-            return format!("write it again; probably metres ({} mm): write millimetres", short(metres));
-        }
-        if value < 0.0 && self.slip == Slip::Standing {
-            return format!(
-                "read it again: a {} is 0 where nothing stands off and never below; leave the cell empty if it was not read",
-                self.name
-            );
-        }
-        if self.measure == Measure::Length && looks_like_a_day(value) {
-            return "make the column plain text and write it again; a spreadsheet probably turned a fraction into a date and shows its number".into();
-        }
-        "check the number and write it again".into()
-    }
-
-    /// What may have been meant in a folder in inches; values in mm.
-    fn inch_slips(&self, value: f64) -> Vec<(f64, String)> {
-        let mm = (value, "millimetres, while the folder's units are inches".to_string());
-        let thousandths = value / 1000.0;
-        let words = format!("thousandths of an inch ({} inch)", short(thousandths));
-        match self.slip {
-            Slip::DecimalMark | Slip::Standing | Slip::Size if !self.holds(value) => {
-                vec![(thousandths * 25.4, words)]
-            }
-            _ => vec![mm],
-        }
-    }
-
-    /// A length of many millimetres less its decimal mark: one or two places were behind it.
-    fn lost_mark(&self, v: f64) -> Option<(f64, String)> {
-        let meant: Vec<f64> = [v / 10.0, v / 100.0].into_iter().filter(|m| self.holds(*m)).collect();
-        let words: Vec<String> = meant.iter().map(|m| short(*m)).collect();
-        Some((*meant.first()?, format!("{} mm whose decimal mark was lost", words.join(" or "))))
-    }
-
-    /// What may have been meant in mm, degrees or plain numbers.
-    fn usual_slips(&self, v: f64) -> Vec<(f64, String)> {
-        match self.slip {
-            Slip::DecimalMark | Slip::Standing if v.abs() > self.high => vec![
-                (v / 1000.0, format!("{} mm whose decimal mark was lost", short(v / 1000.0))),
-                (v / 100.0, format!("hundredths of a millimetre ({} mm)", short(v / 100.0))),
-            ],
-            Slip::Size if v.abs() > self.high => self.lost_mark(v).into_iter().collect(),
-            Slip::OtherUnit | Slip::DecimalMark | Slip::Size if v > 0.0 && v < self.low => vec![
-                (v * 10.0, format!("centimetres ({} mm): write millimetres", short(v * 10.0))),
-                (v * 25.4, format!("inches ({} mm): set units = \"inch\" in joint.toml", short(v * 25.4))),
-            ],
-            Slip::OtherUnit if v > self.high => {
-                vec![(v / 10.0, format!("{} mm, ten times less", short(v / 10.0)))]
-            }
-            Slip::FromFace => vec![(
-                90.0 - v,
-                format!("measured from the face rather than from square: then {} degrees", short(90.0 - v)),
-            )],
-            Slip::Percent if v >= 1.0 => {
-                vec![(v / 100.0, format!("{}, a share of 1", short(v / 100.0)))]
-            }
-            _ => Vec::new(),
-        }
-    }
-}
-
-/// Spreadsheets count days: 20,000 to 80,000 are the years 1954 to 2119.
-fn looks_like_a_day(value: f64) -> bool {
-    value.fract() == 0.0 && (20_000.0..80_000.0).contains(&value)
-}
-
-/// At most three decimals, without trailing zeros; of what is less than that two
-/// digits that count, so that it does not become 0.
-pub(crate) fn short(value: f64) -> String {
-    let small = value.abs() < 0.01 && value.abs() > 1e-9;
-    let decimals = if small { (2.0 - value.abs().log10()).floor() as usize } else { 3 };
-    trimmed(format!("{value:.decimals$}"))
-}
-
-/// The same number without zeros at its end, and without a minus before 0.
-pub(crate) fn trimmed(mut text: String) -> String {
-    if text.contains('.') {
-        text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
-    }
-    if text == "-0" { "0".into() } else { text }
-}
+pub const JOINT: Range = Range::new("joint's number", 1.0, 98.0, Measure::Count, Slip::Unknown);

@@ -2,12 +2,12 @@
 
 use std::collections::HashMap;
 
-use super::cell::{Cell, Sheet};
-use super::columns::Kind;
-use super::ranges;
-use super::suggest::{did_you_mean, nearest};
-use super::table::Row;
-use super::{Against, Decimal, Delimiter, Problem, Reading, Round, Unit, Warning};
+use super::{Against, Reading, Round, ranges};
+use crate::table::cell::{Cell, Sheet};
+use crate::table::columns::Kind;
+use crate::table::named::Row;
+use crate::table::suggest::{did_you_mean, nearest};
+use crate::table::{Decimal, Delimiter, Problem, Unit, Warning};
 
 /// One row of readings.
 struct Line<'a> {

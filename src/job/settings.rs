@@ -2,11 +2,11 @@
 
 use toml::de::DeTable;
 
-use super::ranges::{self, Range};
-use super::suggest::nearest;
-use super::table::Raw;
-use super::toml_file::{self, Entry, Source};
-use super::{Mold, Plane, Problem, ReadingErrors, Tolerance, Unit, Warning};
+use super::{Mold, Plane, ReadingErrors, Tolerance, ranges};
+use crate::table::file::Raw;
+use crate::table::suggest::nearest;
+use crate::table::toml_file::{self, Entry, Source};
+use crate::table::{Problem, Range, Unit, Warning};
 
 /// Everything that `joint.toml` may say.
 #[derive(Debug, Clone, PartialEq, Default)]

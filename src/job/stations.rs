@@ -2,12 +2,13 @@
 
 use std::collections::HashMap;
 
-use super::cell::Sheet;
-use super::columns::Kind;
-use super::problem::printable;
-use super::ranges::{self, Range};
-use super::table::Row;
-use super::{Measured, Station, Unit, Warning};
+use super::{Measured, Station, ranges};
+use crate::table::cell::Sheet;
+use crate::table::columns::Kind;
+use crate::table::named::Row;
+use crate::table::problem::printable;
+use crate::table::range::short;
+use crate::table::{Problem, Range, Unit, Warning};
 
 /// What the table says about the stations.
 #[derive(Debug)]
@@ -118,7 +119,7 @@ fn same_again(sheet: &mut Sheet<'_>, earlier: &Row, row: &Row) {
 
 fn nothing_there(sheet: &mut Sheet<'_>) {
     let next = "add a row for each station";
-    let problem = super::Problem::new(&sheet.table.file, "at least one station", next);
+    let problem = Problem::new(&sheet.table.file, "at least one station", next);
     sheet.problems.push(problem);
 }
 
@@ -235,7 +236,7 @@ fn whole_length(sheet: &mut Sheet<'_>, row: &Row, column: &str, length: f64) {
         let next = range.advice(raw, unit);
         let problem = sheet.table.problem(row, column, range.in_words(unit), next);
         let problem = problem.other_unit(range.in_other_unit(raw, unit));
-        sheet.problems.push(problem.found(format!("{} {unit_name} in all", ranges::short(raw))));
+        sheet.problems.push(problem.found(format!("{} {unit_name} in all", short(raw))));
     }
 }
 

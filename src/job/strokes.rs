@@ -2,12 +2,11 @@
 
 use std::collections::HashMap;
 
-use super::cell::Sheet;
-use super::ranges;
 use super::rounds::station_index;
-use super::suggest::did_you_mean;
-use super::table::Row;
-use super::{Plane, Stroke};
+use super::{Plane, Stroke, ranges};
+use crate::table::cell::Sheet;
+use crate::table::named::Row;
+use crate::table::suggest::did_you_mean;
 
 /// What the other files say, as far as it is known.
 pub(crate) struct Known<'a> {

@@ -9,7 +9,8 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use super::frame;
-use crate::job::{JournalError, Problems};
+use crate::job::Problems;
+use crate::record::JournalError;
 
 fn response(status: StatusCode, kind: &'static str, body: impl Into<Body>) -> Response {
     let mut response = Response::new(body.into());

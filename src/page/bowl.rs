@@ -241,7 +241,7 @@ fn edge(joint: &Joint, m: &Marks) -> Markup {
     }
 }
 
-fn named(joint: &Joint, s: &crate::strokes::Planned) -> crate::job::NewStroke {
+fn named(joint: &Joint, s: &crate::strokes::Planned) -> crate::record::NewStroke {
     crate::job::Stroke { plane: s.plane, from: s.from, to: s.to, count: s.count, shaving: None }
         .named(&joint.job)
 }

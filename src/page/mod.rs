@@ -3,7 +3,7 @@
 //!
 //! One file a page. Each reads the folder anew, calls the library and lays the
 //! result out; nothing is kept between two requests but who was let in. What is
-//! typed goes into the same draft as at the prompt ([`crate::job::Draft`]), so a
+//! typed goes into the same draft as at the prompt ([`crate::record::Draft`]), so a
 //! round begun on the phone can be ended at the terminal.
 //!
 //! ## Why does every request read the folder?
@@ -11,7 +11,7 @@
 //! The folder is the record, and others write into it too: `ribwright enter`, a
 //! spreadsheet, a second tab. Reading it takes less than a millisecond, and a page
 //! that shows what is there can't be wrong about it. Whoever saves says which state
-//! of the folder was looked at ([`crate::job::version`]); if it is another one by
+//! of the folder was looked at ([`crate::record::version`]); if it is another one by
 //! then, nothing is written and the page says so.
 //!
 //! ## Whom does it let in?

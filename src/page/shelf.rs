@@ -63,7 +63,7 @@ impl Shelf {
 
     /// A mark of what all the joints hold, another one when any of them changed.
     pub fn version(&self) -> String {
-        let of = |name: &String| self.joint(name).map(|folder| crate::job::version(&folder));
+        let of = |name: &String| self.joint(name).map(|folder| crate::record::version(&folder));
         self.joints().iter().filter_map(of).collect()
     }
 

@@ -2,7 +2,8 @@
 
 use super::names::clean;
 use crate::advice::PlannedStroke;
-use crate::job::{Job, NewStroke};
+use crate::job::Job;
+use crate::record::NewStroke;
 
 /// A planned stroke in words: `long, station 1 to 13, 1 stroke (0.08 mm): the check`.
 pub fn planned_text(job: &Job, stroke: &PlannedStroke) -> String {

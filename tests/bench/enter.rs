@@ -8,7 +8,8 @@ use std::process::Command;
 
 use crate::typing::{PROGRAM, SECOND, Said, enter, folder, job, plain, read, run, second, spawn, text};
 use rexpect::session::{PtySession, spawn_command};
-use ribwright::job::{self, Against, Job, NewRound, Plane, Reading, Round, Stroke, Unit};
+use ribwright::job::{Against, Job, Plane, Reading, Round, Stroke, Unit};
+use ribwright::record::{self, NewRound};
 
 fn rounds(dir: &Path) -> Vec<Round> {
     read(dir).rounds
@@ -429,7 +430,7 @@ fn a_draft_for_another_round_or_other_stations_says_so() {
         readings: job().rounds[0].readings.clone(),
         note: None,
     };
-    job::add_round(dir.path(), &other).expect("added");
+    record::add_round(dir.path(), &other).expect("added");
     let stations = text(dir.path(), "stations.csv").replace("\n3,", "\nmiddle,");
     let readings = text(dir.path(), "readings.csv").replace(",3,", ",middle,");
     fs::write(dir.path().join("stations.csv"), stations).expect("written");
@@ -548,7 +549,7 @@ fn a_round_that_came_in_between_is_told_and_what_was_typed_is_kept() {
     out.read_line(&mut String::new()).expect("it has begun");
     let rebent =
         NewRound { against: Against::Neighbour, rebent: true, readings: second().readings, note: None };
-    job::add_round(dir.path(), &rebent).expect("added");
+    record::add_round(dir.path(), &rebent).expect("added");
     let lines: String = SECOND.iter().flat_map(|line| [line, "\n"]).collect();
     child.stdin.take().expect("a pipe").write_all(lines.as_bytes()).expect("typed");
     // Read to the end, or the program waits for room in the pipe.

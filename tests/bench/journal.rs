@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use ribwright::job::{self, Against, Job, JournalError, NewRound, NewStroke, Reading};
+use ribwright::job::{self, Against, Job, Reading};
+use ribwright::record::{self, JournalError, NewRound, NewStroke};
 use tempfile::TempDir;
 
 const STATIONS: &str = "station,along,width,bevel\nneck,0,12.5,6\nmiddle,120,30,6\ntail,300,18,6\n";
@@ -60,7 +61,7 @@ fn state(dir: &Path) -> Vec<(PathBuf, Vec<u8>)> {
 #[test]
 fn a_round_goes_below_the_others() {
     let dir = plain();
-    job::add_round(dir.path(), &round()).expect("added");
+    record::add_round(dir.path(), &round()).expect("added");
     let added = "2,neck,neighbour,-0.35,\n2,tail,neighbour,0,0.15\n";
     assert_eq!(text(&dir, "readings.csv"), format!("{READINGS}{added}"));
     let job = read(&dir);
@@ -73,12 +74,12 @@ fn the_first_round_makes_the_table_in_the_dialect_of_the_stations() {
     let stations =
         "\u{feff}sep=;\r\nstation;along;width;bevel\r\nneck;0;12,5;6\r\nmiddle;120;30;6\r\ntail;300;18;6\r\n";
     let dir = folder(stations, None);
-    job::add_round(dir.path(), &NewRound { note: Some("first\ntrial; dry".into()), ..round() })
+    record::add_round(dir.path(), &NewRound { note: Some("first\ntrial; dry".into()), ..round() })
         .expect("added");
     let expected = "\u{feff}sep=;\r\nround;station;against;overlap;lift;note\r\n\
         1;neck;neighbour;-0,35;;\"first trial; dry\"\r\n1;tail;neighbour;0;0,15;\r\n";
     assert_eq!(text(&dir, "readings.csv"), expected);
-    job::add_strokes(dir.path(), 1, &[stroke()]).expect("added");
+    record::add_strokes(dir.path(), 1, &[stroke()]).expect("added");
     let expected = "\u{feff}sep=;\r\nround;plane;from;to;count\r\n1;long;neck;tail;2\r\n";
     assert_eq!(text(&dir, "strokes.csv"), expected);
 }
@@ -86,10 +87,10 @@ fn the_first_round_makes_the_table_in_the_dialect_of_the_stations() {
 #[test]
 fn strokes_go_below_the_others() {
     let dir = plain();
-    job::add_strokes(dir.path(), 1, &[stroke()]).expect("added");
+    record::add_strokes(dir.path(), 1, &[stroke()]).expect("added");
     let shaving = Some(("neck".to_string(), "middle".to_string()));
     let more = NewStroke { shaving, count: 1, note: Some("end grain".into()), ..stroke() };
-    job::add_strokes(dir.path(), 1, &[more, stroke()]).expect("added");
+    record::add_strokes(dir.path(), 1, &[more, stroke()]).expect("added");
     let expected = "round,plane,from,to,count,shaving_from,shaving_to,note\n1,long,neck,tail,2\n\
         1,long,neck,tail,1,neck,middle,end grain\n1,long,neck,tail,2,,,\n";
     assert_eq!(text(&dir, "strokes.csv"), expected);
@@ -101,7 +102,7 @@ fn strokes_go_below_the_others() {
 fn columns_that_are_lacking_are_named_in_the_header_and_rows_stay() {
     let old = "Round , station,overlap,against,Weather\n1,neck,0.4,line,dry\n\n1,tail,-0.2,line,";
     let dir = folder(STATIONS, Some(old.as_bytes()));
-    job::add_round(dir.path(), &NewRound { rebent: true, ..round() }).expect("added");
+    record::add_round(dir.path(), &NewRound { rebent: true, ..round() }).expect("added");
     let expected = "Round , station,overlap,against,Weather,lift,rebent\n1,neck,0.4,line,dry\n\n1,tail,-0.2,line,\n\
         2,neck,-0.35,neighbour,,,yes\n2,tail,0,neighbour,,0.15,yes\n";
     assert_eq!(text(&dir, "readings.csv"), expected);
@@ -112,7 +113,7 @@ fn columns_that_are_lacking_are_named_in_the_header_and_rows_stay() {
 fn a_gap_column_gets_gaps() {
     let old = READINGS.replace("overlap", "gap");
     let dir = folder(STATIONS, Some(old.as_bytes()));
-    job::add_round(dir.path(), &round()).expect("added");
+    record::add_round(dir.path(), &round()).expect("added");
     assert_eq!(text(&dir, "readings.csv"), format!("{old}2,neck,neighbour,0.35,\n2,tail,neighbour,0,0.15\n"));
     assert_eq!(read(&dir).rounds[1].readings[0].overlap, Some(-0.35));
 }
@@ -122,7 +123,7 @@ fn inches_are_written_as_inches() {
     let dir = folder("station,along,width,bevel\nneck,0,1/2,6\nmiddle,5,1 1/4,6\ntail,12,3/4,6\n", None);
     fs::write(dir.path().join("joint.toml"), "units = \"inch\"").expect("written");
     let readings = vec![reading(-25.4 / 64.0), Reading::default(), reading(0.0)];
-    job::add_round(dir.path(), &NewRound { readings, ..round() }).expect("added");
+    record::add_round(dir.path(), &NewRound { readings, ..round() }).expect("added");
     assert!(text(&dir, "readings.csv").contains("1,neck,neighbour,-0.015625\n"));
 }
 
@@ -149,7 +150,7 @@ fn every_dialect_is_kept_and_no_old_byte_changes() {
         let (old, stations) = (change(&note(READINGS)), change(STATIONS));
         let dir = folder(stations, Some(&old));
         let new = NewRound { note: Some("Öl".into()), ..round() };
-        job::add_round(dir.path(), &new).unwrap_or_else(|e| panic!("{name}: {e}"));
+        record::add_round(dir.path(), &new).unwrap_or_else(|e| panic!("{name}: {e}"));
         let bytes = fs::read(dir.path().join("readings.csv")).expect("read");
         assert!(bytes.starts_with(&old), "{name}");
         let rows = "2,neck,neighbour,-0.35,,Öl\n2,tail,neighbour,0,0.15,\n";
@@ -169,8 +170,8 @@ fn what_an_encoding_lacks_is_told() {
         .collect();
     let dir = folder(STATIONS, Some(&old));
     let before = state(dir.path());
-    let error =
-        job::add_round(dir.path(), &NewRound { note: Some("☂".into()), ..round() }).expect_err("no umbrella");
+    let error = record::add_round(dir.path(), &NewRound { note: Some("☂".into()), ..round() })
+        .expect_err("no umbrella");
     assert!(matches!(error, JournalError::Encoding { character: '☂', .. }), "{error}");
     assert_eq!(state(dir.path()), before);
 }
@@ -181,19 +182,19 @@ fn what_can_not_be_right_is_not_written() {
     let before = state(dir.path());
     let lift = |l: f64| Reading { lift: Some(l), ..Reading::default() };
     let wrong = NewRound { readings: vec![lift(-0.1), lift(400.0), lift(0.0)], ..round() };
-    let error = job::add_round(dir.path(), &wrong).expect_err("wrong lifts");
+    let error = record::add_round(dir.path(), &wrong).expect_err("wrong lifts");
     let JournalError::Rows(problems) = &error else { panic!("{error}") };
     let rows: Vec<_> = problems.list().iter().map(|p| p.row).collect();
     assert_eq!(rows, [Some(4), Some(5)]);
     assert!(error.to_string().starts_with("Nothing was written"), "{error}");
     let empty = NewRound { readings: vec![Reading::default(); 3], ..round() };
-    assert!(matches!(job::add_round(dir.path(), &empty), Err(JournalError::Nothing)));
+    assert!(matches!(record::add_round(dir.path(), &empty), Err(JournalError::Nothing)));
     let short = NewRound { readings: vec![reading(0.0)], ..round() };
     assert!(matches!(
-        job::add_round(dir.path(), &short),
+        record::add_round(dir.path(), &short),
         Err(JournalError::Stations { given: 1, stations: 3 })
     ));
-    assert!(matches!(job::add_strokes(dir.path(), 1, &[]), Err(JournalError::Nothing)));
+    assert!(matches!(record::add_strokes(dir.path(), 1, &[]), Err(JournalError::Nothing)));
     for (round, new) in [
         (2, stroke()),
         (0, stroke()),
@@ -203,7 +204,7 @@ fn what_can_not_be_right_is_not_written() {
         (1, NewStroke { from: "1\n1,long,neck,tail,9".into(), ..stroke() }),
     ] {
         let error =
-            job::add_strokes(dir.path(), round, std::slice::from_ref(&new)).expect_err("wrong stroke");
+            record::add_strokes(dir.path(), round, std::slice::from_ref(&new)).expect_err("wrong stroke");
         assert!(matches!(error, JournalError::Rows(_)), "{new:?}: {error}");
     }
     assert_eq!(state(dir.path()), before);
@@ -213,10 +214,10 @@ fn what_can_not_be_right_is_not_written() {
 fn a_faulty_folder_is_left_alone() {
     let dir = folder(STATIONS, Some(b"round,station,against,overlap\n1,nek,line,0.4\n"));
     let before = state(dir.path());
-    let error = job::add_round(dir.path(), &round()).expect_err("faulty");
+    let error = record::add_round(dir.path(), &round()).expect_err("faulty");
     assert!(matches!(error, JournalError::Folder(_)) && error.to_string().contains("'neck'"), "{error}");
     assert_eq!(state(dir.path()), before);
-    let error = job::add_round(&dir.path().join("readings.csv"), &round()).expect_err("no folder");
+    let error = record::add_round(&dir.path().join("readings.csv"), &round()).expect_err("no folder");
     assert!(error.to_string().contains("a joint's folder"), "{error}");
 }
 
@@ -226,18 +227,18 @@ fn the_second_of_two_writers_is_told_so() {
     let lock = File::create(dir.path().join(".lock")).expect("a lock file");
     lock.lock().expect("locked");
     let before = state(dir.path());
-    let error = job::add_round(dir.path(), &round()).expect_err("busy");
+    let error = record::add_round(dir.path(), &round()).expect_err("busy");
     assert!(matches!(error, JournalError::Busy(_)), "{error}");
     assert!(error.to_string().contains("another program is writing"), "{error}");
     assert_eq!(state(dir.path()), before);
     drop(lock);
-    job::add_round(dir.path(), &round()).expect("free again");
+    record::add_round(dir.path(), &round()).expect("free again");
 }
 
 #[test]
 fn of_many_writers_at_once_none_loses_a_row() {
     let dir = plain();
-    let tries = || (0..20).filter(|_| job::add_round(dir.path(), &round()).is_ok()).count();
+    let tries = || (0..20).filter(|_| record::add_round(dir.path(), &round()).is_ok()).count();
     let added: usize = std::thread::scope(|scope| {
         let writers: Vec<_> = (0..4).map(|_| scope.spawn(tries)).collect();
         writers.into_iter().map(|w| w.join().expect("a writer")).sum()
@@ -255,17 +256,17 @@ fn a_write_protected_table_stays() {
     let rights = |mode| fs::set_permissions(&table, fs::Permissions::from_mode(mode)).expect("set");
     rights(0o444);
     let before = state(dir.path());
-    let error = job::add_round(dir.path(), &round()).expect_err("protected");
+    let error = record::add_round(dir.path(), &round()).expect_err("protected");
     assert!(error.to_string().contains("write-protected"), "{error}");
     assert_eq!(state(dir.path()), before);
     rights(0o640);
-    job::add_round(dir.path(), &round()).expect("added");
+    record::add_round(dir.path(), &round()).expect("added");
     assert_eq!(fs::metadata(&table).expect("there").permissions().mode() & 0o777, 0o640, "rights stay");
     // A table that is a link stays one.
     let elsewhere = tempfile::tempdir().expect("a folder");
     fs::rename(&table, elsewhere.path().join("kept.csv")).expect("moved");
     symlink(elsewhere.path().join("kept.csv"), &table).expect("linked");
-    job::add_round(dir.path(), &round()).expect("added");
+    record::add_round(dir.path(), &round()).expect("added");
     assert!(fs::symlink_metadata(&table).expect("there").is_symlink());
     assert_eq!(read(&dir).rounds.len(), 3);
 }
@@ -276,7 +277,7 @@ fn a_folder_that_can_not_be_written_is_told() {
     // The lock's place is taken: stands for any refusal by the system, and works
     // for an almighty user too.
     fs::create_dir(dir.path().join(".lock")).expect("made");
-    let error = job::add_round(dir.path(), &round()).expect_err("refused");
+    let error = record::add_round(dir.path(), &round()).expect_err("refused");
     assert!(matches!(error, JournalError::Io { .. }), "{error}");
     assert!(error.to_string().contains("Next: check that folder and file may be written"), "{error}");
     assert_eq!(text(&dir, "readings.csv"), READINGS);
@@ -297,7 +298,7 @@ fn writes_until_killed() {
         return;
     };
     loop {
-        job::add_round(Path::new(&dir), &round()).expect("added");
+        record::add_round(Path::new(&dir), &round()).expect("added");
     }
 }
 
@@ -322,7 +323,7 @@ fn a_writer_killed_at_any_moment_leaves_a_whole_table() {
     }
     assert!(rounds > 1, "no writer lived long enough to add a round");
     assert!(text(&dir, "readings.csv").starts_with(READINGS));
-    job::add_round(dir.path(), &round()).expect("the lock went with its holder");
+    record::add_round(dir.path(), &round()).expect("the lock went with its holder");
     assert_eq!(state(dir.path()).len(), 2, "leftovers are cleared");
 }
 
@@ -347,7 +348,7 @@ fn a_disk_that_fills_up_leaves_the_old_table() {
         state.iter().filter(|(p, _)| p.ends_with("readings.csv")).cloned().collect::<Vec<_>>()
     };
     assert_eq!(table(&state(dir.path())), table(&before));
-    job::add_round(dir.path(), &round()).expect("added");
+    record::add_round(dir.path(), &round()).expect("added");
     assert_eq!(state(dir.path()).len(), 2, "leftovers are cleared");
 }
 
@@ -364,7 +365,7 @@ fn sees_what_is_forbidden() {
         denied.contains("stations.csv: expected a file that may be read, but permission is denied"),
         "{denied}"
     );
-    let error = job::add_round(&dir.join("open"), &round()).expect_err("not ours to write");
+    let error = record::add_round(&dir.join("open"), &round()).expect_err("not ours to write");
     assert!(matches!(error, JournalError::Io { .. }), "{error}");
 }
 

@@ -11,7 +11,8 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use crate::typing::{PROGRAM, SECOND, Said, folder, job, plain, planed, read, run, second, spawn, text};
-use ribwright::job::{self, Job};
+use ribwright::job::Job;
+use ribwright::record;
 use tempfile::TempDir;
 
 /// Killed runs of each kind: hundreds in all, in some seconds.
@@ -261,7 +262,7 @@ impl SmallDisk {
 
     fn folder(&self, job: &Job) -> PathBuf {
         let dir = self.at.path().join("joint");
-        job::write_folder(job, &dir).expect("written");
+        record::write_folder(job, &dir).expect("written");
         dir
     }
 

@@ -7,7 +7,8 @@ use std::io::Write;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
-use ribwright::job::{self, Against, Job, Reading, Round, Station, write_folder};
+use ribwright::job::{self, Against, Job, Reading, Round, Station};
+use ribwright::record::write_folder;
 use tempfile::TempDir;
 
 use crate::folders;

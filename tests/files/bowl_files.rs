@@ -6,8 +6,10 @@ use std::process::Output;
 
 use crate::folders::copied;
 use assert_cmd::Command;
-use ribwright::job::bowl::{Mark, NewMark, add_girth, add_marks, bowl_of, read_bowl};
-use ribwright::job::{JournalError, Unit};
+use ribwright::job::Unit;
+use ribwright::job::bowl::{Mark, bowl_of, read_bowl};
+use ribwright::record::JournalError;
+use ribwright::record::{NewMark, add_girth, add_marks};
 use tempfile::TempDir;
 
 fn run(arguments: &[&str], input: &str) -> Output {

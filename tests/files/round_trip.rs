@@ -6,9 +6,11 @@ use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
 use ribwright::job::{
-    self, Against, Decimal, Delimiter, Dialect, Encoding, Job, LineEnd, Measured, Mold, Plane, Reading,
-    ReadingErrors, Round, Station, Stroke, Style, Tolerance, Unit,
+    self, Against, Job, Measured, Mold, Plane, Reading, ReadingErrors, Round, Station, Stroke, Tolerance,
+    Unit,
 };
+use ribwright::record::{self, Style};
+use ribwright::table::{Decimal, Delimiter, Dialect, Encoding, LineEnd};
 
 /// A value as files show it: whole steps, in the unit of the file.
 fn steps(range: std::ops::Range<i32>, step: f64) -> impl Strategy<Value = f64> + Clone {
@@ -141,7 +143,7 @@ fn essence(job: &Job) -> (Job, String) {
 
 fn written_and_read(job: &Job, style: &Style) -> Result<(), TestCaseError> {
     let dir = tempfile::tempdir().expect("a folder");
-    job::write_folder_as(job, dir.path(), style).expect("written");
+    record::write_folder_as(job, dir.path(), style).expect("written");
     match job::read(dir.path()) {
         Ok(read) => prop_assert_eq!(essence(&read), essence(job)),
         Err(problems) => prop_assert!(false, "{}", problems),
@@ -174,7 +176,7 @@ proptest! {
     fn a_single_table_too(job in job_in(Unit::Mm), style in style()) {
         let dir = tempfile::tempdir().expect("a folder");
         let file = dir.path().join("joint.csv");
-        job::write_table(&job, &file, &style).expect("written");
+        record::write_table(&job, &file, &style).expect("written");
         match job::read(&file) {
             Ok(read) => {
                 let rounds: Vec<Round> = job.rounds.iter().map(|r| Round { strokes: Vec::new(), ..r.clone() }).collect();
@@ -235,9 +237,9 @@ fn nothing_is_overwritten() {
         rounds: Vec::new(),
         warnings: Vec::new(),
     };
-    let error = job::write_folder(&job, dir.path()).expect_err("there already").to_string();
+    let error = record::write_folder(&job, dir.path()).expect_err("there already").to_string();
     assert!(error.contains("strokes.csv is there already. Next: "), "{error}");
     assert!(!dir.path().join("joint.toml").exists());
-    assert!(job::write_table(&job, &dir.path().join("strokes.csv"), &Style::default()).is_err());
+    assert!(record::write_table(&job, &dir.path().join("strokes.csv"), &Style::default()).is_err());
     assert_eq!(fs::read(dir.path().join("strokes.csv")).expect("read"), b"mine");
 }

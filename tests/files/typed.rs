@@ -1,9 +1,9 @@
 //! What a maker types becomes exactly that value or stroke, or is refused with the
 //! next step.
 
-use ribwright::job::{
-    Job, NewStroke, Plane, Station, Unit, ranges, typed_change, typed_length, typed_stroke,
-};
+use ribwright::job::{Job, Plane, Station, Unit, ranges};
+use ribwright::record::{NewStroke, typed_change, typed_stroke};
+use ribwright::table::typed_length;
 
 fn mm(text: &str) -> Result<f64, String> {
     typed_length(text, &ranges::OVERLAP, Unit::Mm)

@@ -7,15 +7,14 @@ use proptest::strategy::ValueTree;
 use proptest::test_runner::{RngSeed, TestRunner};
 use ribwright::advice::{Options, Working, work_out};
 use ribwright::fit::cuts::STROKE_SPREAD;
-use ribwright::job::{
-    self, Against, Job, Plane, Reading, ReadingErrors, Round, Station, Style, Tolerance, Unit,
-};
+use ribwright::job::{self, Against, Job, Plane, Reading, ReadingErrors, Round, Station, Tolerance, Unit};
 use ribwright::joint::{Clearances, Joint, Pose};
 use ribwright::maths::form::{Reference, straightness};
 use ribwright::practice::dice::Dice;
 use ribwright::practice::mold::Mold;
 use ribwright::practice::rib::{ExactPose, KnownJoint, Wood};
 use ribwright::practice::{bench, blank};
+use ribwright::record::{self, Style};
 use ribwright::seat;
 use ribwright::slice::{self, Aims};
 use ribwright::sole::{Bed, Push};
@@ -280,7 +279,7 @@ fn shifted(job: &Job, by: f64) -> Job {
 /// The job as it comes back from files in a unit.
 fn through_files(job: &Job, unit: Unit, dir: &Path) -> Job {
     let style = Style { readings: 11, geometry: 11, ..Style::default() };
-    job::write_folder_as(&Job { unit, ..job.clone() }, dir, &style).unwrap();
+    record::write_folder_as(&Job { unit, ..job.clone() }, dir, &style).unwrap();
     job::read(dir).unwrap()
 }
 

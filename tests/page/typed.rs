@@ -9,7 +9,8 @@ use std::time::Duration;
 
 use crate::served::{self, Answer, Served, round, version};
 use crate::typing::{SECOND, job, plain, read, run, second, text};
-use ribwright::job::{Against, Draft, JournalError, write_folder};
+use ribwright::job::Against;
+use ribwright::record::{Draft, JournalError, write_folder};
 use serde_json::{Value, json};
 
 const ROUND: [(&str, &str); 5] =

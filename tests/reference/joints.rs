@@ -7,15 +7,14 @@ use std::process::Command;
 use ribwright::advice::{Options, Working, history, work_out};
 use ribwright::fit::SurfaceChoice;
 use ribwright::fit::cuts::Taken;
-use ribwright::job::{
-    Against, Clearances, Job, Measured, Mold as Kind, Plane, Stroke, Unit, read, write_folder,
-};
+use ribwright::job::{Against, Clearances, Job, Measured, Mold as Kind, Plane, Stroke, Unit, read};
 use ribwright::practice::bench::{Advised, Decision, run};
 use ribwright::practice::blank::{Task, blank};
 use ribwright::practice::dice::Dice;
 use ribwright::practice::mold::Mold;
 use ribwright::practice::rib::KnownJoint;
 use ribwright::practice::{Recipe, Wrong};
+use ribwright::record::write_folder;
 use serde_json::{Value, json};
 
 /// A joint and what it is there for.

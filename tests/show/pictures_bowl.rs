@@ -9,8 +9,10 @@ use ribwright::bowl::divide::{Division, divide};
 use ribwright::bowl::layout::{Wanted, lay_out};
 use ribwright::bowl::mark::{Marks, Wish, marks_in};
 use ribwright::bowl::shape::Outline;
-use ribwright::job::bowl::{Bowl, BowlSettings, read_bowl, write_bowl};
-use ribwright::job::{Job, Plane, Style, Unit};
+use ribwright::job::bowl::{Bowl, BowlSettings, read_bowl};
+use ribwright::job::{Job, Plane, Unit};
+use ribwright::record::Style;
+use ribwright::record::write_bowl;
 use ribwright::show::draw::{Sheet, narrow_marks, narrow_widths, widths};
 use roxmltree::Document;
 

@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use crate::invented;
 use crate::studied::{Studied, long_names, studied};
-use ribwright::job::NewStroke;
+use ribwright::record::NewStroke;
 use ribwright::show::draw::{Album, View};
 use ribwright::show::report;
 use roxmltree::Document;

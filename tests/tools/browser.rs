@@ -15,9 +15,10 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use crate::served::Served;
 use crate::typing::{copied, read, text};
 use ribwright::advice::{Options, Verdict, decide, work_out};
-use ribwright::job::{Job, write_folder};
+use ribwright::job::Job;
 use ribwright::practice::Recipe;
 use ribwright::practice::bench::{Advised, run};
+use ribwright::record::write_folder;
 use ribwright::show::planned_text;
 use serde_json::{Value, json};
 

@@ -5,10 +5,10 @@ use std::path::Path;
 use super::question::{Matter, word};
 use crate::cli::ask::{Ask, yes_or_no};
 use crate::cli::{Failure, next_command};
-use crate::job::{
-    self, Draft, DraftEntry, Job, JournalError, Quantity, ReadingColumns, Step, TypedRound, at_station, steps,
-};
+use crate::job::{self, Job, Quantity, ReadingColumns};
+use crate::record::{self, Draft, DraftEntry, JournalError, Step, TypedRound, at_station, steps};
 use crate::show;
+use crate::table;
 
 /// A round being typed.
 pub(super) struct Bench<'a> {
@@ -189,7 +189,7 @@ impl Bench<'_> {
 
     fn unknown(&mut self, answer: &str) -> Result<Option<End>, Failure> {
         let names = self.job.stations.iter().map(|s| s.name.as_str());
-        let next = job::did_you_mean(answer, names);
+        let next = table::did_you_mean(answer, names);
         self.ask.say(&format!(
             "'{}' is no station of this joint: {next}. y saves the round, n keeps it as a draft.",
             show::clean(answer)
@@ -203,7 +203,7 @@ impl Bench<'_> {
         let Some(new) = self.typed.new_round(&self.job) else {
             return Ok(None);
         };
-        match job::add_round_as(self.folder, self.number(), &new) {
+        match record::add_round_as(self.folder, self.number(), &new) {
             Ok(()) => self.saved().map(Some),
             Err(error @ JournalError::Unsynced { .. }) => {
                 self.ask.say(&format!("Mind: {error}"))?;

@@ -1,8 +1,10 @@
 //! One question of a round: its words, and what an answer to it means.
 
 use crate::cli::ask::yes_or_no;
-use crate::job::{self, Against, DraftEntry, Entered, Job, Quantity, ReadingColumns, Step, TypedRound};
+use crate::job::{self, Against, Entered, Job, Quantity, ReadingColumns};
+use crate::record::{DraftEntry, Step, TypedRound};
 use crate::show;
+use crate::table;
 
 /// What the questions are about.
 pub(super) struct Matter<'a> {
@@ -98,7 +100,7 @@ impl Matter<'_> {
             "none" => Ok(None),
             text => {
                 let range = self.columns.range(quantity);
-                let mm = job::typed_length(text, &range, self.job.unit)?;
+                let mm = table::typed_length(text, &range, self.job.unit)?;
                 Ok(Some(self.columns.turned(quantity, mm)))
             }
         }

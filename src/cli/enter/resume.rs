@@ -2,7 +2,8 @@
 
 use super::bench::{Bench, End};
 use crate::cli::{Failure, next_command};
-use crate::job::{DraftEntry, ReadingColumns, TypedRound, steps};
+use crate::job::ReadingColumns;
+use crate::record::{DraftEntry, TypedRound, steps};
 use crate::show;
 
 impl Bench<'_> {

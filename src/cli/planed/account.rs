@@ -3,7 +3,8 @@
 use crate::advice::{Advice, Verdict};
 use crate::cli::Failure;
 use crate::cli::ask::{Ask, yes_or_no};
-use crate::job::{self, Job, NewStroke};
+use crate::job::Job;
+use crate::record::{self, NewStroke};
 use crate::show;
 
 /// The maker's account of what was planed after the last round.
@@ -88,7 +89,7 @@ impl Account<'_, '_> {
 
     /// Stroke by stroke.
     fn changed(&mut self, advised: &[NewStroke]) -> Result<Told, Failure> {
-        let example = job::stroke_example(self.job);
+        let example = record::stroke_example(self.job);
         self.ask.say(&format!(
             "For each stroke: Enter if it was planed so, the number of pushes if there were others, skip if it was \
              left out, or the stroke that was taken instead, such as {example}. Behind it, unbroken and a run, if \
@@ -118,8 +119,8 @@ impl Account<'_, '_> {
                 "skip" | "0" => return Ok(Some(One::Skipped)),
                 "back" => return Ok(Some(One::Back)),
                 "stop" => return Ok(Some(One::Stop)),
-                text => job::typed_change(text, stroke, self.job)
-                    .unwrap_or_else(|| job::typed_stroke(text, self.job)),
+                text => record::typed_change(text, stroke, self.job)
+                    .unwrap_or_else(|| record::typed_stroke(text, self.job)),
             };
             match stroke {
                 Ok(stroke) => return Ok(Some(One::Planed(stroke))),
@@ -131,7 +132,7 @@ impl Account<'_, '_> {
     /// Strokes that were not advised, then a last look at all of them.
     fn further(&mut self, mut strokes: Vec<NewStroke>) -> Result<Told, Failure> {
         loop {
-            let example = job::stroke_example(self.job);
+            let example = record::stroke_example(self.job);
             let question = format!("another stroke, such as {example}, or Enter if that is all: ");
             let Some(answer) = self.ask.line(&question)? else {
                 return Ok(Told::NoInput);
@@ -140,7 +141,7 @@ impl Account<'_, '_> {
                 "" => return self.confirmed(strokes),
                 "back" => drop(strokes.pop()),
                 "stop" => return Ok(Told::Nothing),
-                text => match job::typed_stroke(text, self.job) {
+                text => match record::typed_stroke(text, self.job) {
                     Ok(stroke) => strokes.push(stroke),
                     Err(expected) => self.ask.say(&expected)?,
                 },

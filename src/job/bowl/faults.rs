@@ -3,11 +3,12 @@
 use std::fs;
 use std::path::Path;
 
-use super::{BOWL, bowl_of};
-use crate::job::folder::{STATIONS, in_mm, shown};
-use crate::job::suggest::nearest;
-use crate::job::unreadable::{entered, unreadable};
-use crate::job::{Problem, Unit};
+use super::belongs::bowl_of;
+use crate::job::folder::in_mm;
+use crate::job::names::{BOWL, STATIONS};
+use crate::table::suggest::nearest;
+use crate::table::unreadable::{entered, shown, unreadable};
+use crate::table::{Problem, Unit};
 
 /// What is given as a bowl is none, if so.
 pub(super) fn no_bowl(folder: &Path) -> Option<Problem> {

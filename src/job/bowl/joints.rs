@@ -3,17 +3,15 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::{BOWL, Bowl, BowlJoint, JOINTS, tables};
-use crate::job::folder::{Files, SETTINGS, STATIONS, shown};
-use crate::job::suggest::nearest;
-use crate::job::unreadable::{entered, unreadable};
-use crate::job::{Job, Mold, Problem, Warning};
-
-/// The number that a joint's folder is named by, `3` or `03`.
-pub(super) fn number(name: &str) -> Option<usize> {
-    let digits = name.bytes().all(|b| b.is_ascii_digit());
-    digits.then(|| name.parse().ok())?
-}
+use super::belongs::number;
+use super::tables;
+use super::types::{Bowl, BowlJoint};
+use crate::job::folder::Files;
+use crate::job::names::{BOWL, JOINTS, SETTINGS, STATIONS};
+use crate::job::{Job, Mold};
+use crate::table::suggest::nearest;
+use crate::table::unreadable::{entered, shown, unreadable};
+use crate::table::{Problem, Warning};
 
 impl Bowl {
     pub(super) fn read_joints(&mut self, problems: &mut Vec<Problem>) {

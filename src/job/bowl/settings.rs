@@ -4,14 +4,15 @@ use std::collections::HashSet;
 
 use toml::de::{DeTable, DeValue};
 
-use super::{BOWL, BowlErrors, BowlSettings, Grain, Spacer};
+use super::types::{BowlErrors, BowlSettings, Grain, Spacer};
+use crate::job::names::BOWL;
 use crate::job::ranges;
 use crate::job::settings::{self, Reader};
 use crate::job::stations::{LONGEST_NAME, is_name};
-use crate::job::suggest::nearest;
-use crate::job::table::Raw;
-use crate::job::toml_file::{self, Entry};
-use crate::job::{Problem, Unit};
+use crate::table::file::Raw;
+use crate::table::suggest::nearest;
+use crate::table::toml_file::{self, Entry};
+use crate::table::{Problem, Unit};
 
 const TOP: [&str; 13] = [
     "title",

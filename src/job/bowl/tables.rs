@@ -3,15 +3,17 @@
 use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 
-use super::{Bowl, Girth, MARKS, Mark};
-use crate::job::cell::{Cell, Sheet};
-use crate::job::columns::Kind;
-use crate::job::folder::{Part, shown};
-use crate::job::misnamed;
-use crate::job::ranges::{self, Range};
-use crate::job::suggest::did_you_mean;
-use crate::job::table::Row;
-use crate::job::{Job, Problem, Problems, Unit, Warning};
+use super::types::{Bowl, Girth, Mark};
+use crate::job::names::{GIRTH, MARKS, TIME, WIDTHS};
+use crate::job::{Job, ranges};
+use crate::table::cell::{Cell, Sheet};
+use crate::table::columns::Kind;
+use crate::table::file::Part;
+use crate::table::misnamed;
+use crate::table::named::Row;
+use crate::table::suggest::did_you_mean;
+use crate::table::unreadable::shown;
+use crate::table::{Problem, Problems, Range, Unit, Warning};
 
 /// The bowl's tables while they are read.
 struct Tables<'a> {
@@ -36,25 +38,25 @@ pub(super) fn read(bowl: &mut Bowl, unit: Option<Unit>, problems: &mut Vec<Probl
     let mut tables = Tables { folder: &bowl.folder, unit, problems, warnings: Vec::new() };
     let stations = Stations::of(names);
     let sd = bowl.settings.errors.girth;
-    let girths = tables.each(super::GIRTH, Kind::Girth, |sheet| {
+    let girths = tables.each(GIRTH, Kind::Girth, |sheet| {
         let after = most(ribs - 1, ranges::FITTED);
         let girths = values(sheet, ("after", &after), ("girth", &ranges::GIRTH), &stations);
         shrinking(sheet, &girths, sd);
         girths
     });
     let fitted = fitted(bowl, girths.as_ref());
-    let widths = tables.each(super::WIDTHS, Kind::Widths, |sheet| {
+    let widths = tables.each(WIDTHS, Kind::Widths, |sheet| {
         let rib = most(ribs, ranges::RIB);
         let widths = values(sheet, ("rib", &rib), ("width", &ranges::WIDTH), &stations);
         (unfitted(sheet, &widths, fitted), widths)
     });
-    let minutes = tables.each(super::TIME, Kind::Time, |sheet| {
+    let minutes = tables.each(TIME, Kind::Time, |sheet| {
         let joint = most(ribs - 1, ranges::JOINT);
         let rows = &sheet.table.rows;
         rows.iter().filter_map(|row| minutes(sheet, row, &joint)).collect::<Vec<_>>()
     });
     let mut warnings = tables.warnings;
-    warnings.extend(misnamed::warnings(&bowl.folder, &[super::GIRTH, super::WIDTHS, super::TIME]));
+    warnings.extend(misnamed::warnings(&bowl.folder, &[GIRTH, WIDTHS, TIME]));
     let (unfitted, widths) = widths.unwrap_or_default();
     warnings.extend(unfitted);
     bowl.girths = gathered(&girths.unwrap_or_default(), names.len());

@@ -4,8 +4,10 @@ use serde::{Deserialize, Serialize};
 
 use super::Joint;
 use super::words;
-use crate::job::{self, Against, DraftEntry, Entered, Quantity, ReadingColumns, TypedRound};
+use crate::job::{self, Against, Entered, Quantity, ReadingColumns};
+use crate::record::{DraftEntry, TypedRound};
 use crate::show;
+use crate::table;
 
 /// A field as the page sends it.
 #[derive(Debug, Clone, Deserialize)]
@@ -97,7 +99,7 @@ impl Cell {
 
     fn mm(&self, joint: &Joint) -> Result<f64, String> {
         let range = self.columns(joint).range(self.quantity);
-        let mm = job::typed_length(&self.text, &range, joint.job.unit)?;
+        let mm = table::typed_length(&self.text, &range, joint.job.unit)?;
         Ok(match (self.quantity, self.signed()) {
             (Quantity::Overlap, false) if self.gap => 0.0 - mm,
             (Quantity::Overlap, true) => joint.columns.turned(self.quantity, mm),

@@ -19,6 +19,7 @@ use super::shelf::{ALONE, Kind};
 use crate::advice::Options;
 use crate::fit::Start;
 use crate::job::{self, Job, ReadingColumns};
+use crate::record;
 use crate::show;
 
 /// A joint as its folder has it now.
@@ -41,11 +42,11 @@ impl Joint {
     /// Reads the folder.
     pub fn read(name: &str, folder: PathBuf) -> Result<Joint, Refusal> {
         // Read until nobody wrote meanwhile, so that the mark belongs to what was read.
-        let mut version = job::version(&folder);
+        let mut version = record::version(&folder);
         loop {
             let job = job::read_folder(&folder)?;
             let columns = job::reading_columns(&folder)?;
-            let now = job::version(&folder);
+            let now = record::version(&folder);
             if now == version {
                 let of = if name == ALONE { Kind::Joint } else { Kind::Bowl };
                 let start = Start::default();

@@ -8,10 +8,11 @@ use maud::{Markup, html};
 
 use super::cells::{Held, held};
 use super::{Joint, words};
-use crate::job::{Against, Draft, Quantity, TypedRound, Unit};
+use crate::job::{Against, Quantity, Unit};
 use crate::page::answer::{Refusal, page, work};
 use crate::page::frame::Frame;
 use crate::page::shop::Shop;
+use crate::record::{Draft, TypedRound};
 use crate::show;
 
 /// Shows the fields, with what the draft holds.

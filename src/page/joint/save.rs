@@ -13,9 +13,10 @@ use super::Joint;
 use super::cells::{Mark, Meaning, Sent};
 use super::read::open;
 use super::typing::{all_held, round};
-use crate::job::{self, Draft, JournalError, NewRound, Round, TypedRound};
+use crate::job::Round;
 use crate::page::answer::{Refusal, json, json_as, sent, work};
 use crate::page::shop::Shop;
+use crate::record::{self, Draft, JournalError, NewRound, TypedRound};
 
 /// Saves the round as the page shows it.
 pub(in crate::page) async fn save(
@@ -57,7 +58,7 @@ fn put(joint: &Joint, sent: &Sent, round: Round) -> Result<Response, Refusal> {
     let Round { against, rebent, readings, .. } = round;
     let new = NewRound { against, rebent, readings, note: None };
     let number = joint.next_round();
-    let warning = match job::add_round_as(&joint.folder, number, &new) {
+    let warning = match record::add_round_as(&joint.folder, number, &new) {
         Ok(()) => None,
         Err(error @ JournalError::Unsynced { .. }) => Some(error.to_string()),
         Err(error) => return Err(error.into()),

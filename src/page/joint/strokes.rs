@@ -11,9 +11,10 @@ use serde_json::json;
 
 use super::Joint;
 use crate::advice::Advice;
-use crate::job::{self, JournalError, NewStroke, ranges};
+use crate::job::{self, ranges};
 use crate::page::answer::{Refusal, json, sent, work};
 use crate::page::shop::Shop;
+use crate::record::{self, JournalError, NewStroke};
 use crate::show;
 
 /// The strokes that are advised, to be ticked.
@@ -186,7 +187,7 @@ pub(in crate::page) async fn record(
         joint.is_still(&sent.version)?;
         let strokes = sent.strokes.iter().map(named).collect::<Result<Vec<NewStroke>, Refusal>>()?;
         let known = joint.job.rounds.last().map(|last| last.strokes.as_slice()).unwrap_or_default();
-        let warning = match job::add_strokes_to(&joint.folder, sent.round, known, &strokes) {
+        let warning = match record::add_strokes_to(&joint.folder, sent.round, known, &strokes) {
             Ok(()) => None,
             Err(error @ JournalError::Unsynced { .. }) => Some(error.to_string()),
             Err(error) => return Err(error.into()),

@@ -11,10 +11,11 @@ use super::cells::{Cell, Held, Mark, Meaning, Sent, held};
 use super::read::open;
 use super::{Joint, words};
 use crate::advice;
-use crate::job::{Against, Draft, DraftEntry, Job, JournalError, Quantity, Reading, Round, TypedRound};
+use crate::job::{Against, Job, Quantity, Reading, Round};
 use crate::page::answer::{Refusal, json, sent, work};
 use crate::page::frame::two;
 use crate::page::shop::Shop;
+use crate::record::{Draft, DraftEntry, JournalError, TypedRound};
 use crate::show::draw;
 
 /// Answers a keystroke.

@@ -5,11 +5,13 @@ use std::fs;
 use std::path::Path;
 
 use crate::bowl::along_mold;
-use crate::job::bowl::{BowlErrors, BowlSettings, Grain, JOINTS, Spacer, write_bowl};
-use crate::job::{Job, Style, Tolerance, WriteError, io_error};
+use crate::job::bowl::{BowlErrors, BowlSettings, Grain, JOINTS, Spacer};
+use crate::job::{Job, Tolerance};
 use crate::joint::Joint;
 use crate::practice::dice::Dice;
 use crate::practice::rib::KnownJoint;
+use crate::record::write_bowl;
+use crate::record::{Style, WriteError, io_error};
 
 use super::trial::{self, Demo};
 use super::{Recipe, oud, plain};

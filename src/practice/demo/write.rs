@@ -2,10 +2,9 @@
 
 use std::path::Path;
 
-use crate::job::{
-    Decimal, Delimiter, Dialect, Encoding, Job, LineEnd, Station, Style, Unit, WriteError, io_error,
-    write_folder_as, write_table,
-};
+use crate::job::{Job, Station, Unit};
+use crate::record::{Style, WriteError, io_error, write_folder_as, write_table};
+use crate::table::{Decimal, Delimiter, Dialect, Encoding, LineEnd};
 
 use super::Demo;
 

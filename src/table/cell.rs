@@ -1,10 +1,9 @@
 //! Cells of a table to values inside: mm, radians, counts, yes and no.
 
+use super::named::{Row, Table};
 use super::number::{self, Reading};
 use super::problem::MOST;
-use super::ranges::{Measure, Range};
-use super::table::{Row, Table};
-use super::{Problem, Unit};
+use super::{Measure, Problem, Range, Unit};
 
 /// What stands in a cell.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -5,12 +5,13 @@ use std::path::Path;
 
 use serde::Serialize;
 
-use super::{BOWL, BowlSettings, GIRTH, Girth, Grain, JOINTS, TIME, WIDTHS};
-use crate::job::folder::{READINGS, SETTINGS, STATIONS, STROKES};
-use crate::job::rows_text::{number, rows_text};
-use crate::job::settings_text::length;
-use crate::job::write::{fresh, io_error};
-use crate::job::{Dialect, Job, Mold, Style, Unit, WriteError, write_folder_as};
+use super::settings_text::length;
+use super::write::{Style, WriteError, fresh, io_error, write_folder_as};
+use crate::job::bowl::{BowlSettings, Girth, Grain};
+use crate::job::names::{BOWL, GIRTH, JOINTS, READINGS, SETTINGS, STATIONS, STROKES, TIME, WIDTHS};
+use crate::job::{Job, Mold};
+use crate::table::rows::{number, rows_text};
+use crate::table::{Dialect, Unit};
 
 #[derive(Serialize)]
 struct Whole<'a> {

@@ -5,7 +5,11 @@ use std::io::{self, ErrorKind};
 use std::path::Path;
 
 use super::Problem;
-use super::folder::shown;
+
+/// A path as the maker would find it.
+pub(crate) fn shown(path: &Path) -> String {
+    path.display().to_string()
+}
 
 /// A folder that can't be looked into is one problem, not one for each of its files.
 pub(crate) fn entered(folder: &Path) -> Option<Problem> {

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::journal::same_round;
-use super::{Against, DraftEntry, Job, NewRound, Quantity, Reading, ReadingColumns, Round};
+use super::{DraftEntry, NewRound};
+use crate::job::{Against, Job, Quantity, Reading, ReadingColumns, Round};
 
 /// One question of a round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -3,7 +3,7 @@
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::path::Path;
 
-use super::folder::Files;
+use crate::job::folder::Files;
 
 /// A short mark of what the joint's files hold: another one when any of them
 /// changed. Marks are compared within one build of the program only.

@@ -2,17 +2,8 @@
 
 use std::io;
 
-use super::ranges::trimmed;
-use super::{Against, Decimal, Delimiter, Dialect};
-
-/// The word for it in a table.
-pub(crate) fn against(against: Against) -> String {
-    match against {
-        Against::Line => "line",
-        Against::Neighbour => "neighbour",
-    }
-    .to_string()
-}
+use super::range::trimmed;
+use super::{Decimal, Delimiter, Dialect};
 
 /// A number with at most that many decimals, so that no reader can take it for
 /// another: `1.234` gets a fourth decimal where it might be 1234.

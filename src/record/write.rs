@@ -4,10 +4,11 @@ use std::fs::{self, OpenOptions};
 use std::io::{self, ErrorKind, Write};
 use std::path::Path;
 
-use super::folder::{READINGS, SETTINGS, STATIONS, STROKES};
-use super::rows_text::{against, number, rows_text};
 use super::settings_text;
-use super::{Dialect, Job, Measured, Reading, Round, Station, Unit, decode};
+use crate::job::names::{READINGS, SETTINGS, STATIONS, STROKES};
+use crate::job::{Job, Measured, Reading, Round, Station};
+use crate::table::rows::{number, rows_text};
+use crate::table::{Dialect, Unit, decode};
 
 /// How tables are written: their dialect, and decimals of a millimetre or degree
 /// (two more where lengths are in inches).
@@ -220,7 +221,8 @@ impl Form<'_> {
             for (station, reading) in
                 self.job.stations.iter().zip(&round.readings).filter(|(_, r)| is_read(r))
             {
-                let mut row = vec![(k + 1).to_string(), station.name.clone(), against(round.against)];
+                let mut row =
+                    vec![(k + 1).to_string(), station.name.clone(), round.against.word().to_string()];
                 row.extend(self.reading(reading, round));
                 rows.push(row);
             }
@@ -243,7 +245,7 @@ impl Form<'_> {
             let pairs = self.job.stations.iter().zip(&round.readings).filter(|(_, r)| k == 0 || is_read(r));
             for (station, reading) in pairs {
                 let mut row = self.geometry(station);
-                row.extend([(k + 1).to_string(), against(round.against)]);
+                row.extend([(k + 1).to_string(), round.against.word().to_string()]);
                 row.extend(self.reading(reading, round));
                 rows.push(row);
             }

@@ -1,42 +1,9 @@
-//! The folder of a whole bowl: `bowl.toml`, its tables, and its joints.
-//!
-//! ```text
-//! bowl.toml       what the maker says about the bowl
-//! girth.csv       what is still to be covered, after so many ribs
-//! widths.csv      ribs as they came out, where measured
-//! time.csv        minutes of work, where noted
-//! joints/01/      the joint of ribs 1 and 2, and so on
-//!   marks.csv     compass distances for the outer edge of the new rib
-//! ```
-//!
-//! Joint `k` is where rib `k + 1`, the new one, meets rib `k`.
+//! What is known about a whole bowl.
 
-mod add;
-mod faults;
-mod joints;
-mod settings;
-mod tables;
-mod write;
+use std::path::PathBuf;
 
-use std::fs;
-use std::path::{Path, PathBuf};
-
-use super::folder::Part;
-use super::{Job, Mold, Problems, Unit, Warning};
-
-pub use add::{NewMark, add_girth, add_marks};
-pub use tables::{OutlinePoint, read_outline};
-pub use write::write_bowl;
-
-/// The settings' file of a bowl.
-pub const BOWL: &str = "bowl.toml";
-/// Where a bowl's joints stand.
-pub const JOINTS: &str = "joints";
-const GIRTH: &str = "girth.csv";
-const WIDTHS: &str = "widths.csv";
-const TIME: &str = "time.csv";
-/// The table of a joint's marks.
-pub const MARKS: &str = "marks.csv";
+use crate::job::{Job, Mold};
+use crate::table::{Unit, Warning};
 
 /// The strip between two ribs, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -193,52 +160,4 @@ impl Bowl {
     pub fn joint(&self, number: usize) -> Option<&BowlJoint> {
         self.joints.iter().find(|j| j.number == number)
     }
-}
-
-/// The bowl that a joint's folder belongs to: the folder above `joints`, if it
-/// holds a `bowl.toml`, named as the joint was where that can be; and the joint's number.
-pub fn bowl_of(joint: &Path) -> Option<(PathBuf, usize)> {
-    let real = fs::canonicalize(joint).ok()?;
-    let number = joints::number(real.file_name()?.to_str()?)?;
-    let folder = real.parent().filter(|p| p.file_name().is_some_and(|n| n == JOINTS))?;
-    let bowl = folder.parent().filter(|b| b.join(BOWL).is_file())?;
-    let named = joint
-        .parent()
-        .and_then(Path::parent)
-        .map(|p| if p.as_os_str().is_empty() { Path::new(".") } else { p });
-    let same = |p: &&Path| fs::canonicalize(p).is_ok_and(|p| p == bowl);
-    Some((named.filter(same).unwrap_or(bowl).to_path_buf(), number))
-}
-
-/// Reads a bowl's folder with all its joints.
-///
-/// # Errors
-///
-/// Every problem of every file at once, see [`Problems`].
-pub fn read_bowl(folder: &Path) -> Result<Bowl, Problems> {
-    if let Some(problem) = faults::no_bowl(folder) {
-        return Err(problem.into());
-    }
-    let mut problems = Vec::new();
-    let part = Part::load(&folder.join(BOWL));
-    if matches!(part, Part::Absent) {
-        return Err(faults::no_settings(folder).into());
-    }
-    let outcome = part.raw(&mut problems).and_then(|raw| settings::read(raw, &mut problems));
-    let none = || (BowlSettings { ribs: settings::MOST_RIBS, ..BowlSettings::default() }, None);
-    let (settings, unit) = outcome.unwrap_or_else(none);
-    let mut bowl = Bowl {
-        folder: folder.to_path_buf(),
-        settings,
-        girths: Vec::new(),
-        widths: Vec::new(),
-        minutes: Vec::new(),
-        joints: Vec::new(),
-        warnings: Vec::new(),
-    };
-    bowl.read_joints(&mut problems);
-    bowl.share_stations(&mut problems);
-    tables::read(&mut bowl, unit, &mut problems);
-    Problems::none_in(faults::in_own_words(folder, unit, problems))?;
-    Ok(bowl)
 }

@@ -1,9 +1,9 @@
 //! Which decimal mark a whole table uses, told by all its numbers together.
 
 use super::columns;
+use super::named::{Row, Table};
 use super::number::{self, Mark};
 use super::problem::printable;
-use super::table::{Row, Table};
 use super::{Decimal, Delimiter, Problem};
 
 /// One cell's mark and where it stands.

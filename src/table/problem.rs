@@ -179,3 +179,19 @@ impl fmt::Display for Problems {
         f.write_str(&self.lines().join("\n"))
     }
 }
+
+/// Something the maker should know, short of an error: what, and the next step.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Warning {
+    /// A stable short name, such as `no-lift`.
+    pub code: &'static str,
+    /// The sentence, with the next step.
+    pub text: String,
+}
+
+impl Warning {
+    /// A warning with a stable code and its sentence.
+    pub fn new(code: &'static str, text: impl Into<String>) -> Self {
+        Warning { code, text: text.into() }
+    }
+}

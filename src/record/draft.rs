@@ -12,7 +12,8 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
-use super::{Against, JournalError, Quantity, place};
+use super::{JournalError, lock};
+use crate::job::{Against, Quantity};
 
 /// One thing typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -30,7 +31,7 @@ pub enum DraftEntry {
         station: String,
         /// What was read.
         quantity: Quantity,
-        /// The reading in mm as [`super::Reading`] has it; `None`: not read.
+        /// The reading in mm as [`crate::job::Reading`] has it; `None`: not read.
         mm: Option<f64>,
     },
     /// What stands in a reading's place but is no reading that can be believed yet:
@@ -67,7 +68,7 @@ impl Draft {
     /// [`JournalError::Typing`] if another program is typing a round here,
     /// [`JournalError::Busy`] and [`JournalError::Io`] as for any writing.
     pub fn open(folder: &Path) -> Result<(Draft, Vec<DraftEntry>), JournalError> {
-        let _folder_lock = place::lock_soon(folder)?;
+        let _folder_lock = lock::lock_soon(folder)?;
         let path = folder.join(DRAFT);
         let refused = |source| JournalError::Io { file: path.display().to_string(), source };
         let options = &mut OpenOptions::new();
@@ -160,7 +161,7 @@ impl Draft {
     ///
     /// [`JournalError::Busy`] or [`JournalError::Io`]; the draft is then still there.
     pub fn remove(&self) -> Result<(), JournalError> {
-        let _folder_lock = place::lock_soon(&self.folder)?;
+        let _folder_lock = lock::lock_soon(&self.folder)?;
         fs::remove_file(self.path()).map_err(|e| self.refused(e))
     }
 }

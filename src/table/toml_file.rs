@@ -4,12 +4,11 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::Problem;
+use super::cell::unit_marks;
 use super::decode;
 use super::number::{self, Reading};
-use super::ranges::{Measure, Range};
 use super::suggest::nearest;
-use super::{Decimal, Unit};
-use crate::job::cell::unit_marks;
+use super::{Decimal, Measure, Range, Unit};
 
 /// The text of a TOML file and where its messages come from.
 pub(crate) struct Source<'a> {

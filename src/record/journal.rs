@@ -11,11 +11,14 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use super::append::{NewRow, Target, Trouble};
-use super::columns::Kind;
-use super::folder::{Files, Part, READINGS, STROKES, no_folder};
-use super::rows_text::{against, number};
-use super::table::Raw;
-use super::{Against, Decimal, Dialect, Job, Problems, Reading, Round, Stroke, Unit, place};
+use super::lock;
+use crate::job::folder::{Files, no_folder};
+use crate::job::names::{READINGS, STROKES};
+use crate::job::{Against, Job, Reading, Round, Stroke};
+use crate::table::columns::Kind;
+use crate::table::file::{Part, Raw};
+use crate::table::rows::number;
+use crate::table::{Decimal, Dialect, Problems, Unit};
 
 /// A round to be added.
 #[derive(Debug, Clone, PartialEq)]
@@ -206,7 +209,7 @@ impl Session {
         if !folder.is_dir() {
             return Err(JournalError::Folder(no_folder(folder).into()));
         }
-        let lock = place::lock_soon(folder)?;
+        let lock = lock::lock_soon(folder)?;
         let files = Files::load(folder);
         let job = files.job().map_err(JournalError::Folder)?;
         Ok(Session { folder: folder.to_path_buf(), files, job, _lock: lock })
@@ -287,7 +290,7 @@ impl Session {
         if job.stations != self.job.stations || !right(&self.job, &job) {
             return Err(JournalError::ReadBack(file));
         }
-        place::replace(&path, old, &bytes)
+        lock::replace(&path, old, &bytes)
     }
 
     /// The job as it will be read.
@@ -320,7 +323,7 @@ fn round_rows(job: &Job, new: &NewRound, target: &Target) -> Vec<NewRow> {
         let mut row = vec![
             ("round", (job.rounds.len() + 1).to_string()),
             ("station", station.name.clone()),
-            ("against", against(new.against)),
+            ("against", new.against.word().to_string()),
         ];
         row.extend(reading_cells(reading, job.unit, target));
         row.extend(new.rebent.then(|| ("rebent", "yes".to_string())));

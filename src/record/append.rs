@@ -2,11 +2,11 @@
 
 use std::io;
 
-use super::columns::{self, Kind};
-use super::decode::encode;
-use super::rows_text::rows_text;
-use super::table::Table;
-use super::{Dialect, Encoding};
+use crate::table::columns::{self, Kind};
+use crate::table::decode::encode;
+use crate::table::named::Table;
+use crate::table::rows::rows_text;
+use crate::table::{Dialect, Encoding};
 
 /// A row as the names of its columns with what stands there.
 pub(crate) type NewRow = Vec<(&'static str, String)>;

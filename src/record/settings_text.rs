@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Serialize, Serializer};
 
-use super::{Job, Mold, Plane, ReadingErrors, Tolerance, Unit};
+use crate::job::{Job, Mold, Plane, ReadingErrors, Tolerance, Unit};
 
 #[derive(Serialize)]
 struct Whole<'a> {

@@ -2,6 +2,7 @@
 
 use super::columns::{self, Kind, ONE_OF};
 use super::dialect::{self, Decimal, Delimiter, Dialect, LineEnd};
+use super::file::{Part, Raw};
 use super::grid::{self, Fault, Record};
 use super::problem::{MOST, printable};
 use super::suggest::{listed, nearest};
@@ -9,15 +10,6 @@ use super::{Encoding, Problem, Warning, decode, marks};
 
 /// No spreadsheet has more columns.
 const MOST_COLUMNS: usize = 20_000;
-
-/// A file's name and bytes.
-#[derive(Debug, Clone)]
-pub(crate) struct Raw {
-    /// The file, as the maker would find it.
-    pub file: String,
-    /// What it holds.
-    pub bytes: Vec<u8>,
-}
 
 /// A row that holds anything.
 #[derive(Debug, Clone)]
@@ -48,6 +40,13 @@ pub(crate) struct Table {
     pub rows: Vec<Row>,
     /// Columns that this table has no use for.
     pub extra: Vec<String>,
+}
+
+impl Part {
+    /// The table in it, if it can be made out.
+    pub fn table(&self, kind: Kind, problems: &mut Vec<Problem>) -> Option<Table> {
+        Table::read(self.raw(problems)?, kind, problems)
+    }
 }
 
 impl Table {

@@ -3,13 +3,15 @@
 
 use std::path::Path;
 
-use super::{Bowl, GIRTH, MARKS, Mark, read_bowl};
-use crate::job::append::{NewRow, Target};
-use crate::job::columns::Kind;
-use crate::job::folder::{Part, shown};
-use crate::job::place;
-use crate::job::rows_text::number;
-use crate::job::{Decimal, Dialect, JournalError, Problem, Problems, Unit};
+use super::append::{NewRow, Target};
+use super::{JournalError, lock};
+use crate::job::bowl::{Bowl, Mark, read_bowl};
+use crate::job::names::{GIRTH, MARKS};
+use crate::table::columns::Kind;
+use crate::table::file::Part;
+use crate::table::rows::number;
+use crate::table::unreadable::shown;
+use crate::table::{Decimal, Dialect, Problem, Problems, Unit};
 
 /// What was measured for the outer edge at one station.
 #[derive(Debug, Clone, PartialEq)]
@@ -98,7 +100,7 @@ fn add(
     if rows.is_empty() {
         return Err(JournalError::Nothing);
     }
-    let _lock = place::lock_soon(dir)?;
+    let _lock = lock::lock_soon(dir)?;
     let path = dir.join(name);
     let part = Part::load(&path);
     let mut problems = Vec::new();
@@ -114,7 +116,7 @@ fn add(
     let file = path.display().to_string();
     let bytes = target.grown(old, &rows).map_err(|trouble| trouble.of(&file))?;
     try_beside(folder, before, &path, &bytes, &right)?;
-    place::replace(&path, old, &bytes)
+    lock::replace(&path, old, &bytes)
 }
 
 /// Cells were made with a decimal point; the table may want a comma.

@@ -1,0 +1,42 @@
+//! A bowl's folder, whole: every file read, every problem kept.
+
+use std::path::Path;
+
+use super::types::{Bowl, BowlSettings};
+use super::{faults, settings, tables};
+use crate::job::names::BOWL;
+use crate::table::Problems;
+use crate::table::file::Part;
+
+/// Reads a bowl's folder with all its joints.
+///
+/// # Errors
+///
+/// Every problem of every file at once, see [`Problems`].
+pub fn read_bowl(folder: &Path) -> Result<Bowl, Problems> {
+    if let Some(problem) = faults::no_bowl(folder) {
+        return Err(problem.into());
+    }
+    let mut problems = Vec::new();
+    let part = Part::load(&folder.join(BOWL));
+    if matches!(part, Part::Absent) {
+        return Err(faults::no_settings(folder).into());
+    }
+    let outcome = part.raw(&mut problems).and_then(|raw| settings::read(raw, &mut problems));
+    let none = || (BowlSettings { ribs: settings::MOST_RIBS, ..BowlSettings::default() }, None);
+    let (settings, unit) = outcome.unwrap_or_else(none);
+    let mut bowl = Bowl {
+        folder: folder.to_path_buf(),
+        settings,
+        girths: Vec::new(),
+        widths: Vec::new(),
+        minutes: Vec::new(),
+        joints: Vec::new(),
+        warnings: Vec::new(),
+    };
+    bowl.read_joints(&mut problems);
+    bowl.share_stations(&mut problems);
+    tables::read(&mut bowl, unit, &mut problems);
+    Problems::none_in(faults::in_own_words(folder, unit, problems))?;
+    Ok(bowl)
+}

@@ -1,0 +1,37 @@
+//! What is kept: new rows in a joint's or a bowl's tables, a round while it is typed,
+//! and folders written fresh.
+//!
+//! ## Why does a row stay as it is, even when a column is missing?
+//!
+//! Rows are the maker's record. [`add_round`] and [`add_strokes`] copy the table
+//! byte for byte, put new column names at the end of the header row only, and add
+//! rows below. Older rows are then shorter than the header, which reads as 'not
+//! read'. Before the new table takes the place of the old one it is read back and
+//! compared with what was there before.
+//!
+//! ## Why is a round being typed a file of its own?
+//!
+//! Half a round in `readings.csv` would be read as a whole one. A [`Draft`] keeps
+//! what was typed until all of it is confirmed; then the round goes in at once.
+
+mod append;
+mod bowl_fresh;
+mod bowl_rows;
+mod draft;
+mod journal;
+mod lock;
+mod settings_text;
+mod typed_round;
+mod typed_stroke;
+mod version;
+mod write;
+
+pub use bowl_fresh::write_bowl;
+pub use bowl_rows::{NewMark, add_girth, add_marks};
+pub use draft::{Draft, DraftEntry};
+pub use journal::{JournalError, NewRound, NewStroke, add_round, add_round_as, add_strokes, add_strokes_to};
+pub use typed_round::{Step, TypedRound, at_station, steps};
+pub use typed_stroke::{stroke_example, typed_change, typed_stroke};
+pub use version::version;
+pub(crate) use write::io_error;
+pub use write::{Style, WriteError, write_folder, write_folder_as, write_table};

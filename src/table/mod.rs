@@ -1,0 +1,32 @@
+//! Bytes to cells: tables and settings in the dialects of spreadsheets and editors,
+//! numbers, dates and quantities as written. This room knows no joint.
+
+pub(crate) mod cell;
+pub(crate) mod columns;
+mod dates;
+pub(crate) mod decode;
+mod dialect;
+pub(crate) mod file;
+mod grid;
+mod marks;
+pub(crate) mod misnamed;
+pub(crate) mod named;
+mod number;
+pub(crate) mod problem;
+pub(crate) mod range;
+pub(crate) mod rows;
+pub(crate) mod suggest;
+pub(crate) mod toml_file;
+pub(crate) mod typed;
+mod unit;
+pub(crate) mod unreadable;
+
+pub use decode::{Charset, Encoding};
+pub use dialect::{Decimal, Delimiter, Dialect, LineEnd};
+pub use misnamed::misnamed;
+pub use problem::{Problem, Problems, Warning};
+pub use range::{Measure, Range, Slip};
+pub(crate) use suggest::did_you_mean;
+pub use toml_file::LONGEST_TEXT;
+pub use typed::typed_length;
+pub use unit::Unit;
