@@ -23,7 +23,7 @@ use crate::joint::{Clearance, Clearances};
 use crate::seat::{self, Push};
 use crate::sole::{self, Bed};
 
-use super::Working;
+use super::work::Working;
 
 /// The next round as foreseen: clearances over draws of the wood.
 #[derive(Debug, Clone, PartialEq)]

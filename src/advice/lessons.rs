@@ -17,7 +17,7 @@ use crate::fit::cuts::PLANE_SPREAD;
 use crate::fit::{Prior, Start};
 use crate::job::{Against, Job, Plane};
 
-use super::{Options, history, work_out};
+use super::work::{Options, wood_taken, work_out};
 
 /// How much a plane's shaving differs from joint to joint, as a share: it is taken
 /// apart and sharpened in between (an assumption, no source).
@@ -46,7 +46,7 @@ pub fn lesson(number: usize, job: &Job, options: &Options) -> Option<Lesson> {
     if job.rounds.iter().filter(|r| r.against == Against::Neighbour).count() < 2 {
         return None;
     }
-    let w = work_out(job, &history(job, options), options)?;
+    let w = work_out(job, &wood_taken(job, options), options)?;
     let usual = Prior::default();
     let prior = w.fit.prior;
     let amplitudes = [

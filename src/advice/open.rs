@@ -8,12 +8,12 @@ use crate::fit::Start;
 use crate::job::bowl::{Bowl, BowlJoint, bowl_of, read_bowl};
 use crate::job::{self, Job, Problems, Warning};
 
-use super::Options;
 use super::lessons::{Lesson, Lessons, lesson};
+use super::work::Options;
 
 /// A joint with what is known around it.
 #[derive(Debug, Clone)]
-pub struct Opened {
+pub struct JointInBowl {
     /// The joint; its warnings say what was learned from earlier ones.
     pub job: Job,
     /// Where its estimate starts.
@@ -24,9 +24,9 @@ pub struct Opened {
     pub unread: Option<Problems>,
 }
 
-impl Opened {
-    fn alone(job: Job, unread: Option<Problems>) -> Opened {
-        Opened { job, start: Start::default(), bowl: None, unread }
+impl JointInBowl {
+    fn alone(job: Job, unread: Option<Problems>) -> JointInBowl {
+        JointInBowl { job, start: Start::default(), bowl: None, unread }
     }
 
     /// What a command loses that takes what it lacks from the bowl.
@@ -44,22 +44,22 @@ impl Opened {
 ///
 /// Every problem of the joint's files at once. Problems elsewhere in the bowl are a
 /// warning: the joint can be worked on without.
-pub fn open(path: &Path) -> Result<Opened, Problems> {
+pub fn open(path: &Path) -> Result<JointInBowl, Problems> {
     let mut job = job::read(path)?;
     let Some((folder, number)) = bowl_of(path) else {
-        return Ok(Opened::alone(job, None));
+        return Ok(JointInBowl::alone(job, None));
     };
     let bowl = match read_bowl(&folder) {
         Ok(bowl) => bowl,
         Err(problems) => {
             job.warnings.push(unread(&folder, &problems));
-            return Ok(Opened::alone(job, Some(problems)));
+            return Ok(JointInBowl::alone(job, Some(problems)));
         }
     };
     let lessons = lessons(&bowl).before(number);
     let start = lessons.start(&job);
     job.warnings.extend(lessons.said(&job).map(|text| Warning::new("learned", text)));
-    Ok(Opened { job, start, bowl: Some((bowl, number)), unread: None })
+    Ok(JointInBowl { job, start, bowl: Some((bowl, number)), unread: None })
 }
 
 fn unread(folder: &Path, problems: &Problems) -> Warning {

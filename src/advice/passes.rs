@@ -2,8 +2,8 @@
 
 use crate::seat::Seated;
 
-use super::Working;
 use super::answer::Advice;
+use super::work::Working;
 
 /// The rib of the best estimate, pushed home as it is now and anew after each
 /// stroke of the advice, with `between` poses on the way to each: there the

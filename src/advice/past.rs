@@ -5,8 +5,9 @@ use crate::job::{Against, Job, Round};
 use crate::joint::{Clearance, Clearances};
 
 use super::forecast::{Forecast, Hits};
-use super::work::{Working, work_out};
-use super::{Options, unknown};
+use super::unknown;
+use super::words::capital;
+use super::work::{Options, Working, lifts_read, work_out};
 
 /// A round and what is known of it. Lengths in mm.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,7 +38,7 @@ pub struct PastRound {
 /// What the last round lacks, as a sentence with the next step.
 pub fn past(job: &Job, options: &Options) -> Result<Vec<PastRound>, String> {
     if let Some(missing) = unknown::missing(job) {
-        return Err(super::reasons::capital(&missing));
+        return Err(capital(&missing));
     }
     let mut teller = Teller { job, options, taken: Vec::new(), forecast: None, last: None };
     let mut rounds: Vec<PastRound> = (0..job.rounds.len()).map(|k| teller.tell(k)).collect();
@@ -100,7 +101,7 @@ fn estimated(job: &Job, w: Option<&Working>) -> Clearances<Option<f64>> {
     let Some(w) = w else { return Clearances::default() };
     let widest = |of: Clearance| w.now.clearances.iter().map(|c| c[of]).fold(0.0, f64::max);
     let all = Clearances::each(|of| Some(widest(of)));
-    Clearances { lift: all.lift.filter(|_| super::verdict::lifts_read(job)), ..all }
+    Clearances { lift: all.lift.filter(|_| lifts_read(job)), ..all }
 }
 
 fn shavings(job: &Job, w: Option<&Working>) -> Vec<(f64, f64)> {

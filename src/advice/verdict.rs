@@ -1,19 +1,20 @@
-//! From figures to a verdict: plane, fitted, read again, or no answer.
+//! From figures to the answer.
 
-use crate::job::{Against, Job};
-use crate::joint::Clearances;
+use crate::job::Job;
 use crate::maths::form;
-use crate::seat::press::closing_force;
 
 use super::answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
-use super::work::Working;
-use super::{reasons, unknown};
+use super::ground::judge;
+use super::reasons;
+use super::warnings;
+use super::words::capital;
+use super::work::{Working, lifts_read};
 
 /// An answer without figures: only why there are none.
 pub(super) fn without_figures(job: &Job, why: String) -> Advice {
     Advice {
         verdict: Verdict::NoAnswer,
-        reason: reasons::capital(&why),
+        reason: capital(&why),
         round: job.rounds.len().checked_sub(1).map(|k| k + 1),
         surface: None,
         stations: (0..job.stations.len()).map(|i| bare_station(job, i)).collect(),
@@ -25,12 +26,10 @@ pub(super) fn without_figures(job: &Job, why: String) -> Advice {
 
 /// The answer from everything worked out about a job's last round.
 pub fn decide(job: &Job, w: &Working) -> Advice {
-    let (verdict, reason) = judge(job, w);
+    let ground = judge(job, w);
+    let (verdict, reason) = (ground.verdict(), reasons::reason(job, w, &ground));
     let plane = verdict == Verdict::Plane;
     let sd = w.chances.sd();
-    let mut warnings = job.warnings.clone();
-    warnings.extend(unknown::warnings(job, &w.joint));
-    warnings.extend(reasons::warnings(job, w));
     Advice {
         verdict,
         reason,
@@ -41,68 +40,8 @@ pub fn decide(job: &Job, w: &Working) -> Advice {
             .collect(),
         strokes: if plane { strokes(w) } else { Vec::new() },
         bearings: w.now.bearings.clone(),
-        warnings,
+        warnings: warnings::warnings(job, w),
     }
-}
-
-/// Rounds in a row without a stroke after which more reading won't help.
-const PATIENCE: usize = 2;
-
-/// The verdict and its reason. The order matters: nothing is planed on
-/// readings in doubt, and nothing more once the joint is fitted.
-fn judge(job: &Job, w: &Working) -> (Verdict, String) {
-    if job.rounds.last().is_some_and(|r| !r.strokes.is_empty()) {
-        return (Verdict::ReadAgain, reasons::planed_since(job));
-    }
-    if let Some(doubt) = w.fit.doubts.iter().find(|d| d.round + 1 == job.rounds.len()) {
-        return (Verdict::ReadAgain, reasons::doubted(job, doubt));
-    }
-    if w.fit.misfit > reasons::CONTRADICTION {
-        return (Verdict::NoAnswer, reasons::contradiction(w));
-    }
-    let chance = w.chances.fitted(job.tolerance.gap, job.tolerance.lift);
-    let neighbour = job.rounds.last().is_some_and(|r| r.against == Against::Neighbour);
-    if neighbour && chance >= job.tolerance.confidence {
-        return (Verdict::Fitted, reasons::fitted(job, w, chance));
-    }
-    let pressed = pressing(job, w).filter(|(_, chance)| neighbour && *chance >= job.tolerance.confidence);
-    if let Some((force, chance)) = pressed {
-        return (Verdict::Fitted, reasons::pressed(job, w, force, chance));
-    }
-    if !w.plan.strokes.is_empty() {
-        return (Verdict::Plane, reasons::plane(job, w, chance));
-    }
-    nothing_to_plane(job, w, chance)
-}
-
-/// Where the maker gave a force: it, and the share of the ribs that agree with
-/// the readings whose gaps it closes and whose lifts are within tolerance.
-fn pressing(job: &Job, w: &Working) -> Option<(f64, f64)> {
-    let force = job.tolerance.force?;
-    let closed = |rest: &&Vec<Clearances>| {
-        let needed = closing_force(job, &w.joint, rest);
-        let enough = needed.is_some_and(|forces| forces.iter().all(|(_, newtons)| *newtons <= force));
-        enough && rest.iter().all(|c| c.lift <= job.tolerance.lift)
-    };
-    let count = w.chances.rest.iter().filter(closed).count();
-    Some((force, count as f64 / w.chances.rest.len().max(1) as f64))
-}
-
-/// Not fitted for certain, and no stroke that is safe.
-fn nothing_to_plane(job: &Job, w: &Working, chance: f64) -> (Verdict, String) {
-    if let Some(reason) = reasons::conflict(job, w) {
-        return (Verdict::NoAnswer, reason);
-    }
-    let idle = job.rounds.iter().rev().take_while(|r| r.strokes.is_empty()).count();
-    if idle >= PATIENCE {
-        return (Verdict::NoAnswer, reasons::no_progress(job, w, chance));
-    }
-    (Verdict::ReadAgain, reasons::not_sure(job, w, chance))
-}
-
-/// Whether any lift was read, in any round.
-pub(super) fn lifts_read(job: &Job) -> bool {
-    job.rounds.iter().any(|r| r.readings.iter().any(|r| r.lift.is_some()))
 }
 
 fn strokes(w: &Working) -> Vec<PlannedStroke> {

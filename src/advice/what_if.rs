@@ -5,8 +5,10 @@ use crate::joint::{Clearance, Clearances, Joint};
 use crate::maths::hinge::Failure;
 use crate::seat::{self, Leverage, Push, Rest, press};
 
-use super::work::{Working, came_off, history, work_out};
-use super::{Options, reasons, unknown};
+use super::reasons::doubted;
+use super::words::{TRIED, capital};
+use super::work::{Options, Working, came_off, wood_taken, work_out};
+use super::{unknown, warnings};
 
 /// A rib before and after cuts that were only thought of. Lengths in mm.
 #[derive(Debug, Clone)]
@@ -19,18 +21,13 @@ pub struct WhatIf {
     pub after: Rest,
     /// Standard uncertainty of the clearances after, at each station.
     pub after_sd: Vec<Clearances>,
-    /// What [`WhatIf::TRIED`] off each present bearing would do.
+    /// What 0.1 mm off each present bearing would do.
     pub leverage: Vec<Leverage>,
     /// Station and upper bound of the force (N) that would press each
     /// remaining gap closed; none where wood or thickness are unknown.
     pub forces: Option<Vec<(usize, f64)>>,
     /// What the maker should know.
     pub warnings: Vec<Warning>,
-}
-
-impl WhatIf {
-    /// Wood off a bearing with which its leverage is told, mm.
-    pub const TRIED: f64 = 0.1;
 }
 
 /// Seats the rib of a job's last round, less `cut` (mm at each station).
@@ -40,10 +37,10 @@ impl WhatIf {
 /// What the readings lack, as a sentence with the next step.
 pub fn what_if(job: &Job, cut: &[f64], options: &Options) -> Result<WhatIf, String> {
     if let Some(missing) = unknown::missing(job) {
-        return Err(reasons::capital(&missing));
+        return Err(capital(&missing));
     }
-    let taken = history(job, options);
-    let none = || reasons::capital(&unknown::no_estimate());
+    let taken = wood_taken(job, options);
+    let none = || capital(&unknown::no_estimate());
     let w = work_out(job, &taken, options).ok_or_else(none)?;
     let since = taken_since(job, &taken, options);
     let ribs = Ribs {
@@ -62,9 +59,8 @@ pub fn what_if(job: &Job, cut: &[f64], options: &Options) -> Result<WhatIf, Stri
 /// All that makes the estimate uncertain.
 fn doubts(job: &Job, w: &Working) -> Vec<Warning> {
     let last = w.fit.doubts.iter().filter(|d| d.round + 1 == job.rounds.len());
-    let last = last.map(|d| Warning::new("doubtful-reading", reasons::doubted(job, d)));
-    let known = [job.warnings.clone(), unknown::warnings(job, &w.joint), reasons::warnings(job, w)];
-    known.into_iter().flatten().chain(last).collect()
+    let last = last.map(|d| Warning::new("doubtful-reading", doubted(job, d)));
+    warnings::warnings(job, w).into_iter().chain(last).collect()
 }
 
 /// What strokes recorded after the last round took.
@@ -92,7 +88,7 @@ impl Ribs<'_> {
         let before = seat::seat(self.joint, &self.edge, &self.spring, near.pose)?;
         let left = less(&self.edge, cut);
         let after = seat::seat(self.joint, &left, &self.spring, before.pose)?;
-        let leverage = seat::leverage(self.joint, &self.edge, &self.spring, &before, WhatIf::TRIED)?;
+        let leverage = seat::leverage(self.joint, &self.edge, &self.spring, &before, TRIED)?;
         let after_sd = self.spread(cut, &left, &after)?;
         let forces = press::closing_force(job, self.joint, &after.clearances);
         Ok(WhatIf { cut: cut.to_vec(), before, after, after_sd, leverage, forces, warnings })
@@ -130,18 +126,4 @@ fn beyond_spare(job: &Job, cut: &[f64], gone: &[f64]) -> Option<Warning> {
         job.unit.say(gone[at])
     );
     Some(Warning::new("beyond-spare", text))
-}
-
-/// A leverage in a sentence: `It bears at station 6: 0.10 mm off
-/// there closes 0.30 mm at station 11.`
-pub fn leverage_said(job: &Job, leverage: &Leverage) -> String {
-    let name = |i: usize| &job.stations[i].name;
-    let (at, taken) = (name(leverage.station), job.unit.say(leverage.taken));
-    match leverage.closes_most() {
-        Some((far, closes)) => {
-            let closes = job.unit.say(closes);
-            format!("It bears at station {at}: {taken} off there closes {closes} at station {}.", name(far))
-        }
-        None => format!("It bears at station {at}: {taken} off there closes nothing elsewhere."),
-    }
 }

@@ -10,11 +10,14 @@ use crate::bowl::shim::{self, OtherSpring, Shims};
 use crate::job::bowl::{Bowl, BowlJoint, JOINTS};
 use crate::job::{Job, Warning};
 
+use super::advise;
 use super::answer::{Advice, Verdict};
 use super::lessons::Lessons;
-use super::open::{Opened, lessons};
-use super::verdict::lifts_read;
-use super::{Options, advise, history, past, reasons, unknown, work_out};
+use super::open::{JointInBowl, lessons};
+use super::past::past;
+use super::unknown;
+use super::words::capital;
+use super::work::{Options, lifts_read, wood_taken, work_out};
 
 /// How far a joint is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -151,7 +154,7 @@ fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathB
         let whole = if read { "" } else { "read the whole girth from rim to rim, " };
         let text = format!("{whole}fit rib {first}, set rib {} in its place, and read round 1.", first + 1);
         let commands = (!read).then_some(girth).into_iter().chain([at("enter", first)]);
-        return (reasons::capital(&text), commands.collect());
+        return (capital(&text), commands.collect());
     };
     let (joint, rib) = (now.number, now.number + 1);
     if now.stage != Stage::Done {
@@ -168,7 +171,7 @@ fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathB
         };
         let text = format!("{first}mark the outer edge of rib {rib}: compass and edge at each station.");
         let commands = girth.into_iter().chain([at("mark --enter", joint)]);
-        return (format!("Joint {joint} is fitted. {}", reasons::capital(&text)), commands.collect());
+        return (format!("Joint {joint} is fitted. {}", capital(&text)), commands.collect());
     }
     let (then, girth) = match read(rib) {
         true => (String::new(), None),
@@ -215,7 +218,7 @@ fn behind(bowl: &Bowl, joints: &[JointState], division: Option<&Division>) -> Op
 ///
 /// # Errors
 /// What the readings lack, as a sentence with the next step.
-pub fn shims(opened: &Opened, thinnest: f64) -> Result<Shims, String> {
+pub fn shims(opened: &JointInBowl, thinnest: f64) -> Result<Shims, String> {
     let (job, options) = (&opened.job, Options { start: opened.start.clone(), ..Options::default() });
     let own = fit(job, &options)?;
     let others: Vec<OtherSpring> = match &opened.bowl {
@@ -234,14 +237,14 @@ pub fn shims(opened: &Opened, thinnest: f64) -> Result<Shims, String> {
 
 fn fit(job: &Job, options: &Options) -> Result<crate::fit::Fit, String> {
     if let Some(missing) = unknown::missing(job) {
-        return Err(reasons::capital(&missing));
+        return Err(capital(&missing));
     }
-    let none = || reasons::capital(&unknown::no_estimate());
+    let none = || capital(&unknown::no_estimate());
     if !lifts_read(job) {
         return Err(
             "No lifts were read, and only they tell whether the rib stands off: read them in the next round."
                 .into(),
         );
     }
-    work_out(job, &history(job, options), options).map(|w| w.fit).ok_or_else(none)
+    work_out(job, &wood_taken(job, options), options).map(|w| w.fit).ok_or_else(none)
 }

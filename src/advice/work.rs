@@ -1,7 +1,7 @@
 //! Working out a joint: fit, slice, strokes, seating.
 
 use crate::fit::cuts::{self, Taken, Thickness};
-use crate::fit::{self, Draw, Fit};
+use crate::fit::{self, Draw, Fit, Start, SurfaceChoice};
 use crate::job::{Job, Plane};
 use crate::joint::Joint;
 use crate::seat::{self, Rest};
@@ -9,7 +9,14 @@ use crate::slice::{self, Aims, Chances, LIFT_AIM, Slice};
 use crate::sole::Bed;
 use crate::strokes::{self, Ensemble, Plan, Tool};
 
-use super::Options;
+/// How to advise.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Options {
+    /// Plane, gentle curve, or by evidence.
+    pub surface: SurfaceChoice,
+    /// What is known beforehand.
+    pub start: Start,
+}
 
 /// Everything worked out on the way to an advice.
 #[derive(Debug, Clone)]
@@ -37,11 +44,11 @@ const REPLAY_DRAWS: usize = 40;
 
 /// Works out a joint's last round.
 ///
-/// `taken` is the wood that came off between the rounds, from [`history`]. Lengths in mm, one
+/// `taken` is the wood that came off between the rounds, from [`wood_taken`]. Lengths in mm, one
 /// entry a station. `None` with readings that give no estimate, or a rib that can't be seated;
 /// [`advise`](super::advise) says why.
 pub fn work_out(job: &Job, taken: &[Taken], options: &Options) -> Option<Working> {
-    let Known { joint, fit, aims, slice } = understand(job, taken, options)?;
+    let Estimated { joint, fit, aims, slice } = estimate(job, taken, options)?;
     let chances = slice::chances(&joint, &fit, &aims, &slice);
     let ensemble = ensemble(job, &joint, &fit, &slice, &chances);
     let plan = best_plan(job, &joint, &fit, &chances, &ensemble);
@@ -52,27 +59,27 @@ pub fn work_out(job: &Job, taken: &[Taken], options: &Options) -> Option<Working
     Some(Working { joint, fit, slice, chances, ensemble, plan, now, then })
 }
 
-/// What a round tells about wood and slice, before chances and strokes.
-struct Known {
+/// What the readings tell of wood and slice, before chances and strokes.
+struct Estimated {
     joint: Joint,
     fit: Fit,
     aims: Aims,
     slice: Slice,
 }
 
-fn understand(job: &Job, taken: &[Taken], options: &Options) -> Option<Known> {
+fn estimate(job: &Job, taken: &[Taken], options: &Options) -> Option<Estimated> {
     let joint = Joint::of(job);
     let fit = fit::estimate(job, &joint, taken, options.surface, &options.start)?;
     let start = *fit.poses.last()?;
     let aims = aims(job, &fit);
     let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, start).ok()?;
-    Some(Known { joint, fit, aims, slice })
+    Some(Estimated { joint, fit, aims, slice })
 }
 
 /// The wood that came off between the rounds: each round's strokes replayed
 /// on the edge as it was known when they were advised. In the rounds' order, mm; a round
 /// without strokes has no entry.
-pub fn history(job: &Job, options: &Options) -> Vec<Taken> {
+pub fn wood_taken(job: &Job, options: &Options) -> Vec<Taken> {
     let mut taken = Vec::new();
     for k in 1..job.rounds.len() {
         if job.rounds[k - 1].strokes.is_empty() {
@@ -88,7 +95,7 @@ pub fn history(job: &Job, options: &Options) -> Vec<Taken> {
 /// What the strokes recorded after a job's last round took, as far as the
 /// readings until then tell, mm, with its spread; `None` where they give no estimate.
 pub fn came_off(job: &Job, taken: &[Taken], options: &Options) -> Option<Vec<Taken>> {
-    let known = understand(job, taken, options)?;
+    let known = estimate(job, taken, options)?;
     let draws = slice::draws(&known.fit, REPLAY_DRAWS);
     let heights = heights(&known.joint, &known.slice, &draws);
     Some(replay(job, &known.joint, &heights))
@@ -124,14 +131,18 @@ fn bed<'a>(arc: &'a [f64], joint: &Joint, plane: &Plane) -> Bed<'a> {
 
 /// What the slice is to reach: the joint closed, the outer edge well within its tolerance.
 fn aims(job: &Job, fit: &Fit) -> Aims {
-    let lift_read = job.rounds.iter().any(|r| r.readings.iter().any(|r| r.lift.is_some()));
     let gone = |i: usize| fit.taken.iter().map(|t| t.cut[i]).sum::<f64>();
     let left = |i: usize| job.spare.map_or(f64::INFINITY, |s| (s - gone(i)).max(0.0));
     Aims {
         gap: 0.0,
-        lift: lift_read.then_some(LIFT_AIM * job.tolerance.lift),
+        lift: lifts_read(job).then_some(LIFT_AIM * job.tolerance.lift),
         spare: (0..job.stations.len()).map(left).collect(),
     }
+}
+
+/// Whether any lift was read, in any round.
+pub(super) fn lifts_read(job: &Job) -> bool {
+    job.rounds.iter().any(|r| r.readings.iter().any(|r| r.lift.is_some()))
 }
 
 fn ensemble(job: &Job, joint: &Joint, fit: &Fit, slice: &Slice, chances: &Chances) -> Ensemble {

@@ -7,7 +7,7 @@ use clap::{Parser, ValueEnum};
 
 use super::progress::while_working;
 use super::{Failure, Run, Screen, next_command};
-use crate::advice::{self, Advice, Opened, Options, Verdict};
+use crate::advice::{self, Advice, JointInBowl, Options, Verdict};
 use crate::fit::SurfaceChoice;
 use crate::job::Job;
 use crate::show;
@@ -61,7 +61,7 @@ impl From<Surface> for SurfaceChoice {
 
 impl Run for Advise {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let Opened { job, start, bowl, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        let JointInBowl { job, start, bowl, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
         let options = Options { surface: self.surface.into(), start };
         let (advice, working) =
             while_working("working out the joint", || advice::advise_and_show(&job, &options));

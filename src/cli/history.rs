@@ -7,7 +7,7 @@ use clap::Parser;
 
 use super::progress::while_working;
 use super::{Failure, Run, Screen};
-use crate::advice::{self, Opened, Options};
+use crate::advice::{self, JointInBowl, Options};
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -31,7 +31,7 @@ pub(super) struct History {
 
 impl Run for History {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let Opened { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        let JointInBowl { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
         let options = Options { start, ..Options::default() };
         let looked = while_working("looking back", || advice::past(&job, &options));
         let rounds = looked.map_err(Failure::wrong)?;

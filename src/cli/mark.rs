@@ -9,7 +9,7 @@ use super::ask::Ask;
 use super::figures::{Figure, Usual, ask_for, enough};
 use super::number::{length, number};
 use super::{Failure, Run, Screen, next_command};
-use crate::advice::{self, Opened};
+use crate::advice::{self, JointInBowl};
 use crate::bowl::mark::{Wish, marks_in};
 use crate::bowl::moisture::movement;
 use crate::job::bowl::{Bowl, MARKS};
@@ -95,7 +95,7 @@ impl Run for Mark {
 
 impl Mark {
     /// The bowl around the joint, and the joint's number there.
-    fn bowl<'a>(&self, opened: &'a Opened) -> Result<(&'a Bowl, usize), Failure> {
+    fn bowl<'a>(&self, opened: &'a JointInBowl) -> Result<(&'a Bowl, usize), Failure> {
         match &opened.bowl {
             Some((bowl, number)) => Ok((bowl, *number)),
             None => Err(Failure::wrong(not_in_a_bowl(&self.folder))),
@@ -103,7 +103,7 @@ impl Mark {
     }
 
     /// The marks of every station that has none, asked for; whether they were saved.
-    fn type_in(&self, opened: &Opened, screen: &mut Screen) -> Result<bool, Failure> {
+    fn type_in(&self, opened: &JointInBowl, screen: &mut Screen) -> Result<bool, Failure> {
         let (bowl, number) = self.bowl(opened)?;
         let there = bowl.joint(number).map(|j| j.marks.as_slice()).unwrap_or_default();
         let open = |i: &usize| there.get(*i).is_none_or(Option::is_none);

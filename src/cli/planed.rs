@@ -11,7 +11,7 @@ use self::account::{Account, Told};
 use super::advise::Surface;
 use super::ask::Ask;
 use super::{Failure, Run, Screen, next_command};
-use crate::advice::{self, Advice, Opened, Options, Verdict};
+use crate::advice::{self, Advice, JointInBowl, Options, Verdict};
 use crate::job::{self, Job};
 use crate::record::{self, JournalError, NewStroke};
 use crate::show;
@@ -47,7 +47,7 @@ pub(super) struct Planed {
 impl Run for Planed {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         job::read_folder(&self.folder).map_err(Failure::wrong)?;
-        let Opened { job, start, .. } = advice::open(&self.folder).map_err(Failure::wrong)?;
+        let JointInBowl { job, start, .. } = advice::open(&self.folder).map_err(Failure::wrong)?;
         let Some(last) = job.rounds.last() else {
             return Err(self.no_round());
         };

@@ -8,7 +8,7 @@ use super::Failure;
 use super::advise::Surface;
 use super::number::{number, whole};
 use super::progress::while_working;
-use crate::advice::{self, Advice, Opened, Options, PastRound, Working};
+use crate::advice::{self, Advice, JointInBowl, Options, PastRound, Working};
 use crate::job::Job;
 use crate::show::draw::{Album, View};
 
@@ -63,7 +63,7 @@ pub(super) struct Studied {
 impl Study {
     /// Reads the joint and works it out.
     pub(super) fn work(&self) -> Result<Studied, Failure> {
-        let Opened { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        let JointInBowl { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
         let job = match self.round {
             Some(round) => until(&job, round)?,
             None => job,

@@ -7,7 +7,7 @@ use clap::Parser;
 
 use super::number::number;
 use super::{Failure, Run, Screen};
-use crate::advice::{self, Opened, Options};
+use crate::advice::{self, JointInBowl, Options};
 use crate::job::Job;
 use crate::job::ranges::OVERLAP;
 use crate::show;
@@ -38,7 +38,7 @@ pub(super) struct TryCut {
 
 impl Run for TryCut {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let Opened { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        let JointInBowl { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
         let options = Options { start, ..Options::default() };
         let cut = cuts(&job, &self.take).map_err(Failure::wrong)?;
         let answer = advice::what_if(&job, &cut, &options).map_err(Failure::wrong)?;

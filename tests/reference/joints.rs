@@ -4,7 +4,7 @@
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use ribwright::advice::{Options, Working, history, work_out};
+use ribwright::advice::{Options, Working, wood_taken, work_out};
 use ribwright::fit::SurfaceChoice;
 use ribwright::fit::cuts::Taken;
 use ribwright::job::{Against, Clearances, Job, Measured, Mold as Kind, Plane, Stroke, Unit, read};
@@ -277,7 +277,7 @@ pub struct Worked {
 pub fn work(case: &Case, folder: &Path) -> Worked {
     write_folder(&case.job, folder).expect("a folder");
     let job = read(folder).expect("a folder that can be read");
-    let taken = history(&job, &case.options);
+    let taken = wood_taken(&job, &case.options);
     let working = work_out(&job, &taken, &case.options).expect("an answer");
     Worked { job, taken, working }
 }

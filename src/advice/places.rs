@@ -23,31 +23,33 @@ const MEDIAN: f64 = 1.2533;
 const COMMON: f64 = 0.3;
 
 /// A job whose stations are put together.
-pub(super) struct Crowd {
+pub(super) struct Places {
     /// The job of the places.
     pub job: Job,
     /// First station of each place, and at the end the number of stations.
     first: Vec<usize>,
 }
 
-impl Crowd {
+impl Places {
     /// The places of a job; `None` where stations stand far enough apart.
-    pub fn of(job: &Job) -> Option<Crowd> {
+    pub fn of(job: &Job) -> Option<Places> {
         let (n, length) = (job.stations.len(), job.stations.last()?.along - job.stations.first()?.along);
         if n < MANY || length > 0.5 * PLACE * n as f64 {
             return None;
         }
         let first = firsts(&job.stations);
-        let mut crowd = Crowd { job: Job { stations: Vec::new(), rounds: Vec::new(), ..job.clone() }, first };
-        let stations = crowd.each(|from, to| together(&job.stations[from..to]));
-        let rounds = job.rounds.iter().map(|r| crowd.round(r)).collect();
-        crowd.job.reading = errors(&job.reading, n as f64 / stations.len() as f64);
-        (crowd.job.stations, crowd.job.rounds) = (stations, rounds);
-        Some(crowd)
+        let mut places =
+            Places { job: Job { stations: Vec::new(), rounds: Vec::new(), ..job.clone() }, first };
+        let stations = places.per_place(|from, to| together(&job.stations[from..to]));
+        let rounds = job.rounds.iter().map(|r| places.round(r)).collect();
+        places.job.reading = errors(&job.reading, n as f64 / stations.len() as f64);
+        (places.job.stations, places.job.rounds) = (stations, rounds);
+        Some(places)
     }
 
-    fn each<T>(&self, of: impl Fn(usize, usize) -> T) -> Vec<T> {
-        self.first.windows(2).map(|w| of(w[0], w[1])).collect()
+    /// Something of each place's stations, given the first of them and the first behind.
+    fn per_place<T>(&self, something: impl Fn(usize, usize) -> T) -> Vec<T> {
+        self.first.windows(2).map(|w| something(w[0], w[1])).collect()
     }
 
     /// The place of a station.
@@ -55,13 +57,9 @@ impl Crowd {
         self.first.partition_point(|f| *f <= station) - 1
     }
 
+    /// A round of the places.
     fn round(&self, round: &Round) -> Round {
-        let readings = self.each(|from, to| {
-            let of = |value: fn(&Reading) -> Option<f64>| {
-                median(round.readings[from..to].iter().filter_map(value).collect())
-            };
-            Reading { overlap: of(|r| r.overlap), lift: of(|r| r.lift), seat: of(|r| r.seat) }
-        });
+        let readings = self.per_place(|from, to| middle(&round.readings[from..to]));
         let run = |(from, to): (usize, usize)| (self.place(from), self.place(to));
         let stroke = |s: &Stroke| {
             let (from, to) = run((s.from, s.to));
@@ -71,13 +69,13 @@ impl Crowd {
     }
 
     /// The answer for the places, told for every station of `job`.
-    pub fn spread(&self, job: &Job, few: Advice) -> Advice {
+    pub fn tell(&self, job: &Job, few: Advice) -> Advice {
         let joint = Joint::of(job);
         let last = job.rounds.last().map(|r| &r.readings);
         let along: Vec<f64> = self.job.stations.iter().map(|s| s.along).collect();
-        let between = |i: usize, of: &dyn Fn(&StationAdvice) -> Option<f64>| {
+        let between = |i: usize, figure: &dyn Fn(&StationAdvice) -> Option<f64>| {
             let (a, b, share) = bracket(&along, job.stations[i].along);
-            Some(of(&few.stations[a])? * (1.0 - share) + of(&few.stations[b])? * share)
+            Some(figure(&few.stations[a])? * (1.0 - share) + figure(&few.stations[b])? * share)
         };
         let station = |i: usize| StationAdvice {
             name: job.stations[i].name.clone(),
@@ -127,9 +125,10 @@ fn firsts(stations: &[Station]) -> Vec<usize> {
 
 /// The middle of stations, under the name of the one in the middle.
 fn together(stations: &[Station]) -> Station {
-    let mean = |of: &dyn Fn(&Station) -> f64| stations.iter().map(of).sum::<f64>() / stations.len() as f64;
-    let some = |of: fn(&Station) -> Option<f64>| {
-        stations.iter().all(|s| of(s).is_some()).then(|| mean(&|s| of(s).unwrap_or(0.0)))
+    let mean =
+        |column: &dyn Fn(&Station) -> f64| stations.iter().map(column).sum::<f64>() / stations.len() as f64;
+    let some = |column: fn(&Station) -> Option<f64>| {
+        stations.iter().all(|s| column(s).is_some()).then(|| mean(&|s| column(s).unwrap_or(0.0)))
     };
     Station {
         name: stations[stations.len() / 2].name.clone(),
@@ -141,6 +140,12 @@ fn together(stations: &[Station]) -> Station {
         inner_bevel: some(|s| s.inner_bevel),
         out_of_plane: some(|s| s.out_of_plane),
     }
+}
+
+/// The medians of what was read.
+fn middle(readings: &[Reading]) -> Reading {
+    let column = |value: fn(&Reading) -> Option<f64>| median(readings.iter().filter_map(value).collect());
+    Reading { overlap: column(|r| r.overlap), lift: column(|r| r.lift), seat: column(|r| r.seat) }
 }
 
 fn median(mut values: Vec<f64>) -> Option<f64> {
