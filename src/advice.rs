@@ -1,4 +1,10 @@
 //! The main job in one readable function: job -> fit -> slice -> strokes -> advice.
+//!
+//! ## When does it stop?
+//!
+//! Each draw's rib is pushed home anew, and the share of ribs within tolerance at every station
+//! is the confidence. Why not the Gaussian clearances of the last round? They keep the
+//! looseness of one trial's pose; the rib that is glued is pushed home.
 
 mod answer;
 mod forecast;

@@ -4,6 +4,9 @@
 //! every round. Cutting a Gaussian off at zero moves its mean and narrows it;
 //! the Gaussian term that does the same to the rest of the estimate is found
 //! by expectation propagation (T. Minka, 2001; from memory).
+//!
+//! **Why not clip?** Clipping keeps the mean of an impossible wood and an uncertainty that is
+//! too wide; a bound is knowledge and narrows both.
 
 /// A Gaussian term on one clearance: precision, and precision times mean.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

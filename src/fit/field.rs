@@ -5,6 +5,11 @@
 //! station to the next one only, exactly and at any spacing, so its precision
 //! is banded (state-space form of the Matérn covariance: Hartikainen and
 //! Särkkä, 2010; from memory, tested against the covariance).
+//!
+//! **Why this process?** It is as smooth as long planes leave an edge, and nothing has to be
+//! invented between stations. Stations nearer than half a millimetre
+//! share one state and its bounds: alone they would tell their values apart only by rounding,
+//! and the same bound many times over says no more than once.
 
 use crate::maths::arrow::Information;
 

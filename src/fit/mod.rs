@@ -3,6 +3,35 @@
 //! The wood has its own shape, the same in all rounds but for what was planed
 //! off; each round has its own pose. One estimate takes both from every
 //! reading of every round, so that noise averages out and wood stays.
+//!
+//! ## How?
+//!
+//! Unknown are the edge, the rib's spring, the error of a drawn line, six numbers of pose a
+//! round, and each plane's shaving. Every reading is a sum of a few of them, linear once the
+//! poses are linearised; so one Gaussian estimate is solved, relinearised and solved again
+//! until it settles. Stations make a band of its precision, poses and planes a dense border
+//! ([`crate::maths::arrow`]), so cost grows linearly with stations.
+//!
+//! ## Why not one round at a time?
+//!
+//! One round can't tell noise from wood; who follows it chases noise and never ends.
+//!
+//! ## How does a rib pushed home show?
+//!
+//! It rests where the push does no more work. By linear programming duality the excess of the
+//! push over rest is the sum of the clearances times what each carries, its multiplier; so each
+//! clearance gets the factor `exp(-push c)`. Which stations carry depends on wood that is not
+//! known exactly, so the multipliers are averaged over draws of it. It is the strongest thing
+//! known of a round against the neighbour: somewhere the rib touches.
+//!
+//! ## What does a reading of 0 say?
+//!
+//! 'No more than feelers show': a one-sided likelihood, given as its nearest Gaussian.
+//!
+//! ## Plane or gentle curve?
+//!
+//! The curve is believed when its log evidence beats the plane's by a margin. With fewer than
+//! five stations the stated amplitudes stand, whatever the evidence.
 
 pub mod bound;
 pub mod cuts;

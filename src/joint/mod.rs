@@ -4,6 +4,10 @@
 //! Right-handed: `x` along the chord from the neck end to the tail end, `z` in
 //! the joint plane outwards (the rise), `y` the joint plane's normal, into the
 //! new rib. Millimetres and radians throughout.
+//!
+//! The mold's normal at the outer line is square to that line. Leaning the joint line's normal
+//! over by the outer bevel would leave it out of square where the width changes quickly: errors
+//! of lift under motion of 0.03 mm, not 0.014.
 
 mod curve;
 mod motion;

@@ -1,5 +1,13 @@
 //! Numerical tools that know nothing about wood: least squares, smooth curves,
 //! small convex programs, form deviations.
+//!
+//! ## Why convex solvers of its own?
+//!
+//! Seating and slicing minimise a linear cost with hinges and hard rows over six unknowns of
+//! pose. A general solver carries a slack for every row; folding them away leaves systems of
+//! six by six, so rows cost linearly. For draws, which differ in right sides only, the dual
+//! simplex goes on from the estimate's own corner in a few exchanges, so that none depends on
+//! another. A general solver is what the tests hold them against.
 
 pub mod arrow;
 mod band;

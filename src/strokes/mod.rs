@@ -4,6 +4,19 @@
 //! strokes, short runs first and long ones after, so that the long sole levels
 //! what the short ones left. Every stroke is simulated with the real sole on
 //! the edge before it is advised.
+//!
+//! ## What is safe?
+//!
+//! A hundred draws of wood and shavings are ribs that agree with the readings, and each has its
+//! own least-wood slice. Strokes, fewest first runs from the best estimate, are tried push by
+//! push on all of them with uneven shavings, and a push is kept only while it is too much on no
+//! more than `overcut` of them at any station, and within the spare width at its upper bound.
+//!
+//! **Too much** is more than the least-wood slice of the true edge takes at a station, by more
+//! than the gap tolerance: a cut that deep can't be closed again without taking wood elsewhere.
+//! Why not any excess at all? The advice grew so timid that fitting took twice the rounds
+//! (`src/practice/MEASURED.md`). Three tenths of a shaving are allowed on top, since shavings
+//! come whole.
 
 /// A stroke on a plan: one plane over a run of stations, some pushes.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,6 +3,9 @@
 //!
 //! A new picture is a file here that makes a sheet, and its line in [`Picture`] and
 //! [`Album`].
+//!
+//! A GIF keeps its flat colours exactly: its 256 colours are the most frequent ones of each
+//! frame, not averages, so that they stay what the style says.
 
 mod album;
 mod axis;
