@@ -1,5 +1,6 @@
-//! The README says what the program does: its commands are run, its excerpts
-//! compared with what is printed, its tables read by the real readers.
+//! README.md and the documents beside what they explain say what the program does: their
+//! commands are run, their excerpts compared with what is printed, their tables read by the
+//! real readers, and what they link to is there.
 //!
 //! When the program's words or figures have changed on purpose, write the
 //! excerpts and pictures anew:
@@ -21,6 +22,20 @@ use serde_json::Value;
 use tempfile::TempDir;
 
 const AGAIN: &str = "after a change on purpose: cargo test --test house readme -- --ignored";
+
+/// What makers read.
+const MAKERS: [&str; 3] = ["README.md", JOINT, BOWL];
+/// Columns and files of a joint, and what else to do with it.
+const JOINT: &str = "demo-readings/README.md";
+/// The whole bowl.
+const BOWL: &str = "demo-readings/bowl/README.md";
+/// What whoever carries the work on reads.
+const BUILDERS: [&str; 4] =
+    ["DEVELOPERS.md", "tests/README.md", "benches/README.md", "src/practice/MEASURED.md"];
+
+fn documents() -> impl Iterator<Item = &'static str> {
+    MAKERS.into_iter().chain(BUILDERS)
+}
 
 fn at(path: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join(path)
@@ -115,37 +130,105 @@ fn two_commands_do_all_the_setting_up() {
     assert!(text(".ci/run").lines().any(|line| line.trim() == "cargo test"));
 }
 
+/// The commands of a document, each on one line and without what is said beside it.
+fn commands(document: &str) -> Vec<String> {
+    let lines = blocks(&text(document), "sh").iter().map(Block::whole).collect::<String>();
+    let whole = lines.replace("\\\n", " ");
+    let bare = whole.lines().map(|l| l.split(" #").next().unwrap_or_default().trim().to_owned());
+    bare.filter(|l| !l.is_empty()).collect()
+}
+
+/// The same with one joint where many are played, which takes minutes.
+fn short(command: &str) -> String {
+    let mut words: Vec<&str> = command.split_whitespace().collect();
+    if let Some(number) = words.iter().position(|w| *w == "--joints").and_then(|i| words.get_mut(i + 1)) {
+        *number = "1";
+    }
+    words.join(" ")
+}
+
 #[test]
 fn every_command_is_run() {
-    let readme = text("README.md");
-    let dir = bench();
-    let mut ran = 0;
-    for command in blocks(&readme, "sh").iter().flat_map(|b| &b.lines) {
-        let known = ["cargo test", "cargo install --path .", ""];
-        if !known.contains(&command.as_str()) {
-            run(dir.path(), command);
-            ran += 1;
+    for document in documents() {
+        let dir = bench();
+        for command in commands(document) {
+            match arguments(&command) {
+                Some(_) => drop(run(dir.path(), &short(&command))),
+                None => assert!(!MAKERS.contains(&document) || command == "cargo test", "{command}"),
+            }
         }
     }
-    assert!(ran >= 5, "{ran}");
+}
+
+/// Whether a test or bench program, or a module or function in one, is called so.
+fn there_is(name: &str, folder: &str) -> bool {
+    let program = [format!("{folder}/{name}.rs"), format!("{folder}/{name}/main.rs")];
+    program.iter().any(|file| at(file).exists()) || {
+        let last = name.rsplit("::").next().unwrap_or(name);
+        let within = [format!("fn {last}"), format!("mod {last}")];
+        sources(&at(folder)).iter().any(|source| within.iter().any(|w| source.contains(w)))
+    }
+}
+
+/// The text of all Rust files below a folder of the project.
+fn sources(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).expect("listed").map(|e| e.expect("an entry").path());
+    let mut all = Vec::new();
+    for path in entries.filter(|p| !p.ends_with("node_modules")) {
+        match path.is_dir() {
+            true => all.extend(sources(&path)),
+            false if path.extension().is_some_and(|e| e == "rs") => {
+                all.push(fs::read_to_string(path).expect("UTF-8"));
+            }
+            false => {}
+        }
+    }
+    all
+}
+
+#[test]
+fn every_test_and_bench_that_is_called_is_there() {
+    let mut called = 0;
+    for command in documents().flat_map(commands) {
+        let folder = match command.split_whitespace().nth(1) {
+            Some("test") if command.starts_with("cargo ") => "tests",
+            Some("bench") if command.starts_with("cargo ") => "benches",
+            _ => continue,
+        };
+        let names = command.split_whitespace().skip(2).filter(|word| !word.starts_with('-'));
+        for name in names {
+            assert!(there_is(name, folder), "`{command}`: no {name}");
+            called += 1;
+        }
+    }
+    assert!(called > 5, "{called}");
+}
+
+#[test]
+fn what_is_read_first_is_short() {
+    for (document, most) in [("README.md", 10_000), ("DEVELOPERS.md", 12_000)] {
+        let bytes = text(document).len();
+        assert!(bytes <= most, "{document} has {bytes} bytes, {most} at most");
+    }
 }
 
 #[test]
 fn every_excerpt_is_what_the_program_prints() {
-    let readme = text("README.md");
     let dir = bench();
-    let consoles = blocks(&readme, "console");
-    assert!(consoles.len() >= 3);
-    for block in &consoles {
-        let (command, shown) = console(block);
-        let printed = run(dir.path(), command);
-        assert_eq!(shown.join("\n"), excerpt(shown, &printed), "`{command}`; {AGAIN}");
+    for document in MAKERS {
+        let consoles = blocks(&text(document), "console");
+        assert!(!consoles.is_empty(), "{document}");
+        for block in &consoles {
+            let (command, shown) = console(block);
+            let printed = run(dir.path(), command);
+            assert_eq!(shown.join("\n"), excerpt(shown, &printed), "`{command}`; {AGAIN}");
+        }
     }
 }
 
 #[test]
 fn the_tables_and_settings_are_read_as_shown() {
-    let readme = text("README.md");
+    let readme = text(JOINT);
     let dir = tempfile::tempdir().expect("a folder");
     let put = |name: &str, content: &str| fs::write(dir.path().join(name), content).expect("written");
     let settings = blocks(&readme, "toml");
@@ -173,7 +256,7 @@ fn the_tables_and_settings_are_read_as_shown() {
 
 #[test]
 fn the_bowl_is_read_as_shown() {
-    let readme = text("README.md");
+    let readme = text(BOWL);
     let dir = tempfile::tempdir().expect("a folder");
     let joint = dir.path().join("joints/02");
     fs::create_dir_all(&joint).expect("made");
@@ -182,7 +265,7 @@ fn the_bowl_is_read_as_shown() {
         assert_eq!(shown.len(), 1, "{language}");
         fs::write(dir.path().join(name), shown[0].whole()).expect("written");
     };
-    put("bowl.toml", "toml bowl");
+    put("bowl.toml", "toml");
     put("girth.csv", "csv girth");
     put("widths.csv", "csv widths");
     put("time.csv", "csv time");
@@ -204,7 +287,7 @@ fn the_bowl_is_read_as_shown() {
 
 #[test]
 fn every_column_named_is_one_that_is_read() {
-    let readme = text("README.md");
+    let readme = text(JOINT);
     let named: BTreeSet<&str> =
         readme.lines().filter_map(|l| l.strip_prefix("| `")?.split_once('`').map(|(name, _)| name)).collect();
     let known = [
@@ -266,7 +349,7 @@ fn key_set(text: &str) -> BTreeSet<String> {
 
 #[test]
 fn the_json_shown_has_the_keys_that_are_written() {
-    let readme = text("README.md");
+    let readme = text(JOINT);
     let shown = blocks(&readme, "json");
     assert_eq!(shown.len(), 1);
     let dir = bench();
@@ -276,14 +359,32 @@ fn the_json_shown_has_the_keys_that_are_written() {
     assert_eq!(key_set(&shown[0].whole()), written);
 }
 
+/// How a link names a heading: small letters and figures, a dash for each blank.
+fn anchor(heading: &str) -> String {
+    let kept = heading.trim().chars().filter(|c| c.is_alphanumeric() || [' ', '-', '_'].contains(c));
+    kept.collect::<String>().to_lowercase().replace(' ', "-")
+}
+
+fn has_heading(document: &Path, wanted: &str) -> bool {
+    let markdown = fs::read_to_string(document).expect("readable");
+    let headings = markdown.lines().filter(|l| l.starts_with('#')).map(|l| l.trim_start_matches('#'));
+    headings.map(anchor).any(|there| there == wanted)
+}
+
 #[test]
 fn what_is_linked_to_is_there() {
-    for file in ["README.md", "DEVELOPERS.md"] {
+    for file in documents() {
         let markdown = text(file);
         let links = markdown.split("](").skip(1).filter_map(|rest| rest.split(')').next());
         let mut count = 0;
-        for link in links.filter(|l| !l.contains("://") && !l.starts_with('#')) {
-            assert!(at(link).exists(), "{file}: {link}");
+        for link in links.filter(|l| !l.contains("://")) {
+            let (path, heading) = link.split_once('#').unwrap_or((link, ""));
+            let target = match path {
+                "" => at(file),
+                path => at(file).parent().expect("a folder").join(path),
+            };
+            assert!(target.exists(), "{file}: {link}");
+            assert!(heading.is_empty() || has_heading(&target, heading), "{file}: {link}");
             count += 1;
         }
         assert!(count > 0, "{file}");
@@ -352,17 +453,19 @@ fn the_drawing_of_the_frame_can_be_read_aloud() {
 const SVG: &str = "http://www.w3.org/2000/svg";
 
 #[test]
-#[ignore = "changes README.md and the pictures"]
+#[ignore = "changes the documents and the pictures"]
 fn write_the_excerpts_and_pictures_anew() {
     let dir = bench();
-    let mut readme = text("README.md");
-    for block in blocks(&readme.clone(), "console") {
-        let (command, shown) = console(&block);
-        let anew = excerpt(shown, &run(dir.path(), command));
-        let old = format!("```console\n{}```", block.whole());
-        readme = readme.replace(&old, &format!("```console\n$ {command}\n{anew}\n```"));
+    for document in MAKERS {
+        let mut anew = text(document);
+        for block in blocks(&anew.clone(), "console") {
+            let (command, shown) = console(&block);
+            let printed = excerpt(shown, &run(dir.path(), command));
+            let old = format!("```console\n{}```", block.whole());
+            anew = anew.replace(&old, &format!("```console\n$ {command}\n{printed}\n```"));
+        }
+        fs::write(at(document), anew).expect("written");
     }
-    fs::write(at("README.md"), readme).expect("written");
     DRAW.iter().for_each(|draw| drop(run(dir.path(), draw)));
     for name in DRAWN {
         let to = at("demo-readings/pictures").join(name);
