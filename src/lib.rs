@@ -65,6 +65,7 @@ pub mod cli;
 pub mod fit;
 pub mod job;
 pub mod joint;
+pub mod json;
 pub mod maths;
 pub mod page;
 pub mod practice;

@@ -1,10 +1,14 @@
 //! The answer: what to do now, how sure it is, and why.
 
+use serde::Serialize;
+
 use crate::job::{Job, Stroke, Warning};
+use crate::json::as_mm;
 use crate::record::NewStroke;
 
 /// What the maker should do now.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Take these strokes, then read again.
     Plane,
@@ -17,7 +21,8 @@ pub enum Verdict {
 }
 
 /// Plane or gentle curve.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum SurfaceKind {
     /// The joint surface is a plane.
     Plane,
@@ -26,40 +31,52 @@ pub enum SurfaceKind {
 }
 
 /// The joint surface as the readings tell it.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Surface {
     /// Plane or gentle curve.
     pub kind: SurfaceKind,
     /// Why, in a sentence.
     pub why: String,
     /// The edge's departure from its least-squares plane (FLTt), mm.
+    #[serde(rename = "FLTt_mm", serialize_with = "as_mm")]
     pub flatness: Option<f64>,
 }
 
 /// The answer at one station. Lengths in mm; `None` where a number does not exist.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StationAdvice {
     /// The maker's name for the station.
+    #[serde(rename = "station")]
     pub name: String,
     /// Distance along the chord.
+    #[serde(rename = "along_mm", serialize_with = "as_mm")]
     pub along: f64,
     /// Arc length from the first station.
+    #[serde(skip)]
     pub arc: f64,
     /// The last round's overlap reading.
+    #[serde(rename = "overlap_mm", serialize_with = "as_mm")]
     pub overlap: Option<f64>,
     /// The last round's lift reading.
+    #[serde(rename = "lift_mm", serialize_with = "as_mm")]
     pub lift: Option<f64>,
     /// What is still to come off in the end, measured as overlap is.
+    #[serde(rename = "remove_mm", serialize_with = "as_mm")]
     pub remove: Option<f64>,
     /// Standard uncertainty of `remove`.
+    #[serde(rename = "remove_sd_mm", serialize_with = "as_mm")]
     pub remove_sd: Option<f64>,
     /// What the advised strokes take, by simulation.
+    #[serde(rename = "remove_now_mm", serialize_with = "as_mm")]
     pub remove_now: Option<f64>,
     /// What the next round should read after them, rib pushed home.
+    #[serde(rename = "gap_after_mm", serialize_with = "as_mm")]
     pub gap_after: Option<f64>,
     /// The same for the lift.
+    #[serde(rename = "lift_after_mm", serialize_with = "as_mm")]
     pub lift_after: Option<f64>,
     /// Best estimate of the edge now, over the surface aimed at, mm.
+    #[serde(skip)]
     pub edge: Option<f64>,
 }
 

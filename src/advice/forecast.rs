@@ -16,10 +16,12 @@
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
+use serde::{Serialize, Serializer};
 
 use crate::fit::cuts::STROKE_SPREAD;
 use crate::job::{Against, Job, Round, Stroke};
 use crate::joint::{Clearance, Clearances};
+use crate::json::{mm, object};
 use crate::seat::{self, Push};
 use crate::sole::{self, Bed};
 
@@ -88,6 +90,16 @@ impl Forecast {
     fn below(&self, station: usize, of: Clearance, value: f64) -> f64 {
         let sd = self.errors[of].max(1e-6);
         mean(self.draws.iter().map(|d| normal_below((value - d[station][of]) / sd)))
+    }
+}
+
+/// For programs: shares of the readings to four places, null without readings.
+impl Serialize for Hits {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let shares = self.fractions().map(|(one, two)| {
+            object! { readings: self.count, within_1_sd: mm(one), within_2_sd: mm(two) }
+        });
+        shares.serialize(to)
     }
 }
 

@@ -20,6 +20,8 @@
 
 mod doubt;
 
+use serde::Serialize;
+
 use crate::job::Job;
 use crate::job::bowl::{Bowl, Girth};
 use crate::joint::Joint;
@@ -34,13 +36,15 @@ const LOOSE: Loose = Loose { plane: 5.0, waves: 0.4 };
 const TAKES: Loose = Loose { plane: 0.15, waves: 0.1 };
 
 /// Where a rib's width comes from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Source {
     /// Measured in its place.
     Measured,
     /// The difference of two girths, less the spacer.
     Girths,
     /// As laid out: it was never measured.
+    #[serde(rename = "laid out")]
     Plan,
     /// Not fitted yet: its share.
     Share,

@@ -10,12 +10,14 @@
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
+use serde::Serialize;
 
 use crate::fit::Start;
 use crate::fit::cuts::Thickness;
 use crate::job::Job;
 use crate::job::bowl::{Bowl, BowlErrors, Mark};
 use crate::joint::Joint;
+use crate::json::as_mm;
 use crate::sole::Bed;
 use crate::strokes::{self, Ensemble, Plan, Tool};
 
@@ -41,28 +43,37 @@ pub struct Marking<'a> {
 }
 
 /// One station's mark. Lengths in mm; `None` where nothing was measured.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct MarkStation {
     /// The mark as the compass gives it, from the reference line, spacer left off.
+    #[serde(rename = "compass_mm", serialize_with = "as_mm")]
     pub compass: Option<f64>,
     /// Where to mark, from the reference line: the gently curved edge.
+    #[serde(rename = "mark_mm", serialize_with = "as_mm")]
     pub mark: Option<f64>,
     /// Standard uncertainty of the mark.
+    #[serde(rename = "mark_sd_mm", serialize_with = "as_mm")]
     pub sd: f64,
     /// The rib's width there, from the joint edge, along the mold.
+    #[serde(rename = "width_mm", serialize_with = "as_mm")]
     pub width: f64,
     /// The width that it should have.
+    #[serde(rename = "share_mm", serialize_with = "as_mm")]
     pub wanted: Option<f64>,
     /// What is to come off the present outer edge.
+    #[serde(rename = "remove_mm", serialize_with = "as_mm")]
     pub remove: Option<f64>,
     /// Standard uncertainty of that.
+    #[serde(rename = "remove_sd_mm", serialize_with = "as_mm")]
     pub remove_sd: f64,
     /// What the strokes take.
+    #[serde(rename = "remove_now_mm", serialize_with = "as_mm")]
     pub now: f64,
 }
 
 /// What was measured of a station.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Measure {
     /// From the reference line to the line on the mold.
     Compass,

@@ -5,11 +5,15 @@
 //! next rib lies on the mold and starts lower by as much: a step along the joint,
 //! which is scraped away in the end, and the rib is thinner there for it.
 
+use serde::Serialize;
+
 use crate::fit::Fit;
 use crate::job::Job;
+use crate::json::as_mm;
 
 /// Whether something has to be done at a station.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Need {
     /// Nothing: it lies within its tolerance.
     None,
@@ -20,18 +24,22 @@ pub enum Need {
 }
 
 /// What there is to know at one station. Lengths in mm.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ShimStation {
     /// How far the outer edge stands off by itself; the shim's thickness.
+    #[serde(rename = "spring_mm", serialize_with = "as_mm")]
     pub spring: f64,
     /// Standard uncertainty of that.
+    #[serde(rename = "spring_sd_mm", serialize_with = "as_mm")]
     pub sd: f64,
-    /// Whether a shim is needed.
-    pub need: Need,
     /// The step to the next rib without a shim.
+    #[serde(rename = "step_mm", serialize_with = "as_mm")]
     pub step: f64,
     /// What is left of the rib once the step is levelled; none without a thickness.
+    #[serde(rename = "left_mm", serialize_with = "as_mm")]
     pub left: Option<f64>,
+    /// Whether a shim is needed.
+    pub need: Need,
 }
 
 /// A shim: a sliver from one station to another, thickest at a third.

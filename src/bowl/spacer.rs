@@ -4,6 +4,8 @@
 //! stretched by `h / (2 r)` on its outside and pressed as much on its inside (plane
 //! sections stay plane; any textbook of strength of materials).
 
+use serde::Serialize;
+
 use crate::job::Job;
 use crate::job::bowl::Spacer;
 use crate::joint::Joint;
@@ -21,13 +23,15 @@ pub const HOT: f64 = 0.02;
 const UNKNOWN_BREAKS: f64 = 0.008;
 
 /// How a strip has to be bent.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Bending {
     /// It follows cold.
     Cold,
     /// Over a hot iron.
     Hot,
     /// Not even so: a lower strip, or two in layers.
+    #[serde(rename = "too tight")]
     TooTight,
 }
 

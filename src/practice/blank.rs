@@ -1,5 +1,7 @@
 //! Invented joints and blanks of known wood.
 
+use serde::Serialize;
+
 use crate::job::{Job, Plane, ReadingErrors, Tolerance};
 
 use super::dice::Dice;
@@ -32,7 +34,8 @@ impl Task {
 }
 
 /// Which bowls to invent.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Bowl {
     /// Half circles across.
     Round,

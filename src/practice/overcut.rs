@@ -1,5 +1,7 @@
 //! Too much wood: more than the least-wood slice of the true edge takes.
 
+use serde::Serialize;
+
 use crate::joint::{Joint, Pose};
 use crate::slice::{self, Aims};
 
@@ -9,15 +11,19 @@ use super::rib::Wood;
 /// How often planing took too much: more at a station than the least-wood
 /// slice of the true edge would have taken there, by more than the gap
 /// tolerance.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 pub struct Overcuts {
     /// Plannings that were carried out.
+    #[serde(rename = "advices")]
     pub plannings: usize,
     /// Of these, how many took too much at some station.
+    #[serde(rename = "advices_over")]
     pub plannings_over: usize,
     /// Stations over all plannings.
+    #[serde(rename = "stations")]
     pub places: usize,
     /// Of these, at how many too much came off.
+    #[serde(rename = "stations_over")]
     pub places_over: usize,
     /// Plannings of which it is known where too much was held to be likeliest.
     pub riskiest: usize,

@@ -1,8 +1,10 @@
 //! Many tasks with several strategies, on all cores, and their table.
 
 use rayon::prelude::*;
+use serde::Serialize;
 
 use crate::advice::Hits;
+use crate::json::as_mm;
 
 use super::bench::Outcome;
 use super::blank::Recipe;
@@ -32,42 +34,53 @@ pub struct Played {
 }
 
 /// A quantity over many runs.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Spread {
     /// Mean.
+    #[serde(serialize_with = "as_mm")]
     pub mean: f64,
     /// The value that 90 % of the runs stay within.
+    #[serde(rename = "p90", serialize_with = "as_mm")]
     pub ninety: f64,
 }
 
 /// One line of the table. Lengths in mm, shares from 0 to 1.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Summary {
     /// Number of runs.
+    #[serde(skip)]
     pub runs: usize,
     /// Rounds read, mean.
     pub rounds: f64,
     /// Pushes of a plane, mean.
     pub strokes: f64,
     /// Wood taken, mean over stations and runs.
+    #[serde(rename = "wood_mm", serialize_with = "as_mm")]
     pub wood: f64,
     /// Widest gap left.
+    #[serde(rename = "gap_left_mm")]
     pub gap: Spread,
     /// Widest lift left.
+    #[serde(rename = "lift_left_mm")]
     pub lift: Spread,
     /// Share that stopped by itself.
     pub stopped: f64,
     /// Share of those that lie within the tolerances everywhere; none if none stopped.
+    #[serde(rename = "fitted_of_stopped")]
     pub fitted: Option<f64>,
     /// Runs in which more than the spare width came off somewhere.
     pub beyond_spare: usize,
     /// Of these, in how many although shavings were within their stated spread there.
+    #[serde(rename = "beyond_spare_in_spread")]
     pub beyond_in_spread: usize,
     /// Runs in which that much came off before a second round had checked the first strokes.
+    #[serde(rename = "beyond_spare_unchecked")]
     pub beyond_unchecked: usize,
     /// How often planing took too much.
+    #[serde(rename = "too_much")]
     pub overcuts: Overcuts,
     /// How the readings met the forecasts.
+    #[serde(rename = "forecasts")]
     pub hits: Hits,
     /// Share of the runs in which the advice said that something stated or entered can't be right.
     pub noticed: f64,

@@ -1,5 +1,7 @@
 //! Who decides after each round: the advice, and simpler rules beside it.
 
+use serde::Serialize;
+
 use crate::advice::{Forecast, Hits};
 use crate::fit::cuts::Thickness;
 use crate::fit::{self, Start, SurfaceChoice};
@@ -15,7 +17,8 @@ use super::insight::Insight;
 use super::rib::{ExactPose, Wood};
 
 /// A way of deciding what to plane after a round.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Strategy {
     /// Knows the wood exactly, and goes on until less than half a shaving is wanted.
     Knowing,

@@ -3,12 +3,12 @@
 use std::io::{self, Write};
 
 use owo_colors::OwoColorize;
-use serde::Serialize;
 
 use super::grid::Grid;
 use super::names::columns;
 use super::units::{length, plural};
 use super::wrap::{WIDTH, lines, paragraph};
+use crate::json::{self, object};
 use crate::practice::lesson::{Answer, Ask, Beside, Lesson, Topic, Verdict};
 
 /// Widest bar of the picture in letters.
@@ -41,19 +41,8 @@ pub fn lessons_text(out: &mut impl Write) -> io::Result<()> {
 ///
 /// Only if it cannot be written as JSON, which does not happen.
 pub fn lessons_json() -> serde_json::Result<String> {
-    #[derive(Serialize)]
-    struct Entry {
-        name: &'static str,
-        title: &'static str,
-        about: &'static str,
-    }
-    #[derive(Serialize)]
-    struct List {
-        schema: u32,
-        lessons: Vec<Entry>,
-    }
-    let entry = |t: Topic| Entry { name: t.name(), title: t.title(), about: t.about() };
-    serde_json::to_string_pretty(&List { schema: 1, lessons: Topic::ALL.into_iter().map(entry).collect() })
+    let lesson = |t: Topic| object! { name: t.name(), title: t.title(), about: t.about() };
+    json::answer(object! { lessons: Topic::ALL.map(lesson) })
 }
 
 /// Writes a lesson up to its question, at most 80 columns wide, lengths in its unit.
@@ -242,11 +231,5 @@ fn beside(lesson: &Lesson, ways: &[Beside], out: &mut impl Write) -> io::Result<
 ///
 /// Only if it cannot be written as JSON, which no lesson causes.
 pub fn lesson_json(lesson: &Lesson, answer: Option<&Answer>) -> serde_json::Result<String> {
-    #[derive(Serialize)]
-    struct Out<'a> {
-        schema: u32,
-        lesson: &'a Lesson,
-        answer: Option<&'a Answer>,
-    }
-    serde_json::to_string_pretty(&Out { schema: 1, lesson, answer })
+    json::answer(object! { lesson: lesson, answer: answer })
 }

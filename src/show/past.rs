@@ -2,16 +2,14 @@
 
 use std::io::{self, Write};
 
-use serde::Serialize;
-
 use super::grid::Grid;
-use super::json::mm;
+use super::json::shaving;
 use super::names::clean;
-use super::practice_json::Forecasts;
 use super::units::{MISSING, cell, plural};
 use super::wrap::paragraph;
 use crate::advice::{Hits, PastRound};
 use crate::job::{Against, Job};
+use crate::json::{self, mm, object};
 
 /// Writes the rounds of a job, at most 80 columns wide, lengths in its unit.
 ///
@@ -108,47 +106,17 @@ fn forecasts(rounds: &[PastRound], out: &mut impl Write) -> io::Result<()> {
     paragraph(out, "", &text)
 }
 
-/// The rounds as pretty-printed JSON, lengths in mm, without a newline at its end.
+/// The rounds as pretty-printed JSON, lengths in mm.
 ///
 /// # Errors
 ///
 /// Only if they cannot be written as JSON, which no valid rounds cause.
 pub fn past_json(job: &Job, rounds: &[PastRound]) -> serde_json::Result<String> {
-    let rounds = rounds.iter().enumerate().map(|(k, r)| RoundOut::new(job, k, r)).collect();
-    serde_json::to_string_pretty(&Past { schema: 1, rounds })
-}
-
-#[derive(Serialize)]
-struct Past<'a> {
-    schema: u32,
-    rounds: Vec<RoundOut<'a>>,
-}
-
-#[derive(Serialize)]
-struct RoundOut<'a> {
-    round: usize,
-    against: &'static str,
-    rebent: bool,
-    gap_read_mm: Option<f64>,
-    gap_estimated_mm: Option<f64>,
-    lift_read_mm: Option<f64>,
-    lift_estimated_mm: Option<f64>,
-    strokes: u32,
-    wood_mm: Option<f64>,
-    wood_most_mm: Option<f64>,
-    shavings: Vec<ShavingOut<'a>>,
-    forecast: Option<Forecasts>,
-}
-
-impl<'a> RoundOut<'a> {
-    fn new(job: &'a Job, k: usize, r: &PastRound) -> Self {
+    let round = |(k, r): (usize, &PastRound)| {
         let shavings = job.planes.iter().zip(&r.shavings);
-        RoundOut {
+        object! {
             round: k + 1,
-            against: match r.against {
-                Against::Line => "line",
-                Against::Neighbour => "neighbour",
-            },
+            against: r.against,
             rebent: r.rebent,
             gap_read_mm: mm(r.read.gap),
             gap_estimated_mm: mm(r.estimated.gap),
@@ -157,17 +125,9 @@ impl<'a> RoundOut<'a> {
             strokes: r.strokes,
             wood_mm: mm(r.wood.map(|w| w.0)),
             wood_most_mm: mm(r.wood.map(|w| w.1)),
-            shavings: shavings
-                .map(|(p, (value, sd))| ShavingOut { plane: &p.name, shaving_mm: mm(*value), sd_mm: mm(*sd) })
-                .collect(),
-            forecast: Forecasts::new(&r.hits),
+            shavings: shavings.map(|(p, s)| shaving(&p.name, s.0, s.1)).collect::<Vec<_>>(),
+            forecast: r.hits,
         }
-    }
-}
-
-#[derive(Serialize)]
-struct ShavingOut<'a> {
-    plane: &'a str,
-    shaving_mm: Option<f64>,
-    sd_mm: Option<f64>,
+    };
+    json::answer(object! { rounds: rounds.iter().enumerate().map(round).collect::<Vec<_>>() })
 }

@@ -6,12 +6,13 @@ use owo_colors::OwoColorize;
 use serde::Serialize;
 
 use super::grid::Grid;
-use super::json::{WarningOut, mm, warnings_out};
+use super::json::names;
 use super::names::{clean, columns, headed, shortened};
 use super::units::{cell, length, plural};
 use super::wrap::{WIDTH, paragraph};
 use crate::advice::{WhatIf, leverage_said};
-use crate::job::Job;
+use crate::job::{Job, Warning};
+use crate::json::{self, all_mm, mm, object};
 use crate::seat::{Leverage, press};
 
 /// A finger's touch, newtons (from memory).
@@ -135,96 +136,58 @@ fn newtons_text(newtons: f64) -> String {
 ///
 /// Only if it cannot be written as JSON, which no valid answer causes.
 pub fn what_if_json(job: &Job, answer: &WhatIf) -> serde_json::Result<String> {
-    let name = |i: usize| job.stations[i].name.as_str();
-    let names = |stations: &[usize]| stations.iter().map(|&i| name(i)).collect::<Vec<&str>>();
-    let forces = answer.forces.as_ref();
-    serde_json::to_string_pretty(&Answer {
-        schema: 1,
+    let force = |&(i, n): &(usize, f64)| {
+        let station = &job.stations[i].name;
+        object! { station: station, at_most_n: (n * 100.0).round() / 100.0 }
+    };
+    let forces = answer.forces.as_ref().map(|f| f.iter().map(force).collect::<Vec<_>>());
+    let fields = object! {
         round: job.rounds.len(),
-        stations: (0..job.stations.len()).map(|i| StationOut::new(job, answer, i)).collect(),
-        bearings_before: names(&answer.before.bearings),
-        bearings_after: names(&answer.after.bearings),
-        leverage: answer.leverage.iter().map(|l| LeverageOut::new(job, l)).collect(),
-        closing_forces: forces.map(|f| {
-            f.iter()
-                .map(|&(i, n)| ForceOut { station: name(i), at_most_n: (n * 100.0).round() / 100.0 })
-                .collect()
-        }),
+        stations: (0..job.stations.len()).map(|i| at_station(job, answer, i)).collect::<Vec<_>>(),
+        bearings_before: names(job, &answer.before.bearings),
+        bearings_after: names(job, &answer.after.bearings),
+        leverage: answer.leverage.iter().map(|l| leverage_for_programs(job, l)).collect::<Vec<_>>(),
+        closing_forces: forces,
+    };
+    json::answer(Answer {
+        fields,
         no_force_because: press::material(job).err().map(|e| e.to_string()),
-        warnings: warnings_out(&answer.warnings),
+        warnings: &answer.warnings,
     })
 }
 
 #[derive(Serialize)]
-struct Answer<'a> {
-    schema: u32,
-    round: usize,
-    stations: Vec<StationOut<'a>>,
-    bearings_before: Vec<&'a str>,
-    bearings_after: Vec<&'a str>,
-    leverage: Vec<LeverageOut<'a>>,
-    closing_forces: Option<Vec<ForceOut<'a>>>,
+struct Answer<'a, T> {
+    #[serde(flatten)]
+    fields: T,
     #[serde(skip_serializing_if = "Option::is_none")]
     no_force_because: Option<String>,
-    warnings: Vec<WarningOut<'a>>,
+    warnings: &'a [Warning],
 }
 
-#[derive(Serialize)]
-struct StationOut<'a> {
-    station: &'a str,
-    take_mm: Option<f64>,
-    gap_before_mm: Option<f64>,
-    gap_after_mm: Option<f64>,
-    gap_after_sd_mm: Option<f64>,
-    lift_before_mm: Option<f64>,
-    lift_after_mm: Option<f64>,
-    lift_after_sd_mm: Option<f64>,
-    seat_before_mm: Option<f64>,
-    seat_after_mm: Option<f64>,
-}
-
-impl<'a> StationOut<'a> {
-    fn new(job: &'a Job, answer: &WhatIf, i: usize) -> Self {
-        let (before, after) = (&answer.before.clearances[i], &answer.after.clearances[i]);
-        StationOut {
-            station: &job.stations[i].name,
-            take_mm: mm(answer.cut[i]),
-            gap_before_mm: mm(before.gap),
-            gap_after_mm: mm(after.gap),
-            gap_after_sd_mm: mm(answer.after_sd[i].gap),
-            lift_before_mm: mm(before.lift),
-            lift_after_mm: mm(after.lift),
-            lift_after_sd_mm: mm(answer.after_sd[i].lift),
-            seat_before_mm: mm(before.seat),
-            seat_after_mm: mm(after.seat),
-        }
+fn at_station(job: &Job, answer: &WhatIf, i: usize) -> impl Serialize {
+    let (before, after) = (&answer.before.clearances[i], &answer.after.clearances[i]);
+    object! {
+        station: &job.stations[i].name,
+        take_mm: mm(answer.cut[i]),
+        gap_before_mm: mm(before.gap),
+        gap_after_mm: mm(after.gap),
+        gap_after_sd_mm: mm(answer.after_sd[i].gap),
+        lift_before_mm: mm(before.lift),
+        lift_after_mm: mm(after.lift),
+        lift_after_sd_mm: mm(answer.after_sd[i].lift),
+        seat_before_mm: mm(before.seat),
+        seat_after_mm: mm(after.seat),
     }
 }
 
-#[derive(Serialize)]
-struct LeverageOut<'a> {
-    bears_at: &'a str,
-    take_mm: Option<f64>,
-    closes_most_at: Option<&'a str>,
-    closes_mm: Option<f64>,
-    gap_change_mm: Vec<Option<f64>>,
-}
-
-impl<'a> LeverageOut<'a> {
-    fn new(job: &'a Job, leverage: &Leverage) -> Self {
-        let most = leverage.closes_most();
-        LeverageOut {
-            bears_at: &job.stations[leverage.station].name,
-            take_mm: mm(leverage.taken),
-            closes_most_at: most.map(|m| job.stations[m.0].name.as_str()),
-            closes_mm: mm(most.map(|m| m.1)),
-            gap_change_mm: leverage.change.iter().map(|c| mm(*c)).collect(),
-        }
+fn leverage_for_programs(job: &Job, leverage: &Leverage) -> impl Serialize {
+    let most = leverage.closes_most();
+    object! {
+        bears_at: &job.stations[leverage.station].name,
+        take_mm: mm(leverage.taken),
+        closes_most_at: most.map(|m| &job.stations[m.0].name),
+        closes_mm: mm(most.map(|m| m.1)),
+        gap_change_mm: all_mm(&leverage.change),
     }
-}
-
-#[derive(Serialize)]
-struct ForceOut<'a> {
-    station: &'a str,
-    at_most_n: f64,
 }

@@ -3,6 +3,8 @@
 use std::collections::HashMap;
 use std::fmt;
 
+use serde::Serialize;
+
 /// One thing that is wrong in one file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub struct Problem {
@@ -181,7 +183,7 @@ impl fmt::Display for Problems {
 }
 
 /// Something the maker should know, short of an error: what, and the next step.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Warning {
     /// A stable short name, such as `no-lift`.
     pub code: &'static str,

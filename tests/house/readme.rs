@@ -17,7 +17,6 @@ use crate::folders::copied;
 use assert_cmd::Command;
 use ribwright::advice::Verdict;
 use ribwright::job::{self, Job};
-use ribwright::show::json::verdict_word;
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -324,7 +323,8 @@ fn every_column_named_is_one_that_is_read() {
 fn every_verdict_is_explained() {
     let readme = text("README.md");
     for verdict in [Verdict::Plane, Verdict::Fitted, Verdict::ReadAgain, Verdict::NoAnswer] {
-        assert!(readme.contains(&format!("| `{}`", verdict_word(verdict))), "{verdict:?}");
+        let word = serde_json::to_value(verdict).expect("a word");
+        assert!(readme.contains(&format!("| `{}`", word.as_str().expect("a word"))), "{verdict:?}");
     }
 }
 

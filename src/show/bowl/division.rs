@@ -2,15 +2,13 @@
 
 use std::io::{self, Write};
 
-use serde::Serialize;
-
 use super::{station_table, titled, warnings_text};
 use crate::advice::girth_due;
 use crate::bowl::divide::{Division, OddGirth, OddWidth, Source, when};
 use crate::job::bowl::Bowl;
 use crate::job::{Unit, Warning};
+use crate::json::{self, all_mm, mm, object};
 use crate::show::grid::Grid;
-use crate::show::json::{WarningOut, mm, warnings_out};
 use crate::show::units::{cell, plural};
 use crate::show::wrap::paragraph;
 
@@ -200,51 +198,6 @@ fn odd_width(bowl: &Bowl, odd: &OddWidth) -> Warning {
     Warning::new("odd-width", text)
 }
 
-#[derive(Serialize)]
-struct Out<'a> {
-    schema: u32,
-    fitted: usize,
-    ribs: usize,
-    measured: bool,
-    symmetric: bool,
-    even_mm: Option<f64>,
-    difference_mm: Option<f64>,
-    worst_station: &'a str,
-    within: bool,
-    stations: Vec<StationOut<'a>>,
-    widths: Vec<RibOut>,
-    moved: Vec<MovedOut>,
-    warnings: Vec<WarningOut<'a>>,
-}
-
-#[derive(Serialize)]
-struct StationOut<'a> {
-    station: &'a str,
-    girth_read_mm: Option<f64>,
-    girth_mm: Option<f64>,
-    laid_out_mm: Option<f64>,
-    next_mm: Option<f64>,
-    sd_mm: Option<f64>,
-    joint_takes_mm: Option<f64>,
-    free_from_mm: Option<f64>,
-    free_to_mm: Option<f64>,
-    difference_mm: Option<f64>,
-    spread_mm: Option<f64>,
-}
-
-#[derive(Serialize)]
-struct RibOut {
-    rib: usize,
-    source: &'static str,
-    widths_mm: Vec<Option<f64>>,
-}
-
-#[derive(Serialize)]
-struct MovedOut {
-    rib: usize,
-    past_its_line_mm: Vec<Option<f64>>,
-}
-
 /// The word for where a width comes from.
 pub(super) fn source_word(source: Source) -> &'static str {
     match source {
@@ -262,36 +215,37 @@ pub(super) fn source_word(source: Source) -> &'static str {
 /// Only if it cannot be written as JSON, which no valid division causes.
 pub fn division_json(bowl: &Bowl, d: &Division, symmetric: bool) -> serde_json::Result<String> {
     let (at, worst) = d.worst();
-    let station = |i: usize| StationOut {
-        station: &bowl.settings.stations[i],
-        girth_read_mm: mm(d.read[i]),
-        girth_mm: mm(d.girth[i]),
-        laid_out_mm: mm(d.plan[i]),
-        next_mm: mm(d.next()[i]),
-        sd_mm: mm(d.sd[i]),
-        joint_takes_mm: mm(d.take[i]),
-        free_from_mm: mm(d.free[i][0]),
-        free_to_mm: mm(d.free[i][1]),
-        difference_mm: mm(d.difference(i)),
-        spread_mm: mm(d.spread(i)),
+    let settings = &bowl.settings;
+    let station = |i: usize| {
+        object! {
+            station: &settings.stations[i],
+            girth_read_mm: mm(d.read[i]),
+            girth_mm: mm(d.girth[i]),
+            laid_out_mm: mm(d.plan[i]),
+            next_mm: mm(d.next()[i]),
+            sd_mm: mm(d.sd[i]),
+            joint_takes_mm: mm(d.take[i]),
+            free_from_mm: mm(d.free[i][0]),
+            free_to_mm: mm(d.free[i][1]),
+            difference_mm: mm(d.difference(i)),
+            spread_mm: mm(d.spread(i)),
+        }
     };
-    let all = |values: &[f64]| values.iter().map(|v| mm(*v)).collect();
-    let warnings = warnings(bowl, d);
-    serde_json::to_string_pretty(&Out {
-        schema: 1,
+    let ribs = d.ribs.iter().enumerate();
+    let ribs = ribs.map(|(k, r)| object! { rib: k + 1, source: r.source, widths_mm: all_mm(&r.at) });
+    let moved = d.moved.iter().map(|m| object! { rib: m.rib, past_its_line_mm: all_mm(&m.at) });
+    json::answer(object! {
         fitted: d.fitted,
-        ribs: bowl.settings.ribs,
+        ribs: settings.ribs,
         measured: d.measured,
-        symmetric,
-        even_mm: mm(bowl.settings.even),
+        symmetric: symmetric,
+        even_mm: mm(settings.even),
         difference_mm: mm(worst),
-        worst_station: &bowl.settings.stations[at],
-        within: worst <= bowl.settings.even,
-        stations: (0..d.girth.len()).map(station).collect(),
-        widths: (d.ribs.iter().enumerate())
-            .map(|(k, r)| RibOut { rib: k + 1, source: source_word(r.source), widths_mm: all(&r.at) })
-            .collect(),
-        moved: d.moved.iter().map(|m| MovedOut { rib: m.rib, past_its_line_mm: all(&m.at) }).collect(),
-        warnings: warnings_out(&warnings),
+        worst_station: &settings.stations[at],
+        within: worst <= settings.even,
+        stations: (0..d.girth.len()).map(station).collect::<Vec<_>>(),
+        widths: ribs.collect::<Vec<_>>(),
+        moved: moved.collect::<Vec<_>>(),
+        warnings: warnings(bowl, d),
     })
 }

@@ -2,15 +2,14 @@
 
 use std::io::{self, Write};
 
-use serde::Serialize;
-
 use super::division::signed;
 use super::{station_table, titled, warnings_text};
 use crate::bowl::mark::{Marks, Measure};
 use crate::bowl::moisture::Movement;
 use crate::job::{Job, Stroke, Warning};
+use crate::json::{self, mm, object};
 use crate::show::grid::Grid;
-use crate::show::json::{WarningOut, mm, warnings_out};
+use crate::show::json::at_stations;
 use crate::show::strokes::done_text;
 use crate::show::table::CAUTION;
 use crate::show::units::{MISSING, cell, plural};
@@ -168,46 +167,6 @@ fn warnings(job: &Job, m: &Marks, even: f64) -> Vec<Warning> {
     job.warnings.iter().filter(|w| TOLD.contains(&w.code)).cloned().chain(uneven).chain(unknown).collect()
 }
 
-#[derive(Serialize)]
-struct Out<'a> {
-    schema: u32,
-    curved: bool,
-    stations: Vec<StationOut<'a>>,
-    off: Vec<OffOut<'a>>,
-    strokes: Vec<StrokeOut<'a>>,
-    moisture_moves_mm: Option<f64>,
-    warnings: Vec<WarningOut<'a>>,
-}
-
-#[derive(Serialize)]
-struct StationOut<'a> {
-    station: &'a str,
-    compass_mm: Option<f64>,
-    mark_mm: Option<f64>,
-    mark_sd_mm: Option<f64>,
-    width_mm: Option<f64>,
-    share_mm: Option<f64>,
-    remove_mm: Option<f64>,
-    remove_sd_mm: Option<f64>,
-    remove_now_mm: Option<f64>,
-}
-
-#[derive(Serialize)]
-struct OffOut<'a> {
-    station: &'a str,
-    column: &'static str,
-    read_mm: Option<f64>,
-    expected_mm: Option<f64>,
-}
-
-#[derive(Serialize)]
-struct StrokeOut<'a> {
-    plane: &'a str,
-    from: &'a str,
-    to: &'a str,
-    count: u32,
-}
-
 /// The marks as pretty-printed JSON, lengths in mm, without a newline at its end.
 ///
 /// # Errors
@@ -219,38 +178,20 @@ pub fn marks_json(
     even: f64,
     movement: Option<&Movement>,
 ) -> serde_json::Result<String> {
-    let name = |i: usize| job.stations[i].name.as_str();
-    let station = |(i, s): (usize, &crate::bowl::mark::MarkStation)| StationOut {
-        station: name(i),
-        compass_mm: mm(s.compass),
-        mark_mm: mm(s.mark),
-        mark_sd_mm: mm(s.sd),
-        width_mm: mm(s.width),
-        share_mm: mm(s.wanted),
-        remove_mm: mm(s.remove),
-        remove_sd_mm: mm(s.remove_sd),
-        remove_now_mm: mm(s.now),
-    };
-    let off = |(measure, o): &(Measure, crate::bowl::through::Off)| OffOut {
-        station: name(o.station),
-        column: measure_word(*measure),
-        read_mm: mm(o.read),
-        expected_mm: mm(o.expected),
-    };
-    let stroke = |s: &crate::strokes::Planned| StrokeOut {
-        plane: &job.planes[s.plane].name,
-        from: name(s.from),
-        to: name(s.to),
-        count: s.count,
-    };
-    let warnings = warnings(job, m, even);
-    serde_json::to_string_pretty(&Out {
-        schema: 1,
+    let name = |i: usize| &job.stations[i].name;
+    let off = m.off.iter().map(|(column, o)| {
+        object! { station: name(o.station), column: *column, read_mm: mm(o.read), expected_mm: mm(o.expected) }
+    });
+    let strokes = m.plan.strokes.iter().map(|s| {
+        let plane = &job.planes[s.plane].name;
+        object! { plane: plane, from: name(s.from), to: name(s.to), count: s.count }
+    });
+    json::answer(object! {
         curved: m.curved,
-        stations: m.stations.iter().enumerate().map(station).collect(),
-        off: m.off.iter().map(off).collect(),
-        strokes: m.plan.strokes.iter().map(stroke).collect(),
+        stations: at_stations(job, &m.stations),
+        off: off.collect::<Vec<_>>(),
+        strokes: strokes.collect::<Vec<_>>(),
         moisture_moves_mm: mm(movement.map(|m| m.counts())),
-        warnings: warnings_out(&warnings),
+        warnings: warnings(job, m, even),
     })
 }

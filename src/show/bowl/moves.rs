@@ -2,12 +2,10 @@
 
 use std::io::{self, Write};
 
-use serde::Serialize;
-
 use crate::bowl::moisture::Movement;
 use crate::job::Unit;
 use crate::job::bowl::Grain;
-use crate::show::json::mm;
+use crate::json::{self, mm, object};
 use crate::show::wrap::paragraph;
 
 /// The movement in a sentence, set against the tolerance on equal width (mm):
@@ -57,27 +55,13 @@ pub fn movement_text(m: &Movement, unit: Unit, even: f64, out: &mut impl Write) 
     paragraph(out, "", source)
 }
 
-#[derive(Serialize)]
-struct Out {
-    schema: u32,
-    wood: &'static str,
-    width_mm: Option<f64>,
-    from_percent: Option<f64>,
-    to_percent: Option<f64>,
-    change_percent: f64,
-    radial_mm: Option<f64>,
-    tangential_mm: Option<f64>,
-    even_mm: Option<f64>,
-}
-
 /// The movement as pretty-printed JSON, lengths in mm, without a newline at its end.
 ///
 /// # Errors
 ///
 /// Only if it cannot be written as JSON, which no valid one causes.
 pub fn movement_json(m: &Movement, even: f64) -> serde_json::Result<String> {
-    serde_json::to_string_pretty(&Out {
-        schema: 1,
+    json::answer(object! {
         wood: m.wood.name,
         width_mm: mm(m.width),
         from_percent: m.moisture.map(|p| p[0]),

@@ -2,13 +2,12 @@
 
 use std::io::{self, Write};
 
-use serde::Serialize;
-
 use super::{station_table, titled};
 use crate::bowl::shim::{Need, Shim, Shims};
 use crate::job::Job;
+use crate::json::{self, mm, object};
 use crate::show::grid::Grid;
-use crate::show::json::mm;
+use crate::show::json::{at_stations, names};
 use crate::show::units::{cell, plural};
 use crate::show::wrap::paragraph;
 
@@ -106,61 +105,21 @@ fn thin(job: &Job, shims: &Shims, thinnest: f64, out: &mut impl Write) -> io::Re
     paragraph(out, "", &text)
 }
 
-#[derive(Serialize)]
-struct Out<'a> {
-    schema: u32,
-    stations: Vec<StationOut<'a>>,
-    shims: Vec<ShimOut<'a>>,
-    too_thin: Vec<&'a str>,
-}
-
-#[derive(Serialize)]
-struct StationOut<'a> {
-    station: &'a str,
-    spring_mm: Option<f64>,
-    spring_sd_mm: Option<f64>,
-    step_mm: Option<f64>,
-    left_mm: Option<f64>,
-    need: &'static str,
-}
-
-#[derive(Serialize)]
-struct ShimOut<'a> {
-    from: &'a str,
-    to: &'a str,
-    thickest: &'a str,
-    thickness_mm: Option<f64>,
-    other_joints: &'a [usize],
-}
-
 /// The shims as pretty-printed JSON, lengths in mm, without a newline at its end.
 ///
 /// # Errors
 ///
 /// Only if they cannot be written as JSON, which no valid ones cause.
 pub fn shims_json(job: &Job, shims: &Shims) -> serde_json::Result<String> {
-    let name = |i: usize| job.stations[i].name.as_str();
-    let station = |(i, s): (usize, &crate::bowl::shim::ShimStation)| StationOut {
-        station: name(i),
-        spring_mm: mm(s.spring),
-        spring_sd_mm: mm(s.sd),
-        step_mm: mm(s.step),
-        left_mm: mm(s.left),
-        need: match s.need {
-            Need::None => "none",
-            Need::Unsure => "unsure",
-            Need::Shim => "shim",
-        },
+    let name = |i: usize| &job.stations[i].name;
+    let shim = |s: &Shim| {
+        let [from, to, thickest] = [s.from, s.to, s.at].map(name);
+        let others = s.others.clone();
+        object! { from: from, to: to, thickest: thickest, thickness_mm: mm(s.thickness), other_joints: others }
     };
-    let shim = |s: &'_ Shim| (name(s.from), name(s.to), name(s.at), mm(s.thickness));
-    let out = |s| {
-        let (from, to, thickest, thickness_mm) = shim(s);
-        ShimOut { from, to, thickest, thickness_mm, other_joints: &s.others }
-    };
-    serde_json::to_string_pretty(&Out {
-        schema: 1,
-        stations: shims.stations.iter().enumerate().map(station).collect(),
-        shims: shims.shims.iter().map(out).collect(),
-        too_thin: shims.thin.iter().map(|&i| name(i)).collect(),
+    json::answer(object! {
+        stations: at_stations(job, &shims.stations),
+        shims: shims.shims.iter().map(shim).collect::<Vec<_>>(),
+        too_thin: names(job, &shims.thin),
     })
 }

@@ -2,13 +2,11 @@
 
 use std::io::{self, Write};
 
-use serde::Serialize;
-
 use super::titled;
 use crate::bowl::spacer::{Bending, HOT, SpacerPlan};
 use crate::bowl::tacks::APART;
 use crate::job::Job;
-use crate::show::json::mm;
+use crate::json::{self, all_mm, mm, object};
 use crate::show::units::length;
 use crate::show::wrap::paragraph;
 
@@ -111,24 +109,6 @@ fn steps(plan: &SpacerPlan) -> Vec<&'static str> {
     steps
 }
 
-#[derive(Serialize)]
-struct Out<'a> {
-    schema: u32,
-    length_mm: Option<f64>,
-    joint_mm: Option<f64>,
-    allowance_mm: Option<f64>,
-    width_mm: Option<f64>,
-    height_mm: Option<f64>,
-    tightest_station: &'a str,
-    radius_mm: Option<f64>,
-    strain: f64,
-    breaks_at: f64,
-    hot: f64,
-    bending: &'static str,
-    tacks_mm: Vec<Option<f64>>,
-    tacks_clear_mm: Option<f64>,
-}
-
 /// The spacer as pretty-printed JSON, lengths in mm, without a newline at its end.
 ///
 /// # Errors
@@ -136,8 +116,7 @@ struct Out<'a> {
 /// Only if it cannot be written as JSON, which no valid one causes.
 pub fn spacer_json(job: &Job, plan: &SpacerPlan) -> serde_json::Result<String> {
     let (at, radius) = plan.tightest;
-    serde_json::to_string_pretty(&Out {
-        schema: 1,
+    json::answer(object! {
         length_mm: mm(plan.length()),
         joint_mm: mm(plan.arc),
         allowance_mm: mm(plan.allowance),
@@ -148,12 +127,8 @@ pub fn spacer_json(job: &Job, plan: &SpacerPlan) -> serde_json::Result<String> {
         strain: plan.strain,
         breaks_at: plan.breaks,
         hot: HOT,
-        bending: match plan.bending {
-            Bending::Cold => "cold",
-            Bending::Hot => "hot",
-            Bending::TooTight => "too tight",
-        },
-        tacks_mm: plan.tacks.at.iter().map(|p| mm(*p)).collect(),
+        bending: plan.bending,
+        tacks_mm: all_mm(&plan.tacks.at),
         tacks_clear_mm: mm(plan.tacks.clear),
     })
 }

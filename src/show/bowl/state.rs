@@ -9,8 +9,9 @@ use super::{titled, warnings_text};
 use crate::advice::{JointState, Stage, Whole};
 use crate::bowl::divide::Division;
 use crate::job::bowl::Bowl;
+use crate::json::{self, all_mm, mm, object};
 use crate::show::grid::Grid;
-use crate::show::json::{WarningOut, mm, verdict_word, warnings_out};
+use crate::show::json::shaving;
 use crate::show::names::next_command;
 use crate::show::units::{MISSING, cell, plural};
 use crate::show::wrap::paragraph;
@@ -150,79 +151,35 @@ fn learned(bowl: &Bowl, whole: &Whole, out: &mut impl Write) -> io::Result<()> {
     )
 }
 
-#[derive(Serialize)]
-struct Out<'a> {
-    schema: u32,
-    ribs: usize,
-    next: &'a str,
-    commands: Vec<String>,
-    joints: Vec<JointOut<'a>>,
-    widths: Option<WidthsOut>,
-    no_widths_because: Option<&'a str>,
-    moisture_moves_mm: Option<f64>,
-    warnings: Vec<WarningOut<'a>>,
-}
-
-#[derive(Serialize)]
-struct JointOut<'a> {
-    joint: usize,
-    stage: &'static str,
-    verdict: Option<&'static str>,
-    reason: &'a str,
-    rounds: usize,
-    strokes: u32,
-    gap_mm: Option<f64>,
-    lift_mm: Option<f64>,
-    wood_mm: Option<f64>,
-    spare_left_mm: Option<f64>,
-    minutes: Option<f64>,
-    marked: usize,
-    shavings: Vec<ShavingOut<'a>>,
-}
-
-#[derive(Serialize)]
-struct ShavingOut<'a> {
-    plane: &'a str,
-    shaving_mm: Option<f64>,
-    sd_mm: Option<f64>,
-}
-
-#[derive(Serialize)]
-struct WidthsOut {
-    fitted: usize,
-    difference_mm: Option<f64>,
-    ribs: Vec<Vec<Option<f64>>>,
-}
-
 /// Where the work stands as pretty-printed JSON, lengths in mm, without a newline at its end.
 ///
 /// # Errors
 ///
 /// Only if it cannot be written as JSON, which no valid bowl causes.
 pub fn whole_json(bowl: &Bowl, whole: &Whole) -> serde_json::Result<String> {
-    let widths = whole.division.as_ref().ok().map(|d| WidthsOut {
-        fitted: d.fitted,
-        difference_mm: mm(d.worst().1),
-        ribs: d.ribs.iter().map(|r| r.at.iter().map(|w| mm(*w)).collect()).collect(),
+    let division = whole.division.as_ref();
+    let widths = division.ok().map(|d| {
+        let ribs: Vec<_> = d.ribs.iter().map(|r| all_mm(&r.at)).collect();
+        object! { fitted: d.fitted, difference_mm: mm(d.worst().1), ribs: ribs }
     });
-    serde_json::to_string_pretty(&Out {
-        schema: 1,
+    let commands = whole.commands.iter().map(|(name, folder)| next_command(name, folder));
+    json::answer(object! {
         ribs: bowl.settings.ribs,
         next: &whole.next,
-        commands: whole.commands.iter().map(|(name, folder)| next_command(name, folder)).collect(),
-        joints: whole.joints.iter().map(joint_out).collect(),
-        widths,
-        no_widths_because: whole.division.as_ref().err().map(String::as_str),
+        commands: commands.collect::<Vec<_>>(),
+        joints: whole.joints.iter().map(joint_for_programs).collect::<Vec<_>>(),
+        widths: widths,
+        no_widths_because: division.err(),
         moisture_moves_mm: mm(whole.movement.as_ref().ok().map(|m| m.counts())),
-        warnings: warnings_out(&whole.warnings),
+        warnings: &whole.warnings,
     })
 }
 
-fn joint_out(j: &JointState) -> JointOut<'_> {
-    JointOut {
+fn joint_for_programs(j: &JointState) -> impl Serialize {
+    object! {
         joint: j.number,
         stage: stage_word(j.stage),
-        verdict: j.verdict.map(verdict_word),
+        verdict: j.verdict,
         reason: &j.reason,
         rounds: j.rounds,
         strokes: j.strokes,
@@ -232,8 +189,6 @@ fn joint_out(j: &JointState) -> JointOut<'_> {
         spare_left_mm: mm(j.spare),
         minutes: j.minutes,
         marked: j.marked,
-        shavings: (j.shavings.iter())
-            .map(|(plane, value, sd)| ShavingOut { plane, shaving_mm: mm(*value), sd_mm: mm(*sd) })
-            .collect(),
+        shavings: j.shavings.iter().map(|(plane, mean, sd)| shaving(plane, *mean, *sd)).collect::<Vec<_>>(),
     }
 }
