@@ -8,7 +8,6 @@ use maud::Markup;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-use super::frame;
 use crate::job::Problems;
 use crate::record::JournalError;
 
@@ -26,10 +25,13 @@ pub(super) fn plain(status: StatusCode, text: &str) -> Response {
 
 /// A whole page.
 pub(super) fn page(markup: Markup) -> Response {
-    response(StatusCode::OK, HTML, markup.into_string())
+    page_as(StatusCode::OK, markup)
 }
 
-const HTML: &str = "text/html; charset=utf-8";
+/// The same with a status of its own.
+pub(super) fn page_as(status: StatusCode, markup: Markup) -> Response {
+    response(status, "text/html; charset=utf-8", markup.into_string())
+}
 
 /// A file that is part of the program.
 pub(super) fn file(kind: &'static str, content: impl Into<Body>) -> Response {
@@ -80,12 +82,7 @@ impl Refusal {
         Refusal::new(StatusCode::BAD_REQUEST, "This request can't be understood. Next: reload the page.")
     }
 
-    /// A page that says so.
-    pub fn page(&self) -> Response {
-        response(self.status, HTML, frame::refusal(self).into_string())
-    }
-
-    /// The same for the page's script.
+    /// An answer for the page's script that says so.
     pub fn json(&self) -> Response {
         json_as(self.status, &serde_json::json!({ "error": self.text }))
     }
@@ -109,10 +106,13 @@ impl From<JournalError> for Refusal {
     }
 }
 
+/// What comes of a request.
+pub(super) type Answered = Result<Response, Refusal>;
+
 /// Does what may take a while, and reads files, beside the threads that listen.
 pub(super) async fn work(
     show: fn(&Refusal) -> Response,
-    task: impl FnOnce() -> Result<Response, Refusal> + Send + 'static,
+    task: impl FnOnce() -> Answered + Send + 'static,
 ) -> Response {
     match tokio::task::spawn_blocking(task).await {
         Ok(Ok(response)) => response,

@@ -1,17 +1,13 @@
 //! A bowl's pages: where the work stands, the girth shared out, the marks.
 
-use std::sync::Arc;
-
-use axum::extract::{Path, State};
 use axum::http::StatusCode;
-use axum::response::Response;
 use maud::{Markup, html};
 
-use super::answer::{Refusal, page, work};
+use super::answer::{Answered, Refusal, page};
+use super::folder::Kind;
 use super::frame::{Frame, picture};
 use super::joint::Joint;
-use super::shelf::Kind;
-use super::shop::Shop;
+use super::site::Site;
 use crate::advice::{self, JointState, Stage, Whole};
 use crate::bowl::divide::{Division, Source, divide};
 use crate::bowl::mark::{Marks, Wish, marks_in};
@@ -20,14 +16,11 @@ use crate::job::bowl::{Bowl, read_bowl};
 use crate::show::{self, cell, draw};
 
 /// Where the work stands.
-pub(super) async fn show(shop: Arc<Shop>) -> Response {
-    work(Refusal::page, move || {
-        let bowl = read_bowl(&shop.shelf.folder)?;
-        let stands = advice::whole(&bowl);
-        let frame = Frame { title: &title(&bowl), joint: None, view: "bowl", script: None };
-        Ok(page(frame.around(body(&bowl, &stands))))
-    })
-    .await
+pub(super) fn show(site: &Site) -> Answered {
+    let bowl = read_bowl(&site.folder.path)?;
+    let stands = advice::whole(&bowl);
+    let frame = Frame { title: &title(&bowl), joint: None, view: "bowl", script: None };
+    Ok(page(frame.around(body(&bowl, &stands))))
 }
 
 fn title(bowl: &Bowl) -> String {
@@ -103,31 +96,16 @@ fn widths(bowl: &Bowl, d: &Division) -> Markup {
     picture(draw::narrow_widths(bowl, d), &draw::widths(bowl, d), "The ribs' widths against each other")
 }
 
-/// The girth shared out.
-pub(super) async fn divided(State(shop): State<Arc<Shop>>) -> Response {
-    division(shop, false).await
-}
-
-/// The same, each rib like its partner on the other side.
-pub(super) async fn divided_symmetric(State(shop): State<Arc<Shop>>) -> Response {
-    division(shop, true).await
-}
-
-async fn division(shop: Arc<Shop>, symmetric: bool) -> Response {
-    work(Refusal::page, move || {
-        if shop.shelf.kind != Kind::Bowl {
-            return Err(Refusal::unknown());
-        }
-        let bowl = read_bowl(&shop.shelf.folder)?;
-        let shared = divide(&bowl, None, symmetric).map_err(missing)?;
-        let frame = Frame { title: "Divide", joint: None, view: "divide", script: None };
-        Ok(page(frame.around(shares(&bowl, &shared, symmetric))))
-    })
-    .await
-}
-
-fn missing(why: String) -> Refusal {
-    Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why)
+/// The girth shared out; if symmetric, to each rib as to its partner on the other side.
+pub(super) fn divided(site: &Site, symmetric: bool) -> Answered {
+    if site.folder.kind != Kind::Bowl {
+        return Err(Refusal::unknown());
+    }
+    let bowl = read_bowl(&site.folder.path)?;
+    let missing = |why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why);
+    let shared = divide(&bowl, None, symmetric).map_err(missing)?;
+    let frame = Frame { title: "Divide", joint: None, view: "divide", script: None };
+    Ok(page(frame.around(shares(&bowl, &shared, symmetric))))
 }
 
 fn shares(bowl: &Bowl, d: &Division, symmetric: bool) -> Markup {
@@ -183,23 +161,19 @@ fn ribs(d: &Division, stations: &[String], unit: Unit) -> Markup {
 }
 
 /// The marks of a joint's new rib.
-pub(super) async fn marked(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
-    work(Refusal::page, move || {
-        let joint = shop.joint(&name)?;
-        if joint.of != Kind::Bowl {
-            return Err(Refusal::unknown());
-        }
-        let bowl = read_bowl(&shop.shelf.folder)?;
-        let title = format!("Mark, {}", joint.title());
-        let frame = Frame { title: &title, joint: Some(&joint), view: "mark", script: None };
-        let found = laid(&bowl, &joint);
-        Ok(page(frame.around(html! {
-            h1 { "Mark the outer edge" }
-            p.about { (joint.title()) ". Lengths in " (show::plural(joint.job.unit)) ", across the rib; marks from the reference line." }
-            @match found { Ok(marks) => { (edge(&joint, &marks)) } Err(missing) => { p { (missing) } } }
-        })))
-    })
-    .await
+pub(super) fn marked(site: &Site, joint: &Joint) -> Answered {
+    if joint.of != Kind::Bowl {
+        return Err(Refusal::unknown());
+    }
+    let bowl = read_bowl(&site.folder.path)?;
+    let title = format!("Mark, {}", joint.title());
+    let frame = Frame { title: &title, joint: Some(joint), view: "mark", script: None };
+    let found = laid(&bowl, joint);
+    Ok(page(frame.around(html! {
+        h1 { "Mark the outer edge" }
+        p.about { (joint.title()) ". Lengths in " (show::plural(joint.job.unit)) ", across the rib; marks from the reference line." }
+        @match found { Ok(marks) => { (edge(joint, &marks)) } Err(missing) => { p { (missing) } } }
+    })))
 }
 
 /// As `ribwright mark` lays them.

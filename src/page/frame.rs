@@ -1,10 +1,11 @@
 //! What all pages share: head, way round, foot.
 
+use axum::response::Response;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::answer::Refusal;
+use super::answer::{Refusal, page_as};
+use super::folder::Kind;
 use super::joint::Joint;
-use super::shelf::Kind;
 use crate::show::draw::Sheet;
 
 /// A page to be laid out.
@@ -109,19 +110,22 @@ fn mark() -> Markup {
     }
 }
 
-/// A page for a request that got no answer.
-pub(super) fn refusal(refusal: &Refusal) -> Markup {
-    let frame = Frame { title: "No page", joint: None, view: "-", script: None };
-    let title = match refusal.status.as_u16() {
-        404 => "There is no such page",
-        422 => "The folder can't be read as it stands",
-        _ => "That did not work",
-    };
-    frame.around(html! {
-        h1 { (title) }
-        div.problems { @for line in refusal.text.lines() { p { (line) } } }
-        p { a.button href="/" { "To the first page" } }
-    })
+impl Refusal {
+    /// A page that says so.
+    pub fn page(&self) -> Response {
+        let frame = Frame { title: "No page", joint: None, view: "-", script: None };
+        let title = match self.status.as_u16() {
+            404 => "There is no such page",
+            422 => "The folder can't be read as it stands",
+            _ => "That did not work",
+        };
+        let body = html! {
+            h1 { (title) }
+            div.problems { @for line in self.text.lines() { p { (line) } } }
+            p { a.button href="/" { "To the first page" } }
+        };
+        page_as(self.status, frame.around(body))
+    }
 }
 
 /// A picture inside a page, for both kinds of screen.

@@ -15,7 +15,7 @@ use axum::response::Response;
 
 use super::answer::plain;
 use super::link::Link;
-use super::shop::Shop;
+use super::site::Site;
 
 /// The largest body, bytes.
 const LARGEST: usize = 1_000_000;
@@ -35,8 +35,8 @@ fn no(status: StatusCode, text: &str) -> Refused {
 }
 
 /// Lets a request through, or answers it.
-pub(super) async fn guard(State(shop): State<Arc<Shop>>, request: Request, next: Next) -> Response {
-    let mut response = match pass(&shop, request).await {
+pub(super) async fn guard(State(site): State<Arc<Site>>, request: Request, next: Next) -> Response {
+    let mut response = match pass(&site, request).await {
         Ok(request) => next.run(request).await,
         Err(refused) => *refused,
     };
@@ -60,12 +60,12 @@ const ALWAYS: [(HeaderName, &str); 7] = [
 ];
 
 /// The request with its whole body, if nothing speaks against it.
-async fn pass(shop: &Shop, request: Request) -> Result<Request, Refused> {
+async fn pass(site: &Site, request: Request) -> Result<Request, Refused> {
     let link = request.extensions().get::<Link>().copied();
     let link = link.ok_or_else(|| no(StatusCode::INTERNAL_SERVER_ERROR, "No connection is known."))?;
     addressed(&link, &request)?;
     from_here(&link, &request)?;
-    admitted(shop, &link, &request)?;
+    admitted(site, &link, &request)?;
     whole(request).await
 }
 
@@ -106,10 +106,10 @@ fn from_here(link: &Link, request: &Request) -> Result<(), Refused> {
 }
 
 /// Other devices must have given the code; until then they see only where to.
-fn admitted(shop: &Shop, link: &Link, request: &Request) -> Result<(), Refused> {
+fn admitted(site: &Site, link: &Link, request: &Request) -> Result<(), Refused> {
     let path = request.uri().path();
     let shown = cookies(request.headers(), &cookie_name(link));
-    if link.is_local() || shown.iter().any(|token| shop.door.knows(token)) || open_to_all(path) {
+    if link.is_local() || shown.iter().any(|token| site.access.knows(token)) || open_to_all(path) {
         return Ok(());
     }
     if request.method() != Method::GET {

@@ -2,16 +2,14 @@
 
 use std::sync::Arc;
 
-use axum::body::Bytes;
-use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 use maud::{Markup, html};
 use serde_json::json;
 
-use super::answer::{Refusal, json, page, sent, work};
+use super::answer::{Answered, Refusal, json, page};
 use super::frame::{Frame, picture};
-use super::shop::Shop;
+use super::site::Site;
 use crate::practice::lesson::{Ask, Choice, Lesson, Topic};
 use crate::show::draw::lesson as pictures;
 use crate::show::{self};
@@ -33,20 +31,14 @@ pub(super) async fn list() -> Response {
 }
 
 /// Shows one on the rib of a seed.
-pub(super) async fn show(
-    State(shop): State<Arc<Shop>>,
-    Path((topic, seed)): Path<(String, u64)>,
-) -> Response {
-    work(Refusal::page, move || {
-        let lesson = lesson(&shop, &topic, seed)?;
-        let frame = Frame { title: lesson.title, joint: None, view: "lessons", script: Some("lesson.js") };
-        Ok(page(frame.around(body(&lesson))))
-    })
-    .await
+pub(super) fn show(site: &Site, (topic, seed): (String, u64)) -> Answered {
+    let lesson = lesson(site, &topic, seed)?;
+    let frame = Frame { title: lesson.title, joint: None, view: "lessons", script: Some("lesson.js") };
+    Ok(page(frame.around(body(&lesson))))
 }
 
-fn lesson(shop: &Shop, topic: &str, seed: u64) -> Result<Arc<Lesson>, Refusal> {
-    shop.lesson(Topic::named(topic).ok_or_else(Refusal::unknown)?, seed)
+fn lesson(site: &Site, topic: &str, seed: u64) -> Result<Arc<Lesson>, Refusal> {
+    site.lesson(Topic::named(topic).ok_or_else(Refusal::unknown)?, seed)
 }
 
 fn at(lesson: &Lesson, seed: u64) -> String {
@@ -130,24 +122,16 @@ fn one(name: &str, legend: &str, ways: &[String]) -> Markup {
 }
 
 /// What came of a choice.
-pub(super) async fn answer(
-    State(shop): State<Arc<Shop>>,
-    Path((topic, seed)): Path<(String, u64)>,
-    body: Bytes,
-) -> Response {
-    work(Refusal::json, move || {
-        let choice: Choice = sent(&body)?;
-        let lesson = lesson(&shop, &topic, seed)?;
-        let refused = |why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, format!("{why}."));
-        let answer = lesson.answer(&choice).map_err(refused)?;
-        let drawn = [pictures::narrow_answer, pictures::answer].map(|draw| draw(&lesson, &answer, "answer"));
-        let [small, large] = drawn;
-        let shown = picture(small, &large, "The rib then");
-        let came = html! {
-            p.todo { (answer.chosen) }
-            (show::what_came_of(&lesson, &answer, &shown))
-        };
-        Ok(json(&json!({ "came": came.into_string(), "said": answer.happened })))
-    })
-    .await
+pub(super) fn answer(site: &Site, (topic, seed): (String, u64), choice: Choice) -> Answered {
+    let lesson = lesson(site, &topic, seed)?;
+    let refused = |why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, format!("{why}."));
+    let answer = lesson.answer(&choice).map_err(refused)?;
+    let drawn = [pictures::narrow_answer, pictures::answer].map(|draw| draw(&lesson, &answer, "answer"));
+    let [small, large] = drawn;
+    let shown = picture(small, &large, "The rib then");
+    let came = html! {
+        p.todo { (answer.chosen) }
+        (show::what_came_of(&lesson, &answer, &shown))
+    };
+    Ok(json(&json!({ "came": came.into_string(), "said": answer.happened })))
 }

@@ -16,10 +16,10 @@ use tokio::net::TcpStream;
 use tokio::sync::{Semaphore, watch};
 use tokio::time::timeout;
 
-use super::door::Door;
+use super::access::Access;
+use super::folder::Folder;
 use super::link::Link;
-use super::shelf::Shelf;
-use super::shop::Shop;
+use super::site::Site;
 use crate::job::Problems;
 
 /// The time within which a request's head must have arrived; the next one's, too.
@@ -86,7 +86,7 @@ pub struct Lan {
 pub struct Server {
     listener: TcpListener,
     here: SocketAddr,
-    shop: Arc<Shop>,
+    site: Arc<Site>,
 }
 
 impl Server {
@@ -96,16 +96,16 @@ impl Server {
     ///
     /// [`OpenError`]
     pub fn open(settings: &Settings) -> Result<Server, OpenError> {
-        let shelf = Shelf::of(&settings.folder)?;
-        let door = match settings.lan {
-            true => Door::with_new_code().map_err(OpenError::Random)?,
-            false => Door::closed(),
+        let folder = Folder::of(&settings.folder)?;
+        let access = match settings.lan {
+            true => Access::with_new_code().map_err(OpenError::Random)?,
+            false => Access::closed(),
         };
         let ip = if settings.lan { Ipv4Addr::UNSPECIFIED } else { Ipv4Addr::LOCALHOST };
         let listener = listen(ip, settings.port)?;
         listener.set_nonblocking(true)?;
         let here = listener.local_addr()?;
-        Ok(Server { listener, here, shop: Arc::new(Shop::new(shelf, door)) })
+        Ok(Server { listener, here, site: Arc::new(Site::new(folder, access)) })
     }
 
     /// The address to open on this machine.
@@ -115,7 +115,7 @@ impl Server {
 
     /// How other devices come in, if they may.
     pub fn lan(&self) -> Option<Lan> {
-        let code = self.shop.door.code()?;
+        let code = self.site.access.code()?;
         let address = outward().map(|ip| format!("http://{ip}:{}/", self.here.port()));
         // Behind a # it stays in the browser until its page sends it.
         let invitation = address.as_ref().map(|address| format!("{address}code#{code}"));
@@ -136,7 +136,7 @@ impl Server {
 
     async fn serve(self, stop: impl Future<Output = io::Result<()>>) -> io::Result<()> {
         let listener = tokio::net::TcpListener::from_std(self.listener)?;
-        let app = super::routes(&self.shop);
+        let app = super::routes(&self.site);
         let places = Arc::new(Semaphore::new(CONNECTIONS));
         let (ending, ended) = watch::channel(false);
         tokio::pin!(stop);

@@ -1,30 +1,22 @@
 //! The bench card: one sheet of paper to take to the bench.
 
-use std::sync::Arc;
-
-use axum::extract::{Path, State};
-use axum::response::Response;
 use maud::{Markup, html};
 
 use super::now::{mind, table};
 use super::{Joint, words};
 use crate::advice::Advice;
-use crate::page::answer::{Refusal, page, work};
+use crate::page::answer::{Answered, page};
 use crate::page::frame::{Frame, picture};
-use crate::page::shop::Shop;
+use crate::page::site::Site;
 use crate::show::{self, draw};
 
 /// Shows it, with a button that prints it.
-pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
-    work(Refusal::page, move || {
-        let joint = shop.joint(&name)?;
-        let answer = shop.answer(&joint);
-        let advice = &answer.advice;
-        let title = format!("Bench card, {}", joint.title());
-        let frame = Frame { title: &title, joint: Some(&joint), view: "card", script: Some("card.js") };
-        Ok(page(frame.around(card(&joint, advice))))
-    })
-    .await
+pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
+    let answer = site.answer(joint);
+    let advice = &answer.advice;
+    let title = format!("Bench card, {}", joint.title());
+    let frame = Frame { title: &title, joint: Some(joint), view: "card", script: Some("card.js") };
+    Ok(page(frame.around(card(joint, advice))))
 }
 
 fn card(joint: &Joint, advice: &Advice) -> Markup {

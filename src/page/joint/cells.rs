@@ -31,7 +31,7 @@ pub(super) struct Cell {
 
 /// The round as the page has it.
 #[derive(Debug, Clone, Deserialize)]
-pub(super) struct Sent {
+pub(in crate::page) struct Sent {
     /// The folder's version that the page was made of.
     pub version: String,
     /// The number of the round that is typed.
@@ -41,7 +41,7 @@ pub(super) struct Sent {
     /// Whether the maker chose one of these two since they were kept last.
     #[serde(default)]
     pub choice: bool,
-    pub cells: Vec<Cell>,
+    pub(super) cells: Vec<Cell>,
     /// Whether what changed is to be kept in the draft now.
     #[serde(default)]
     pub keep: bool,
@@ -61,7 +61,7 @@ pub(super) enum Meaning {
 
 /// The same for the page's script.
 #[derive(Debug, Clone, Serialize)]
-pub(super) struct Mark {
+pub(super) struct FieldState {
     pub state: &'static str,
     #[serde(skip_serializing_if = "String::is_empty")]
     pub text: String,
@@ -129,7 +129,7 @@ impl Cell {
     }
 
     /// The mark beside the field.
-    pub fn mark(&self, meaning: &Meaning) -> Mark {
+    pub fn state(&self, meaning: &Meaning) -> FieldState {
         let (state, text, mm) = match meaning {
             Meaning::Empty => ("empty", String::new(), None),
             Meaning::Reading(mm) => ("read", String::new(), Some(mm)),
@@ -137,7 +137,7 @@ impl Cell {
             Meaning::Wrong(expected) => ("wrong", expected.clone(), None),
         };
         let gap = mm.filter(|mm| self.quantity == Quantity::Overlap && self.signed() && **mm != 0.0);
-        Mark { state, text, gap: gap.map(|mm| *mm < 0.0) }
+        FieldState { state, text, gap: gap.map(|mm| *mm < 0.0) }
     }
 
     /// What the draft is to keep of it.

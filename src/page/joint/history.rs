@@ -1,32 +1,24 @@
 //! How the work went, round by round.
 
-use std::sync::Arc;
-
-use axum::extract::{Path, State};
-use axum::response::Response;
 use maud::{Markup, html};
 
 use super::Joint;
 use crate::advice::{self, Hits, PastRound, counted};
 use crate::job::{Against, Job};
-use crate::page::answer::{Refusal, page, work};
+use crate::page::answer::{Answered, page};
 use crate::page::frame::Frame;
-use crate::page::shop::Shop;
+use crate::page::site::Site;
 use crate::show::{self, cell};
 
 /// Shows it.
-pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
-    work(Refusal::page, move || {
-        let joint = shop.joint(&name)?;
-        let title = format!("History, {}", joint.title());
-        let frame = Frame { title: &title, joint: Some(&joint), view: "history", script: None };
-        let told = match advice::past(&joint.job, &joint.options()) {
-            Ok(rounds) => told(&joint, &rounds),
-            Err(missing) => html! { p { (missing) } },
-        };
-        Ok(page(frame.around(html! { h1 { "History" } p.about { (joint.title()) ". Lengths in " (show::plural(joint.job.unit)) "." } (told) })))
-    })
-    .await
+pub(in crate::page) fn show(_: &Site, joint: &Joint) -> Answered {
+    let title = format!("History, {}", joint.title());
+    let frame = Frame { title: &title, joint: Some(joint), view: "history", script: None };
+    let told = match advice::past(&joint.job, &joint.options()) {
+        Ok(rounds) => told(joint, &rounds),
+        Err(missing) => html! { p { (missing) } },
+    };
+    Ok(page(frame.around(html! { h1 { "History" } p.about { (joint.title()) ". Lengths in " (show::plural(joint.job.unit)) "." } (told) })))
 }
 
 fn told(joint: &Joint, rounds: &[PastRound]) -> Markup {

@@ -1,32 +1,24 @@
 //! Pictures: the passes one by one, both edges, and the rib in space, which turns.
 
-use std::sync::Arc;
-
-use axum::extract::{Path, State};
 use axum::http::StatusCode;
-use axum::response::Response;
 use maud::{Markup, html};
 use serde_json::json;
 
 use super::Joint;
 use crate::advice::{Advice, Working, passes};
-use crate::page::answer::{Refusal, json, page, work};
+use crate::page::answer::{Answered, Refusal, json, page};
 use crate::page::frame::{Frame, picture, two};
-use crate::page::shop::{Answer, Shop};
+use crate::page::site::{Answer, Site};
 use crate::seat::Seated;
 use crate::show;
 use crate::show::draw::{self, Scene, Shown, View};
 
 /// Shows them.
-pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
-    work(Refusal::page, move || {
-        let joint = shop.joint(&name)?;
-        let answer = shop.answer(&joint);
-        let title = format!("Look, {}", joint.title());
-        let frame = Frame { title: &title, joint: Some(&joint), view: "look", script: Some("look.js") };
-        Ok(page(frame.around(body(&joint, &answer))))
-    })
-    .await
+pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
+    let answer = site.answer(joint);
+    let title = format!("Look, {}", joint.title());
+    let frame = Frame { title: &title, joint: Some(joint), view: "look", script: Some("look.js") };
+    Ok(page(frame.around(body(joint, &answer))))
 }
 
 fn body(joint: &Joint, answer: &Answer) -> Markup {
@@ -130,42 +122,30 @@ impl<'a> Ribs<'a> {
 }
 
 /// One pass, for the slider.
-pub(in crate::page) async fn pass(
-    State(shop): State<Arc<Shop>>,
-    Path((name, number)): Path<(String, usize)>,
-) -> Response {
-    work(Refusal::json, move || {
-        let joint = shop.joint(&name)?;
-        let answer = shop.answer(&joint);
-        let strokes = &answer.advice.strokes;
-        let picture = pass_picture(&joint, &answer.advice, number).ok_or_else(Refusal::unknown)?;
-        let said = match number.checked_sub(1).and_then(|i| strokes.get(i)) {
-            Some(stroke) => {
-                format!("{number} of {}: {}", strokes.len(), show::planned_text(&joint.job, stroke))
-            }
-            None => format!("0 of {}", strokes.len()),
-        };
-        Ok(json(&json!({ "picture": picture.into_string(), "said": said })))
-    })
-    .await
+pub(in crate::page) fn pass(site: &Site, (name, number): (String, usize)) -> Answered {
+    let joint = site.joint(&name)?;
+    let answer = site.answer(&joint);
+    let strokes = &answer.advice.strokes;
+    let picture = pass_picture(&joint, &answer.advice, number).ok_or_else(Refusal::unknown)?;
+    let said = match number.checked_sub(1).and_then(|i| strokes.get(i)) {
+        Some(stroke) => {
+            format!("{number} of {}: {}", strokes.len(), show::planned_text(&joint.job, stroke))
+        }
+        None => format!("0 of {}", strokes.len()),
+    };
+    Ok(json(&json!({ "picture": picture.into_string(), "said": said })))
 }
 
 /// The rib from another side.
-pub(in crate::page) async fn space(
-    State(shop): State<Arc<Shop>>,
-    Path((name, turn, tilt)): Path<(String, f64, f64)>,
-) -> Response {
-    work(Refusal::json, move || {
-        let sound = (-180.0..=180.0).contains(&turn) && (-90.0..=90.0).contains(&tilt);
-        if !sound {
-            return Err(Refusal::unknown());
-        }
-        let joint = shop.joint(&name)?;
-        let answer = shop.answer(&joint);
-        let none = || Refusal::new(StatusCode::NOT_FOUND, answer.advice.reason.clone());
-        let working = answer.working.as_ref().ok_or_else(none)?;
-        let ribs = Ribs::of(&joint, &answer.advice, working).ok_or_else(none)?;
-        Ok(json(&json!({ "picture": ribs.in_space(View { turn, tilt }).into_string() })))
-    })
-    .await
+pub(in crate::page) fn space(site: &Site, (name, turn, tilt): (String, f64, f64)) -> Answered {
+    let sound = (-180.0..=180.0).contains(&turn) && (-90.0..=90.0).contains(&tilt);
+    if !sound {
+        return Err(Refusal::unknown());
+    }
+    let joint = site.joint(&name)?;
+    let answer = site.answer(&joint);
+    let none = || Refusal::new(StatusCode::NOT_FOUND, answer.advice.reason.clone());
+    let working = answer.working.as_ref().ok_or_else(none)?;
+    let ribs = Ribs::of(&joint, &answer.advice, working).ok_or_else(none)?;
+    Ok(json(&json!({ "picture": ribs.in_space(View { turn, tilt }).into_string() })))
 }

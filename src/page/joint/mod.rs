@@ -15,7 +15,7 @@ mod words;
 use std::path::PathBuf;
 
 use super::answer::Refusal;
-use super::shelf::{ALONE, Kind};
+use super::folder::{ALONE, Kind};
 use crate::advice::Options;
 use crate::fit::Start;
 use crate::job::{self, Job, ReadingColumns};

@@ -1,30 +1,21 @@
 //! The first page of a joint: what to do now, how sure it is, and why.
 
-use std::sync::Arc;
-
-use axum::extract::{Path, State};
-use axum::response::Response;
 use maud::{Markup, html};
 
 use super::{Joint, strokes, words};
 use crate::advice::{Advice, StationAdvice, Verdict, counted};
 use crate::job::{Against, Job};
-use crate::page::answer::{Refusal, page, work};
+use crate::page::answer::{Answered, page};
 use crate::page::frame::{Frame, two};
-use crate::page::shop::Shop;
+use crate::page::site::Site;
 use crate::show::{self, cell, draw};
 
 /// Shows it.
-pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
-    work(Refusal::page, move || {
-        let joint = shop.joint(&name)?;
-        let answer = shop.answer(&joint);
-        let advice = &answer.advice;
-        let frame =
-            Frame { title: &joint.title(), joint: Some(&joint), view: "", script: Some("strokes.js") };
-        Ok(page(frame.around(body(&joint, advice))))
-    })
-    .await
+pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
+    let answer = site.answer(joint);
+    let advice = &answer.advice;
+    let frame = Frame { title: &joint.title(), joint: Some(joint), view: "", script: Some("strokes.js") };
+    Ok(page(frame.around(body(joint, advice))))
 }
 
 fn body(joint: &Joint, advice: &Advice) -> Markup {

@@ -1,29 +1,21 @@
 //! The page on which a round is typed.
 
-use std::sync::Arc;
-
-use axum::extract::{Path, State};
-use axum::response::Response;
 use maud::{Markup, html};
 
 use super::cells::{Held, held};
 use super::{Joint, words};
 use crate::job::{Against, Quantity, Unit};
-use crate::page::answer::{Refusal, page, work};
+use crate::page::answer::{Answered, page};
 use crate::page::frame::Frame;
-use crate::page::shop::Shop;
+use crate::page::site::Site;
 use crate::record::{Draft, TypedRound};
 use crate::show;
 
 /// Shows the fields, with what the draft holds.
-pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
-    work(Refusal::page, move || {
-        let joint = shop.joint(&name)?;
-        let draft = Draft::look(&joint.folder)?;
-        let typed = open(&joint, TypedRound::of(&draft, &joint.job));
-        Ok(page(Fields { joint: &joint, typed: &typed }.page()))
-    })
-    .await
+pub(in crate::page) fn show(_: &Site, joint: &Joint) -> Answered {
+    let draft = Draft::look(&joint.folder)?;
+    let typed = open(joint, TypedRound::of(&draft, &joint.job));
+    Ok(page(Fields { joint: joint, typed: &typed }.page()))
 }
 
 /// What is typed and not saved: nothing, if it is the last round, saved already.

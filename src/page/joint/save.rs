@@ -1,48 +1,36 @@
 //! Saving a round that was confirmed, and throwing away one that was not.
 
-use std::sync::Arc;
-
-use axum::body::Bytes;
-use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
 use serde_json::json;
 
 use super::Joint;
-use super::cells::{Mark, Meaning, Sent};
+use super::cells::{FieldState, Meaning, Sent};
 use super::read::open;
 use super::typing::{all_held, round};
 use crate::job::Round;
-use crate::page::answer::{Refusal, json, json_as, sent, work};
-use crate::page::shop::Shop;
+use crate::page::answer::{Answered, Refusal, json, json_as};
+use crate::page::site::Site;
 use crate::record::{self, Draft, JournalError, NewRound, TypedRound};
 
 /// Saves the round as the page shows it.
-pub(in crate::page) async fn save(
-    State(shop): State<Arc<Shop>>,
-    Path(name): Path<String>,
-    body: Bytes,
-) -> Response {
-    work(Refusal::json, move || {
-        let sent: Sent = sent(&body)?;
-        let _writing = shop.writing();
-        let joint = shop.joint(&name)?;
-        joint.is_still(&sent.version)?;
-        let meanings: Vec<Meaning> = sent.cells.iter().map(|cell| cell.meaning(&joint, &sent)).collect();
-        if let Some(open) = unsettled(&sent, &meanings) {
-            return Ok(open);
-        }
-        put(&joint, &sent, round(&joint, &sent, &meanings))
-    })
-    .await
+pub(in crate::page) fn save(site: &Site, name: String, sent: Sent) -> Answered {
+    let _writing = site.writing();
+    let joint = site.joint(&name)?;
+    joint.is_still(&sent.version)?;
+    let meanings: Vec<Meaning> = sent.cells.iter().map(|cell| cell.meaning(&joint, &sent)).collect();
+    if let Some(open) = unsettled(&sent, &meanings) {
+        return Ok(open);
+    }
+    put(&joint, &sent, round(&joint, &sent, &meanings))
 }
 
 /// The answer where values are wrong or in doubt.
 fn unsettled(sent: &Sent, meanings: &[Meaning]) -> Option<Response> {
     let open = meanings.iter().filter(|m| matches!(m, Meaning::Doubt(..) | Meaning::Wrong(_))).count();
-    let marks: Vec<Mark> =
-        sent.cells.iter().zip(meanings).map(|(cell, meaning)| cell.mark(meaning)).collect();
+    let marks: Vec<FieldState> =
+        sent.cells.iter().zip(meanings).map(|(cell, meaning)| cell.state(meaning)).collect();
     let error = "Nothing was saved: a value is marked. Next: correct it, or say that it is right.";
     let body = json!({ "error": error, "marks": marks });
     (open > 0).then(|| json_as(StatusCode::UNPROCESSABLE_ENTITY, &body))
@@ -92,26 +80,18 @@ fn typed_elsewhere(joint: &Joint, sent: &Sent, there: &TypedRound, round: &Round
 
 /// What the page asks to be thrown away.
 #[derive(Debug, Deserialize)]
-struct Discard {
+pub(in crate::page) struct Discard {
     round: usize,
 }
 
 /// Throws away what is typed.
-pub(in crate::page) async fn discard(
-    State(shop): State<Arc<Shop>>,
-    Path(name): Path<String>,
-    body: Bytes,
-) -> Response {
-    work(Refusal::json, move || {
-        let asked: Discard = sent(&body)?;
-        let _writing = shop.writing();
-        let joint = shop.joint(&name)?;
-        if asked.round != joint.next_round() {
-            return Err(Refusal::stale());
-        }
-        let (draft, _) = Draft::open(&joint.folder)?;
-        draft.remove()?;
-        Ok(json(&json!({ "next": joint.at("read") })))
-    })
-    .await
+pub(in crate::page) fn discard(site: &Site, name: String, asked: Discard) -> Answered {
+    let _writing = site.writing();
+    let joint = site.joint(&name)?;
+    if asked.round != joint.next_round() {
+        return Err(Refusal::stale());
+    }
+    let (draft, _) = Draft::open(&joint.folder)?;
+    draft.remove()?;
+    Ok(json(&json!({ "next": joint.at("read") })))
 }

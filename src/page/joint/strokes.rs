@@ -1,10 +1,5 @@
 //! Strokes to tick off, and recording what was planed.
 
-use std::sync::Arc;
-
-use axum::body::Bytes;
-use axum::extract::{Path, State};
-use axum::response::Response;
 use maud::{Markup, html};
 use serde::Deserialize;
 use serde_json::json;
@@ -12,8 +7,8 @@ use serde_json::json;
 use super::Joint;
 use crate::advice::Advice;
 use crate::job::{self, ranges};
-use crate::page::answer::{Refusal, json, sent, work};
-use crate::page::shop::Shop;
+use crate::page::answer::{Answered, Refusal, json};
+use crate::page::site::Site;
 use crate::record::{self, JournalError, NewStroke};
 use crate::show;
 
@@ -168,33 +163,25 @@ struct Told {
 }
 
 #[derive(Debug, Deserialize)]
-struct Sent {
+pub(in crate::page) struct Sent {
     version: String,
     round: usize,
     strokes: Vec<Told>,
 }
 
 /// Records strokes that were confirmed.
-pub(in crate::page) async fn record(
-    State(shop): State<Arc<Shop>>,
-    Path(name): Path<String>,
-    body: Bytes,
-) -> Response {
-    work(Refusal::json, move || {
-        let sent: Sent = sent(&body)?;
-        let _writing = shop.writing();
-        let joint = shop.joint(&name)?;
-        joint.is_still(&sent.version)?;
-        let strokes = sent.strokes.iter().map(named).collect::<Result<Vec<NewStroke>, Refusal>>()?;
-        let known = joint.job.rounds.last().map(|last| last.strokes.as_slice()).unwrap_or_default();
-        let warning = match record::add_strokes_to(&joint.folder, sent.round, known, &strokes) {
-            Ok(()) => None,
-            Err(error @ JournalError::Unsynced { .. }) => Some(error.to_string()),
-            Err(error) => return Err(error.into()),
-        };
-        Ok(json(&json!({ "recorded": strokes.len(), "next": joint.at(""), "warning": warning })))
-    })
-    .await
+pub(in crate::page) fn record(site: &Site, name: String, sent: Sent) -> Answered {
+    let _writing = site.writing();
+    let joint = site.joint(&name)?;
+    joint.is_still(&sent.version)?;
+    let strokes = sent.strokes.iter().map(named).collect::<Result<Vec<NewStroke>, Refusal>>()?;
+    let known = joint.job.rounds.last().map(|last| last.strokes.as_slice()).unwrap_or_default();
+    let warning = match record::add_strokes_to(&joint.folder, sent.round, known, &strokes) {
+        Ok(()) => None,
+        Err(error @ JournalError::Unsynced { .. }) => Some(error.to_string()),
+        Err(error) => return Err(error.into()),
+    };
+    Ok(json(&json!({ "recorded": strokes.len(), "next": joint.at(""), "warning": warning })))
 }
 
 fn named(told: &Told) -> Result<NewStroke, Refusal> {

@@ -1,11 +1,6 @@
 //! What if wood came off here: a slider a station.
 
-use std::sync::Arc;
-
-use axum::body::Bytes;
-use axum::extract::{Path, State};
 use axum::http::StatusCode;
-use axum::response::Response;
 use maud::{Markup, html};
 use serde::Deserialize;
 use serde_json::json;
@@ -13,22 +8,18 @@ use serde_json::json;
 use super::{Joint, words};
 use crate::advice::{self, Advice, WhatIf, leverage_said};
 use crate::job::{Job, Unit};
-use crate::page::answer::{Refusal, json, page, sent, work};
+use crate::page::answer::{Answered, Refusal, json, page};
 use crate::page::frame::{Frame, picture};
-use crate::page::shop::Shop;
+use crate::page::site::Site;
 use crate::seat::Seated;
 use crate::show::draw::{self, Scene, Shown};
 use crate::show::{self, cell};
 
 /// Shows the sliders.
-pub(in crate::page) async fn show(State(shop): State<Arc<Shop>>, Path(name): Path<String>) -> Response {
-    work(Refusal::page, move || {
-        let joint = shop.joint(&name)?;
-        let title = format!("Try, {}", joint.title());
-        let frame = Frame { title: &title, joint: Some(&joint), view: "try", script: Some("try.js") };
-        Ok(page(frame.around(sliders(&joint))))
-    })
-    .await
+pub(in crate::page) fn show(_: &Site, joint: &Joint) -> Answered {
+    let title = format!("Try, {}", joint.title());
+    let frame = Frame { title: &title, joint: Some(joint), view: "try", script: Some("try.js") };
+    Ok(page(frame.around(sliders(joint))))
 }
 
 fn sliders(joint: &Joint) -> Markup {
@@ -66,33 +57,25 @@ fn slider(job: &Job, station: usize, name: &str) -> Markup {
 }
 
 #[derive(Debug, Deserialize)]
-struct Sent {
+pub(in crate::page) struct Sent {
     /// Wood off at each station, in the folder's unit.
     cut: Vec<f64>,
 }
 
 /// Answers a slider.
-pub(in crate::page) async fn seat(
-    State(shop): State<Arc<Shop>>,
-    Path(name): Path<String>,
-    body: Bytes,
-) -> Response {
-    work(Refusal::json, move || {
-        let sent: Sent = sent(&body)?;
-        let joint = shop.joint(&name)?;
-        let sound =
-            sent.cut.len() == joint.job.stations.len() && sent.cut.iter().all(|c| (0.0..=25.0).contains(c));
-        if !sound {
-            return Err(Refusal::stale());
-        }
-        let cut: Vec<f64> = sent.cut.iter().map(|c| c * joint.job.unit.mm()).collect();
-        let answer = advice::what_if(&joint.job, &cut, &joint.options())
-            .map_err(|why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why))?;
-        let said = summary(&joint.job, &answer);
-        let drawn = both_edges(&joint, &shop.answer(&joint).advice, &answer);
-        Ok(json(&json!({ "then": then(&joint.job, &answer, &drawn).into_string(), "said": said })))
-    })
-    .await
+pub(in crate::page) fn seat(site: &Site, name: String, sent: Sent) -> Answered {
+    let joint = site.joint(&name)?;
+    let sound =
+        sent.cut.len() == joint.job.stations.len() && sent.cut.iter().all(|c| (0.0..=25.0).contains(c));
+    if !sound {
+        return Err(Refusal::stale());
+    }
+    let cut: Vec<f64> = sent.cut.iter().map(|c| c * joint.job.unit.mm()).collect();
+    let answer = advice::what_if(&joint.job, &cut, &joint.options())
+        .map_err(|why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why))?;
+    let said = summary(&joint.job, &answer);
+    let drawn = both_edges(&joint, &site.answer(&joint).advice, &answer);
+    Ok(json(&json!({ "then": then(&joint.job, &answer, &drawn).into_string(), "said": said })))
 }
 
 /// Where it bears, and the widest gap and lift.

@@ -1,37 +1,24 @@
 //! What is typed: marked, kept in the draft, and the map drawn anew.
 
-use std::sync::Arc;
-
-use axum::body::Bytes;
-use axum::extract::{Path, State};
-use axum::response::Response;
 use serde::Serialize;
 
-use super::cells::{Cell, Held, Mark, Meaning, Sent, held};
+use super::cells::{Cell, FieldState, Held, Meaning, Sent, held};
 use super::read::open;
 use super::{Joint, words};
 use crate::advice;
 use crate::job::{Against, Job, Quantity, Reading, Round};
-use crate::page::answer::{Refusal, json, sent, work};
+use crate::page::answer::{Answered, json};
 use crate::page::frame::two;
-use crate::page::shop::Shop;
+use crate::page::site::Site;
 use crate::record::{Draft, DraftEntry, JournalError, TypedRound};
 use crate::show::draw;
 
 /// Answers a keystroke.
-pub(in crate::page) async fn typed(
-    State(shop): State<Arc<Shop>>,
-    Path(name): Path<String>,
-    body: Bytes,
-) -> Response {
-    work(Refusal::json, move || {
-        let sent: Sent = sent(&body)?;
-        let joint = shop.joint(&name)?;
-        let meanings: Vec<Meaning> = sent.cells.iter().map(|cell| cell.meaning(&joint, &sent)).collect();
-        let kept = keep(&shop, &joint, &sent, &meanings);
-        Ok(json(&Answer::new(&joint, &sent, &meanings, kept)))
-    })
-    .await
+pub(in crate::page) fn typed(site: &Site, name: String, sent: Sent) -> Answered {
+    let joint = site.joint(&name)?;
+    let meanings: Vec<Meaning> = sent.cells.iter().map(|cell| cell.meaning(&joint, &sent)).collect();
+    let kept = keep(site, &joint, &sent, &meanings);
+    Ok(json(&Answer::new(&joint, &sent, &meanings, kept)))
 }
 
 /// What the draft holds, after what was to be kept is in it.
@@ -46,8 +33,8 @@ struct Kept {
 
 /// Puts what changed into the draft, field by field, unless someone else changed
 /// the same field since this page last heard of it.
-fn keep(shop: &Shop, joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Kept {
-    let _writing = shop.writing();
+fn keep(site: &Site, joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Kept {
+    let _writing = site.writing();
     let changed = sent.choice || sent.cells.iter().any(|cell| cell.changed);
     let kept = if sent.keep && changed { put(joint, sent, meanings) } else { look(joint) };
     kept.unwrap_or_else(|error| {
@@ -128,7 +115,7 @@ pub(super) fn round(joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Round {
 struct Answer {
     /// The folder is not what this page was made of any more.
     stale: bool,
-    marks: Vec<Mark>,
+    marks: Vec<FieldState>,
     /// How far the round is, in words.
     count: String,
     verdict: String,
@@ -149,7 +136,7 @@ impl Answer {
         let (verdict, map) = if any { forecast(joint, round) } else { Default::default() };
         Answer {
             stale: joint.version != sent.version,
-            marks: sent.cells.iter().zip(meanings).map(|(cell, meaning)| cell.mark(meaning)).collect(),
+            marks: sent.cells.iter().zip(meanings).map(|(cell, meaning)| cell.state(meaning)).collect(),
             count,
             verdict,
             map,

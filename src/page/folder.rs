@@ -16,9 +16,9 @@ pub(super) enum Kind {
 
 /// FOLDER and what is in it.
 #[derive(Debug, Clone)]
-pub(super) struct Shelf {
+pub(super) struct Folder {
     /// The folder as it was given, for messages.
-    pub folder: PathBuf,
+    pub path: PathBuf,
     /// The same without links, so that what leads out of it can be told.
     root: PathBuf,
     pub kind: Kind,
@@ -27,19 +27,19 @@ pub(super) struct Shelf {
 /// The name under which a single joint is served.
 pub(super) const ALONE: &str = "1";
 
-impl Shelf {
+impl Folder {
     /// Looks at FOLDER.
     ///
     /// # Errors
     ///
     /// What is wrong with it, if no page can be made of it.
-    pub fn of(folder: &Path) -> Result<Shelf, Problems> {
+    pub fn of(folder: &Path) -> Result<Folder, Problems> {
         let kind = if folder.join("bowl.toml").is_file() { Kind::Bowl } else { Kind::Joint };
         if kind == Kind::Joint {
             crate::job::read_folder(folder)?;
         }
         let root = fs::canonicalize(folder).unwrap_or_else(|_| folder.to_path_buf());
-        Ok(Shelf { folder: folder.to_path_buf(), root, kind })
+        Ok(Folder { path: folder.to_path_buf(), root, kind })
     }
 
     /// The joints' names, in order.
@@ -47,7 +47,7 @@ impl Shelf {
         if self.kind == Kind::Joint {
             return vec![ALONE.to_owned()];
         }
-        let entries = fs::read_dir(self.folder.join("joints")).into_iter().flatten().flatten();
+        let entries = fs::read_dir(self.path.join("joints")).into_iter().flatten().flatten();
         let folders = entries.filter(|e| e.path().is_dir()).filter_map(|e| e.file_name().into_string().ok());
         let mut names: Vec<String> = folders.filter(|name| is_plain(name)).collect();
         names.sort();
@@ -73,9 +73,9 @@ impl Shelf {
             return None;
         }
         if self.kind == Kind::Joint {
-            return Some(self.folder.clone());
+            return Some(self.path.clone());
         }
-        let path = self.folder.join("joints").join(name);
+        let path = self.path.join("joints").join(name);
         let real = fs::canonicalize(&path).ok()?;
         real.starts_with(&self.root).then_some(path)
     }
@@ -102,12 +102,12 @@ mod tests {
     #[test]
     fn only_joints_of_the_folder_are_found() {
         let dir = bowl();
-        let shelf = Shelf::of(dir.path()).expect("a bowl");
-        assert_eq!(shelf.joints(), ["01", "02"]);
-        assert!(shelf.joint("01").is_some());
+        let folder = Folder::of(dir.path()).expect("a bowl");
+        assert_eq!(folder.joints(), ["01", "02"]);
+        assert!(folder.joint("01").is_some());
         for name in ["..", ".", "", "01/..", "../..", "/etc", ".hidden", "03", "joints", "01/", "a b", "01\0"]
         {
-            assert_eq!(shelf.joint(name), None, "{name}");
+            assert_eq!(folder.joint(name), None, "{name}");
         }
     }
 
@@ -118,8 +118,8 @@ mod tests {
         std::os::unix::fs::symlink(outside.path(), dir.path().join("joints/09")).expect("a link");
         std::os::unix::fs::symlink(dir.path().join("joints/01"), dir.path().join("joints/08"))
             .expect("a link");
-        let shelf = Shelf::of(dir.path()).expect("a bowl");
-        assert_eq!(shelf.joint("09"), None);
-        assert!(shelf.joint("08").is_some());
+        let folder = Folder::of(dir.path()).expect("a bowl");
+        assert_eq!(folder.joint("09"), None);
+        assert!(folder.joint("08").is_some());
     }
 }

@@ -11,12 +11,12 @@ use axum::http::{HeaderValue, StatusCode};
 use axum::response::Response;
 use maud::html;
 
+use super::access::Tried;
 use super::answer::{page, plain};
-use super::door::Tried;
 use super::frame::Frame;
 use super::guard::cookie_name;
 use super::link::Link;
-use super::shop::Shop;
+use super::site::Site;
 
 /// Asks for the code.
 pub(super) async fn ask() -> Response {
@@ -39,11 +39,11 @@ fn ask_again(problem: Option<&str>) -> Response {
 
 /// Hears the code.
 pub(super) async fn give(
-    State(shop): State<Arc<Shop>>,
+    State(site): State<Arc<Site>>,
     Extension(link): Extension<Link>,
     body: Bytes,
 ) -> Response {
-    match shop.door.give(&code(&body), Instant::now()) {
+    match site.access.give(&code(&body), Instant::now()) {
         Ok(Tried::Right(token)) => let_in(&link, &token),
         Ok(Tried::Wrong) => {
             let mut response = ask_again(Some("This code is not right. Look again in the terminal."));

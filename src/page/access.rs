@@ -17,9 +17,9 @@ const WHILE: Duration = Duration::from_secs(60);
 /// Devices that are remembered; the oldest is forgotten first.
 const DEVICES: usize = 64;
 
-/// The door for other devices. Closed, it lets none in.
+/// Which other devices come in; closed, none does.
 #[derive(Debug)]
-pub(super) struct Door {
+pub(super) struct Access {
     code: Option<String>,
     admitted: Mutex<VecDeque<[u8; 16]>>,
     wrong: Mutex<VecDeque<Instant>>,
@@ -36,10 +36,10 @@ pub(super) enum Tried {
     TooMany(Duration),
 }
 
-impl Door {
+impl Access {
     /// No other device comes in.
     pub fn closed() -> Self {
-        Door { code: None, admitted: Mutex::default(), wrong: Mutex::default() }
+        Access { code: None, admitted: Mutex::default(), wrong: Mutex::default() }
     }
 
     /// Whoever gives a code comes in; the code is drawn anew by the system's
@@ -49,7 +49,7 @@ impl Door {
         getrandom::fill(&mut random)?;
         // 256 is a multiple of 32, so every symbol is equally likely.
         let code = random.iter().map(|b| char::from(SYMBOLS[usize::from(b % 32)])).collect();
-        Ok(Door { code: Some(code), ..Door::closed() })
+        Ok(Access { code: Some(code), ..Access::closed() })
     }
 
     /// The code as it is shown: in two halves.
@@ -118,10 +118,10 @@ fn held<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
 mod tests {
     use super::*;
 
-    fn open() -> (Door, String) {
-        let door = Door::with_new_code().expect("random bytes");
-        let code = door.code().expect("a code");
-        (door, code)
+    fn open() -> (Access, String) {
+        let access = Access::with_new_code().expect("random bytes");
+        let code = access.code().expect("a code");
+        (access, code)
     }
 
     #[test]
@@ -136,45 +136,45 @@ mod tests {
 
     #[test]
     fn the_right_code_lets_in_however_it_is_written() {
-        let (door, code) = open();
+        let (access, code) = open();
         let now = Instant::now();
         for given in [code.clone(), code.to_lowercase(), code.replace('-', ""), format!(" {code} ")] {
-            let Ok(Tried::Right(token)) = door.give(&given, now) else { panic!("{given}") };
-            assert!(door.knows(&token));
+            let Ok(Tried::Right(token)) = access.give(&given, now) else { panic!("{given}") };
+            assert!(access.knows(&token));
         }
     }
 
     #[test]
     fn what_is_almost_right_is_wrong() {
-        let (door, code) = open();
+        let (access, code) = open();
         for given in [&code[..code.len() - 1], "", &format!("{code}A"), &code[1..]] {
-            assert_eq!(door.give(given, Instant::now()), Ok(Tried::Wrong), "{given}");
-            assert!(!door.knows(given));
+            assert_eq!(access.give(given, Instant::now()), Ok(Tried::Wrong), "{given}");
+            assert!(!access.knows(given));
         }
-        assert!(!Door::closed().knows("00000000000000000000000000000000"));
-        assert_eq!(Door::closed().give("", Instant::now()), Ok(Tried::Wrong));
+        assert!(!Access::closed().knows("00000000000000000000000000000000"));
+        assert_eq!(Access::closed().give("", Instant::now()), Ok(Tried::Wrong));
     }
 
     #[test]
     fn after_five_wrong_codes_even_the_right_one_waits_a_minute() {
-        let (door, code) = open();
+        let (access, code) = open();
         let start = Instant::now();
         for k in 0..5 {
-            assert_eq!(door.give("AAAAA-AAAAA", start + Duration::from_secs(k)), Ok(Tried::Wrong));
+            assert_eq!(access.give("AAAAA-AAAAA", start + Duration::from_secs(k)), Ok(Tried::Wrong));
         }
         let soon = start + Duration::from_secs(59);
-        assert_eq!(door.give(&code, soon), Ok(Tried::TooMany(Duration::from_secs(1))));
-        assert!(matches!(door.give(&code, start + WHILE), Ok(Tried::Right(_))));
+        assert_eq!(access.give(&code, soon), Ok(Tried::TooMany(Duration::from_secs(1))));
+        assert!(matches!(access.give(&code, start + WHILE), Ok(Tried::Right(_))));
     }
 
     #[test]
     fn old_devices_make_room() {
-        let (door, code) = open();
-        let give = || match door.give(&code, Instant::now()) {
+        let (access, code) = open();
+        let give = || match access.give(&code, Instant::now()) {
             Ok(Tried::Right(token)) => token,
             other => panic!("{other:?}"),
         };
         let tokens: Vec<String> = (0..=DEVICES).map(|_| give()).collect();
-        assert!(!door.knows(&tokens[0]) && door.knows(&tokens[1]) && door.knows(&tokens[DEVICES]));
+        assert!(!access.knows(&tokens[0]) && access.knows(&tokens[1]) && access.knows(&tokens[DEVICES]));
     }
 }

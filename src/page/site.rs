@@ -4,23 +4,23 @@ use std::collections::VecDeque;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use super::access::Access;
 use super::answer::Refusal;
-use super::door::Door;
+use super::folder::{Folder, Kind};
 use super::joint::Joint;
-use super::shelf::{Kind, Shelf};
 use crate::advice::{self, Advice, Working};
 use crate::fit::Start;
 use crate::job::Warning;
 use crate::practice::lesson::{Lesson, Topic};
 
-/// FOLDER and the door to it.
+/// FOLDER, who may see it, and what is kept so as not to be worked out twice.
 #[derive(Debug)]
-pub(super) struct Shop {
-    pub shelf: Shelf,
-    pub door: Door,
+pub(super) struct Site {
+    pub folder: Folder,
+    pub access: Access,
     writing: Mutex<()>,
     /// What was worked out last, and of what.
-    known: Mutex<Option<Known>>,
+    advised: Mutex<Option<Advised>>,
     /// What earlier joints of the bowl taught the joint that was opened last.
     learned: Mutex<Option<Arc<Learned>>>,
     /// Lessons that were opened last, with what they played on the bench.
@@ -31,7 +31,7 @@ pub(super) struct Shop {
 const LESSONS: usize = 8;
 
 #[derive(Debug)]
-struct Known {
+struct Advised {
     folder: PathBuf,
     version: String,
     answer: Arc<Answer>,
@@ -54,13 +54,13 @@ pub(super) struct Answer {
     pub working: Option<Working>,
 }
 
-impl Shop {
-    pub fn new(shelf: Shelf, door: Door) -> Self {
-        Shop {
-            shelf,
-            door,
+impl Site {
+    pub fn new(folder: Folder, access: Access) -> Self {
+        Site {
+            folder,
+            access,
             writing: Mutex::default(),
-            known: Mutex::default(),
+            advised: Mutex::default(),
             learned: Mutex::default(),
             lessons: Mutex::default(),
         }
@@ -75,22 +75,22 @@ impl Shop {
     /// The advice for a joint. It is worked out once for each state of the folder,
     /// so that turning a picture costs only the drawing.
     pub fn answer(&self, joint: &Joint) -> Arc<Answer> {
-        let held = || self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        let same = |known: &&Known| known.folder == joint.folder && known.version == joint.version;
+        let held = || self.advised.lock().unwrap_or_else(PoisonError::into_inner);
+        let same = |known: &&Advised| known.folder == joint.folder && known.version == joint.version;
         if let Some(known) = held().as_ref().filter(same) {
             return Arc::clone(&known.answer);
         }
         let (advice, working) = advice::advise_and_show(&joint.job, &joint.options());
         let answer = Arc::new(Answer { advice, working });
         let (folder, version) = (joint.folder.clone(), joint.version.clone());
-        *held() = Some(Known { folder, version, answer: Arc::clone(&answer) });
+        *held() = Some(Advised { folder, version, answer: Arc::clone(&answer) });
         answer
     }
 
     /// A lesson; one that was opened a while ago need not play its bench again.
     pub fn lesson(&self, topic: Topic, seed: u64) -> Result<Arc<Lesson>, Refusal> {
         let held = || self.lessons.lock().unwrap_or_else(PoisonError::into_inner);
-        let unit = self.shelf.unit();
+        let unit = self.folder.unit();
         let same = |l: &&Arc<Lesson>| (l.topic, l.seed, l.unit()) == (topic, seed, unit);
         if let Some(known) = held().iter().find(same) {
             return Ok(Arc::clone(known));
@@ -106,7 +106,7 @@ impl Shop {
 
     /// A joint as it is now.
     pub fn joint(&self, name: &str) -> Result<Joint, Refusal> {
-        let folder = self.shelf.joint(name).ok_or_else(Refusal::unknown)?;
+        let folder = self.folder.joint(name).ok_or_else(Refusal::unknown)?;
         let mut joint = Joint::read(name, folder)?;
         if joint.of == Kind::Bowl {
             let learned = self.learned(&joint)?;
@@ -120,7 +120,7 @@ impl Shop {
     /// of the bowl, since every keystroke asks for it.
     fn learned(&self, joint: &Joint) -> Result<Arc<Learned>, Refusal> {
         let held = || self.learned.lock().unwrap_or_else(PoisonError::into_inner);
-        let bowl = self.shelf.version();
+        let bowl = self.folder.version();
         let same = |known: &&Arc<Learned>| known.name == joint.name && known.bowl == bowl;
         if let Some(known) = held().as_ref().filter(same) {
             return Ok(Arc::clone(known));
