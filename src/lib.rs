@@ -8,9 +8,10 @@
 //!
 //! # The story, in the order of the work
 //!
-//! 1. [`job`] reads a joint's folder or single table, whole, or reports every
-//!    problem at once. From here on lengths are millimetres, angles radians.
-//!    The cells come from [`table`]; what is added or written anew goes through [`record`].
+//! 1. [`table`] takes files apart into cells, in every dialect of spreadsheets, and
+//!    [`job`] makes a joint or a bowl of them, whole, or reports every problem at once.
+//!    From here on lengths are millimetres, angles radians. What is added or written
+//!    anew goes through [`record`].
 //! 2. [`joint`] lays a smooth curve through the stations and says what a pose of
 //!    the rib, six numbers, does to gap, seat and lift at each of them.
 //! 3. [`fit`] takes the readings of all rounds together: the wood is the same in
@@ -28,7 +29,8 @@
 //!    [`cli`] the program.
 //!
 //! [`practice`] closes the loop on joints whose wood is known, to judge all of
-//! this. [`maths`] holds the tools that know nothing about wood.
+//! this. [`maths`] holds the tools that know nothing about wood. Each room says how
+//! it does its part, and why so; `src/practice/MEASURED.md` says what was tried instead.
 //!
 //! # From a folder to an answer
 //!

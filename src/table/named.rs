@@ -257,7 +257,7 @@ impl Table {
         (!self.extra.is_empty()).then(|| {
             let names = self.extra.join(", ");
             let text = format!(
-                "{}: {names} not read. If one of them matters, give it a column name that the README lists.",
+                "{}: {names} not read. If one of them matters, give it a column name that demo-readings/README.md lists.",
                 self.file
             );
             Warning::new("extra-columns", text)
