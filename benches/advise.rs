@@ -4,7 +4,7 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 use ribwright::advice::{self, Options};
-use ribwright::fit::{self, Start, SurfaceChoice};
+use ribwright::fit::{self, Prior, SurfaceChoice};
 use ribwright::job::{Job, Reading, Round, Station};
 use ribwright::joint::Joint;
 use ribwright::practice::{bench, blank};
@@ -68,7 +68,7 @@ fn estimate_of_rounds(bencher: divan::Bencher, rounds: usize) {
 fn bench_estimate(bencher: divan::Bencher, job: &Job) {
     let joint = Joint::of(job);
     bencher.bench(|| {
-        fit::estimate(job, &joint, &[], SurfaceChoice::Auto, &Start::default()).expect("an estimate")
+        fit::estimate(job, &joint, &[], SurfaceChoice::Auto, &Prior::default()).expect("an estimate")
     });
 }
 
@@ -77,7 +77,7 @@ fn bench_estimate(bencher: divan::Bencher, job: &Job) {
 fn ten_thousand_draws(bencher: divan::Bencher, stations: usize) {
     let job = job(stations, 1);
     let joint = Joint::of(&job);
-    let fit = fit::estimate(&job, &joint, &[], SurfaceChoice::Auto, &Start::default()).expect("an estimate");
+    let fit = fit::estimate(&job, &joint, &[], SurfaceChoice::Auto, &Prior::default()).expect("an estimate");
     let aims = Aims {
         gap: 0.0,
         lift: Some(LIFT_AIM * job.tolerance.lift),

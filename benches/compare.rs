@@ -12,7 +12,7 @@ use std::process::Command;
 use std::time::Instant;
 
 use joints::{Case, WANTED, Worked, cases, python, script, work, workings};
-use ribwright::fit::{self, Start, SurfaceChoice};
+use ribwright::fit::{self, Prior, SurfaceChoice};
 use ribwright::job::read;
 use ribwright::joint::Joint;
 use ribwright::slice::{Aims, LIFT_AIM, least_wood};
@@ -89,7 +89,7 @@ fn scripted(python: &Path, joint: &Path, file: &Path) -> f64 {
 fn estimate_and_slice(worked: &Worked, folder: &Path) {
     let job = read(folder).expect("a joint");
     let joint = Joint::of(&job);
-    let fit = fit::estimate(&job, &joint, &worked.taken, SurfaceChoice::Auto, &Start::default());
+    let fit = fit::estimate(&job, &joint, &worked.taken, SurfaceChoice::Auto, &Prior::default());
     let fit = fit.expect("an estimate");
     let spare = vec![job.spare.unwrap_or(f64::INFINITY); joint.len()];
     let aims = Aims { gap: 0.0, lift: Some(LIFT_AIM * job.tolerance.lift), spare };

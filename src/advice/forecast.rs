@@ -65,7 +65,7 @@ impl Forecast {
             Some(rest.iter().map(|c| Clearances::each(|of| c[of].max(0.0))).collect())
         };
         let draws: Vec<Vec<Clearances>> = edges.iter().zip(&w.chances.draws).filter_map(home).collect();
-        let errors = Clearances::each(|of| job.reading.of(of, Against::Neighbour) * w.fit.prior.errors);
+        let errors = Clearances::each(|of| job.reading.of(of, Against::Neighbour) * w.fit.amplitudes.errors);
         (!draws.is_empty()).then_some(Forecast { draws, errors })
     }
 

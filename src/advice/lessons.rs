@@ -14,7 +14,7 @@
 //! next joint more careful, not bolder; and the evidence keeps all its room.
 
 use crate::fit::cuts::PLANE_SPREAD;
-use crate::fit::{Prior, Start};
+use crate::fit::{Amplitudes, Prior};
 use crate::job::{Against, Job, Plane};
 
 use super::work::{Options, wood_taken, work_out};
@@ -47,8 +47,8 @@ pub fn lesson(number: usize, job: &Job, options: &Options) -> Option<Lesson> {
         return None;
     }
     let w = work_out(job, &wood_taken(job, options), options)?;
-    let usual = Prior::default();
-    let prior = w.fit.prior;
+    let usual = Amplitudes::default();
+    let prior = w.fit.amplitudes;
     let amplitudes = [
         (prior.waves.amplitude / usual.waves.amplitude).ln(),
         (prior.spring.amplitude / usual.spring.amplitude).ln(),
@@ -84,16 +84,16 @@ impl Lessons {
     }
 
     /// Where a joint starts after these lessons.
-    pub fn start(&self, job: &Job) -> Start {
-        let mut start = Start::default();
+    pub fn start(&self, job: &Job) -> Prior {
+        let mut start = Prior::default();
         if self.list.is_empty() {
             return start;
         }
         let count = self.list.len() as f64;
         let mean = |k: usize| self.list.iter().map(|l| l.amplitudes[k]).sum::<f64>().max(0.0) / (count + 1.0);
-        start.prior.waves.amplitude *= mean(0).exp();
-        start.prior.spring.amplitude *= mean(1).exp();
-        start.prior.errors *= mean(2).exp();
+        start.amplitudes.waves.amplitude *= mean(0).exp();
+        start.amplitudes.spring.amplitude *= mean(1).exp();
+        start.amplitudes.errors *= mean(2).exp();
         start.planes = job.planes.iter().map(|p| self.plane(&p.name, p.shaving)).collect();
         start
     }
@@ -133,8 +133,8 @@ impl Lessons {
             )
         };
         let mut said: Vec<String> = job.planes.iter().enumerate().map(shaving).collect();
-        said.push(format!("reading errors {:.2} times those stated", start.prior.errors));
-        said.push(format!("waves of about {}", job.unit.say(start.prior.waves.amplitude)));
+        said.push(format!("reading errors {:.2} times those stated", start.amplitudes.errors));
+        said.push(format!("waves of about {}", job.unit.say(start.amplitudes.waves.amplitude)));
         Some(format!("Starts from what {which} taught: {}.", said.join(", ")))
     }
 }

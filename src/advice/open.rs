@@ -4,7 +4,7 @@ use std::path::Path;
 
 use rayon::prelude::*;
 
-use crate::fit::Start;
+use crate::fit::Prior;
 use crate::job::bowl::{Bowl, BowlJoint, bowl_of, read_bowl};
 use crate::job::{self, Job, Problems, Warning};
 
@@ -17,7 +17,7 @@ pub struct JointInBowl {
     /// The joint; its warnings say what was learned from earlier ones.
     pub job: Job,
     /// Where its estimate starts.
-    pub start: Start,
+    pub start: Prior,
     /// The bowl it belongs to, if it can be read, and its number there.
     pub bowl: Option<(Bowl, usize)>,
     /// Why the bowl around it can't be read, if there is one and so it is.
@@ -26,7 +26,7 @@ pub struct JointInBowl {
 
 impl JointInBowl {
     fn alone(job: Job, unread: Option<Problems>) -> JointInBowl {
-        JointInBowl { job, start: Start::default(), bowl: None, unread }
+        JointInBowl { job, start: Prior::default(), bowl: None, unread }
     }
 
     /// What a command loses that takes what it lacks from the bowl.

@@ -40,7 +40,7 @@ pub(super) fn doubted(job: &Job, doubt: &Doubt) -> String {
          on a reading in doubt; correct it, or add a new round.",
         job.stations[doubt.station].name,
         what_was_read(job, doubt),
-        job.unit.say(shown(doubt.kind, doubt.expected))
+        job.unit.say(shown(doubt.of, doubt.expected))
     )
 }
 

@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, DVector};
 
 use crate::fit::cuts::PLANE_SPREAD;
-use crate::fit::{Forms, Start};
+use crate::fit::{Forms, Prior};
 use crate::job::{Against, Job, Measured, Mold, Station, Warning};
 use crate::joint::{Frame, Joint};
 use crate::maths::least_squares;
@@ -220,7 +220,7 @@ fn shavings_untold(job: &Job, w: &Working) -> impl Iterator<Item = Warning> {
     let planned = |p: &usize| w.plan.strokes.iter().any(|s| s.plane == *p);
     let planed = |p: &usize| job.rounds.iter().any(|r| r.strokes.iter().any(|s| s.plane == *p));
     let untold = (0..job.planes.len()).filter(move |p| planned(p) && !planed(p));
-    let nothing_known = Start::default();
+    let nothing_known = Prior::default();
     untold.filter(move |p| w.fit.shaving_before(*p) == Some(nothing_known.plane(*p))).map(|p| {
         let plane = &job.planes[p];
         let times = |share: f64| job.unit.say(share * plane.shaving);

@@ -1,7 +1,7 @@
 //! Working out a joint: fit, slice, strokes, seating.
 
 use crate::fit::cuts::{self, Taken, Thickness};
-use crate::fit::{self, Draw, Fit, Start, SurfaceChoice};
+use crate::fit::{self, Draw, Fit, Prior, SurfaceChoice};
 use crate::job::{Job, Plane};
 use crate::joint::Joint;
 use crate::seat::{self, Rest};
@@ -15,7 +15,7 @@ pub struct Options {
     /// Plane, gentle curve, or by evidence.
     pub surface: SurfaceChoice,
     /// What is known beforehand.
-    pub start: Start,
+    pub start: Prior,
 }
 
 /// Everything worked out on the way to an advice.
@@ -69,7 +69,7 @@ struct Estimated {
 
 fn estimate(job: &Job, taken: &[Taken], options: &Options) -> Option<Estimated> {
     let joint = Joint::of(job);
-    let fit = fit::estimate(job, &joint, taken, options.surface, &options.start)?;
+    let fit = fit::estimate(job, &joint, taken, options.surface, &options.start).ok()?;
     let start = *fit.poses.last()?;
     let aims = aims(job, &fit);
     let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, start).ok()?;

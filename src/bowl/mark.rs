@@ -12,7 +12,7 @@ use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 use serde::Serialize;
 
-use crate::fit::Start;
+use crate::fit::Prior;
 use crate::fit::cuts::Thickness;
 use crate::job::Job;
 use crate::job::bowl::{Bowl, BowlErrors, Mark};
@@ -39,7 +39,7 @@ pub struct Marking<'a> {
     /// How exact the measuring is.
     pub errors: BowlErrors,
     /// What is known of the planes beforehand.
-    pub start: &'a Start,
+    pub start: &'a Prior,
 }
 
 /// One station's mark. Lengths in mm; `None` where nothing was measured.
@@ -127,7 +127,7 @@ pub fn marks_in(
     bowl: &Bowl,
     number: usize,
     job: &Job,
-    start: &Start,
+    start: &Prior,
     wish: Wish,
 ) -> Result<Option<Marks>, String> {
     let measured = bowl.joint(number).map(|j| j.marks.as_slice()).unwrap_or_default();
@@ -276,7 +276,7 @@ impl<'a> Laid<'a> {
 }
 
 /// The strokes of the plane that brings the edge furthest.
-fn strokes_for(job: &Job, joint: &Joint, start: &Start, ensemble: &Ensemble) -> Plan {
+fn strokes_for(job: &Job, joint: &Joint, start: &Prior, ensemble: &Ensemble) -> Plan {
     let arc = outer_arc(joint);
     let mut rng = ChaCha8Rng::seed_from_u64(0x0a3b);
     let bend = || joint.frames.iter().map(|f| f.along_curvature);

@@ -3,7 +3,7 @@
 //! slight waves; a reading that does not go with the others hardly counts and is
 //! named.
 
-use crate::fit::{self, Fit, Start, SurfaceChoice};
+use crate::fit::{self, Fit, Prior, SurfaceChoice};
 use crate::job::{Against, Job, Reading, ReadingErrors, Round};
 use crate::joint::Joint;
 
@@ -60,10 +60,10 @@ pub fn through(job: &Job, values: &[Option<f64>], sd: f64, loose: Loose) -> Opti
     let round = Round { against: Against::Line, rebent: false, readings, strokes: Vec::new() };
     let reading = ReadingErrors { line: sd, ..job.reading };
     let held = Job { rounds: vec![round], reading, warnings: Vec::new(), ..job.clone() };
-    let mut start = Start::held(NAMED);
-    start.prior.waves.amplitude = loose.waves;
-    start.prior.plane = loose.plane;
-    let fit = fit::estimate(&held, &Joint::of(&held), &[], SurfaceChoice::Auto, &start)?;
+    let mut start = Prior::held(NAMED);
+    start.amplitudes.waves.amplitude = loose.waves;
+    start.amplitudes.plane = loose.plane;
+    let fit = fit::estimate(&held, &Joint::of(&held), &[], SurfaceChoice::Auto, &start).ok()?;
     let off = |d: &fit::Doubt| {
         let read = values.get(d.station).copied().flatten()?;
         Some(Off { station: d.station, read, expected: -d.expected })

@@ -7,9 +7,8 @@
 use argmin::core::{CostFunction, Error, Executor};
 use argmin::solver::neldermead::NelderMead;
 
-use crate::job::Job;
-
-use super::model::{Model, Prior};
+use super::posterior::Weighed;
+use super::prior::Amplitudes;
 
 /// Stations below which the defaults stand.
 const ENOUGH_STATIONS: usize = 5;
@@ -21,57 +20,61 @@ const STEPS: u64 = 15;
 /// amplitude.
 const FURTHEST: f64 = 4.0;
 
-/// The prior with its amplitudes times the exponentials of `log`: waves, spring,
-/// reading errors, whose priors have the standard deviations `spread`.
-fn scaled(base: &Prior, log: &[f64], spread: &[f64; 3]) -> Prior {
+/// `base` times the exponentials of `log`: waves, spring, reading errors, whose logarithms have
+/// the standard deviations `spread`.
+fn scaled(base: &Amplitudes, log: &[f64], spread: &[f64; 3]) -> Amplitudes {
     let factor = |k: usize| log[k].clamp(-FURTHEST * spread[k], FURTHEST * spread[k]).exp();
-    let mut prior = *base;
-    prior.waves.amplitude *= factor(0);
-    prior.spring.amplitude *= factor(1);
-    prior.errors *= factor(2);
-    prior
+    let mut amplitudes = *base;
+    amplitudes.waves.amplitude *= factor(0);
+    amplitudes.spring.amplitude *= factor(1);
+    amplitudes.errors *= factor(2);
+    amplitudes
 }
 
-struct Search<'m, 'a> {
-    model: &'m Model<'a>,
-    base: Prior,
-    spread: [f64; 3],
+/// Minus the log evidence and the log prior of amplitudes, over their logarithms.
+struct Cost<'a> {
+    weighed: Weighed<'a>,
 }
 
-impl CostFunction for Search<'_, '_> {
+impl Cost<'_> {
+    /// Minus the log density of the logarithms beforehand, normal with mean zero; up to a constant.
+    fn prior(&self, log: &[f64]) -> f64 {
+        log.iter().zip(self.weighed.prior.spread).map(|(v, sd)| 0.5 * (v / sd).powi(2)).sum()
+    }
+}
+
+impl CostFunction for Cost<'_> {
     type Param = Vec<f64>;
     type Output = f64;
 
     fn cost(&self, log: &Vec<f64>) -> Result<f64, Error> {
-        let prior: f64 = log.iter().zip(self.spread).map(|(v, sd)| 0.5 * (v / sd).powi(2)).sum();
-        let fit = self.model.log_evidence(&scaled(&self.base, log, &self.spread));
-        Ok(if fit.is_finite() { prior - fit } else { f64::MAX })
+        let prior = self.weighed.prior;
+        let fit = self.weighed.log_evidence(&scaled(&prior.amplitudes, log, &prior.spread));
+        Ok(if fit.is_finite() { self.prior(log) - fit } else { f64::MAX })
     }
 }
 
-/// Climbs the evidence from where the model stands and leaves it with the amplitudes found.
-pub fn improve(model: &mut Model, job: &Job) {
-    if job.stations.len() < ENOUGH_STATIONS {
-        return;
+/// Climbs the evidence from the amplitudes `now`; the amplitudes found.
+pub fn improved(weighed: Weighed, stations: usize, now: &Amplitudes) -> Amplitudes {
+    if stations < ENOUGH_STATIONS {
+        return *now;
     }
-    let (base, now) = (model.start.prior, model.prior);
-    let spread = model.start.spread;
+    let (base, spread) = (weighed.prior.amplitudes, weighed.prior.spread);
     let ratios = [
         now.waves.amplitude / base.waves.amplitude,
         now.spring.amplitude / base.spring.amplitude,
         now.errors / base.errors,
     ];
-    if let Some(log) = search(Search { model, base, spread }, ratios.map(f64::ln)) {
-        model.prior = scaled(&base, &log, &spread);
-    }
+    let found = search(Cost { weighed }, ratios.map(f64::ln), spread);
+    found.map_or(*now, |log| scaled(&base, &log, &spread))
 }
 
-fn search(problem: Search, from: [f64; 3]) -> Option<Vec<f64>> {
-    let spread = problem.spread;
+/// Starts from a simplex with a corner one standard deviation off in each direction.
+fn search(cost: Cost, from: [f64; 3], spread: [f64; 3]) -> Option<Vec<f64>> {
     let corner =
         |k: usize| (0..3).map(|j| from[j] + if j == k { spread[j] } else { 0.0 }).collect::<Vec<f64>>();
     let simplex: Vec<Vec<f64>> = (0..4usize).map(|k| corner(k.wrapping_sub(1))).collect();
     let solver = NelderMead::new(simplex).with_sd_tolerance(1e-2).ok()?;
-    let run = Executor::new(problem, solver).configure(|s| s.max_iters(STEPS)).run().ok()?;
+    let run = Executor::new(cost, solver).configure(|s| s.max_iters(STEPS)).run().ok()?;
     run.state.best_param
 }

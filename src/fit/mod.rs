@@ -4,6 +4,12 @@
 //! off; each round has its own pose. One estimate takes both from every
 //! reading of every round, so that noise averages out and wood stays.
 //!
+//! In the order in which it is thought: [`prior`] is what is known beforehand, of smooth
+//! [`field`]s and of [`cuts`]; `unknowns` says what the wood is the sum of, `observation` what was
+//! read and of which unknowns it is the sum; `posterior` puts both into one Gaussian, with
+//! [`bound`]s and `bearings`; `settle` repeats that until nothing moves, `evidence` sets the
+//! amplitudes, `result` is what other rooms see.
+//!
 //! ## How?
 //!
 //! Unknown are the edge, the rib's spring, the error of a drawn line, six numbers of pose a
@@ -16,14 +22,6 @@
 //!
 //! One round can't tell noise from wood; who follows it chases noise and never ends.
 //!
-//! ## How does a rib pushed home show?
-//!
-//! It rests where the push does no more work. By linear programming duality the excess of the
-//! push over rest is the sum of the clearances times what each carries, its multiplier; so each
-//! clearance gets the factor `exp(-push c)`. Which stations carry depends on wood that is not
-//! known exactly, so the multipliers are averaged over draws of it. It is the strongest thing
-//! known of a round against the neighbour: somewhere the rib touches.
-//!
 //! ## What does a reading of 0 say?
 //!
 //! 'No more than feelers show': a one-sided likelihood, given as its nearest Gaussian.
@@ -33,26 +31,31 @@
 //! The curve is believed when its log evidence beats the plane's by a margin. With fewer than
 //! five stations the stated amplitudes stand, whatever the evidence.
 
+mod bearings;
 pub mod bound;
 pub mod cuts;
 mod evidence;
 pub mod field;
-mod layout;
-mod model;
+mod forms;
+mod observation;
+mod posterior;
+pub mod prior;
 mod result;
-mod sight;
-mod start;
+mod settle;
+mod unknowns;
 
 use crate::job::Job;
 use crate::joint::Joint;
+use crate::maths::arrow::Estimate;
 
 use cuts::Taken;
-use model::Model;
+use observation::Data;
+use settle::{FINE, ROUGH, Settling};
 
-pub use layout::Forms;
-pub use model::Prior;
+pub use forms::Forms;
+pub use posterior::NoEstimate;
+pub use prior::{Amplitudes, Prior};
 pub use result::{Doubt, Draw, Fit};
-pub use start::Start;
 
 /// Plane, gentle curve, or by evidence.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -66,10 +69,6 @@ pub enum SurfaceChoice {
     Curved,
 }
 
-/// Repetitions of linearising, solving and bounding before the evidence is asked.
-const FIRST: usize = 8;
-/// The most until nothing moves any more; a dozen are usual.
-const MOST: usize = 25;
 /// How often the evidence is searched at most.
 const SEARCHES: usize = 3;
 /// It is searched again when the reading errors moved by more than this (logarithm): readings
@@ -80,54 +79,53 @@ const CURVE_NEEDS: f64 = 1.5;
 
 /// Estimates wood and poses from all rounds of a job.
 ///
-/// `taken` is the wood that came off between the rounds, in their order; `start`
+/// `taken` is the wood that came off between the rounds, in their order; `prior`
 /// what is known beforehand.
-/// Returns `None` where there is nothing to estimate from, or numbers so far
-/// out that no estimate exists.
+///
+/// # Errors
+/// Where nothing was read, or numbers are so far out that no estimate exists.
 pub fn estimate(
     job: &Job,
     joint: &Joint,
     taken: &[Taken],
     choice: SurfaceChoice,
-    start: &Start,
-) -> Option<Fit> {
+    prior: &Prior,
+) -> Result<Fit, NoEstimate> {
     if job.rounds.is_empty() || joint.is_empty() {
-        return None;
+        return Err(NoEstimate::NothingRead);
     }
-    let mut model = Model::new(job, joint, taken, false, start);
-    model.settle(FIRST, &[2, 5]).then_some(())?;
-    to_rest(&mut model, job)?;
-    let (model, gain) = with_curve(model, job, choice)?;
-    Fit::of(model, gain)
-}
-
-/// Sets the amplitudes by the evidence and settles the estimate there.
-fn to_rest(model: &mut Model, job: &Job) -> Option<()> {
-    for _ in 0..SEARCHES {
-        let errors = model.prior.errors;
-        evidence::improve(model, job);
-        model.settle(MOST, &[0]).then_some(())?;
-        if (model.prior.errors / errors).ln().abs() < ERRORS_MOVED {
-            break;
-        }
-    }
-    Some(())
-}
-
-/// The same model with a gentle curve where the evidence or the maker wants
-/// it, and how far the evidence speaks for it.
-fn with_curve<'a>(flat: Model<'a>, job: &Job, choice: SurfaceChoice) -> Option<(Model<'a>, Option<f64>)> {
-    if choice == SurfaceChoice::Plane || flat.forms.modes.is_empty() {
-        return Some((flat, None));
+    let mut flat = Settling::new(Data { job, joint, taken }, prior);
+    flat.settle(ROUGH)?;
+    let estimate = to_rest(&mut flat)?;
+    if choice == SurfaceChoice::Plane || flat.unknowns.forms.modes.is_empty() {
+        return Ok(Fit::of(flat, estimate, None));
     }
     // Both are weighed on the same bounds and poses, those of the plane: terms
     // that settled apart would not be the same data.
     let mut curved = flat.curved();
-    curved.look();
-    let gain = curved.log_evidence(&curved.prior) - flat.log_evidence(&flat.prior);
+    let log_evidence = |s: &Settling| s.weighed().log_evidence(&s.amplitudes);
+    let gain = log_evidence(&curved) - log_evidence(&flat);
     if choice != SurfaceChoice::Curved && gain <= CURVE_NEEDS {
-        return Some((flat, Some(gain)));
+        return Ok(Fit::of(flat, estimate, Some(gain)));
     }
-    to_rest(&mut curved, job)?;
-    Some((curved, Some(gain)))
+    let estimate = to_rest(&mut curved)?;
+    Ok(Fit::of(curved, estimate, Some(gain)))
+}
+
+/// Sets the amplitudes by the evidence and settles the estimate there.
+fn to_rest(settling: &mut Settling) -> Result<Estimate, NoEstimate> {
+    for _ in 1..SEARCHES {
+        let errors = settling.amplitudes.errors;
+        let estimate = search(settling)?;
+        if (settling.amplitudes.errors / errors).ln().abs() < ERRORS_MOVED {
+            return Ok(estimate);
+        }
+    }
+    search(settling)
+}
+
+fn search(settling: &mut Settling) -> Result<Estimate, NoEstimate> {
+    let stations = settling.data.joint.len();
+    settling.amplitudes = evidence::improved(settling.weighed(), stations, &settling.amplitudes);
+    settling.settle(FINE)
 }

@@ -6,8 +6,10 @@ use crate::joint::{Clearance, Clearances, Pose};
 use crate::maths::arrow::{Estimate, Functional, evaluate};
 
 use super::cuts::Taken;
-use super::layout::{self, Layout};
-use super::model::{Model, Prior};
+use super::observation::{Data, Observation};
+use super::prior::Amplitudes;
+use super::settle::Settling;
+use super::unknowns::Unknowns;
 
 /// A reading that doesn't go with the others.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,7 +19,7 @@ pub struct Doubt {
     /// Station (index).
     pub station: usize,
     /// Which clearance.
-    pub kind: Clearance,
+    pub of: Clearance,
     /// Distance from what all the others say, in standard deviations.
     pub surprise: f64,
     /// What the others say should stand there, mm, in the sense of a clearance.
@@ -46,11 +48,11 @@ pub struct Fit {
     pub taken: Vec<Taken>,
     /// Readings that don't go with the others, worst first.
     pub doubts: Vec<Doubt>,
-    /// The prior's amplitudes, as settled by the evidence.
-    pub prior: Prior,
+    /// Amplitudes as settled by the evidence.
+    pub amplitudes: Amplitudes,
     /// How strongly each clearance carried the push home, 1/mm: one row a round, in it one
     /// entry a station; zero in rounds against a line.
-    pub push: Vec<Vec<Clearances>>,
+    pub carried: Vec<Vec<Clearances>>,
     /// Log evidence for a gentle curve over a plane, where both were tried.
     pub curve_evidence: Option<f64>,
     /// Whether the gentle curve is part of the estimate.
@@ -63,7 +65,7 @@ pub struct Fit {
     /// The same as learned, however far off: no shaving can be below zero, but what is told can.
     learned: Vec<(f64, f64)>,
     estimate: Estimate,
-    layout: Layout,
+    unknowns: Unknowns,
     edges: Vec<Functional>,
     springs: Vec<Functional>,
     /// Clearances in the last round: gap, seat, lift of each station in turn.
@@ -88,46 +90,42 @@ pub struct Draw {
 const MODEL_ALLOWANCE: f64 = 1.25;
 
 impl Fit {
-    pub(super) fn of(model: Model, curve_evidence: Option<f64>) -> Option<Fit> {
-        let n = model.stations();
-        let last_round = model.poses.len().checked_sub(1)?;
-        let covariance = model.covariance()?;
-        let (doubts, misfit) = (model.doubts(), model.misfit() * model.prior.errors);
-        let layout = &model.layout;
-        let edges: Vec<Functional> = (0..n).map(|i| layout::edge(layout, &model.forms, i, 1.0)).collect();
-        let bending = layout.bending[last_round];
-        let springs: Vec<Functional> = (0..n).map(|i| layout.spring_at(i, bending)).collect();
-        let lines = if layout.line { n } else { 0 };
-        let line: Vec<Functional> = (0..lines).map(|i| layout.line_error_at(i, 1.0)).collect();
-        let last = model.sights[3 * n * last_round..].iter().map(|s| s.functional.clone()).collect();
-        let known: Vec<(f64, f64)> = (0..model.planes).map(|p| model.start.plane(p)).collect();
-        let estimate = model.estimate?;
-        let learned = learned(layout, &estimate, &covariance.corner, &known);
+    /// From a joint as it has settled.
+    pub(super) fn of(settled: Settling, estimate: Estimate, curve_evidence: Option<f64>) -> Fit {
+        let Data { job, joint, taken } = settled.data;
+        let (unknowns, n, last) = (&settled.unknowns, joint.len(), job.rounds.len().saturating_sub(1));
+        let covariance = estimate.covariance();
+        let edges: Vec<Functional> = (0..n).map(|i| unknowns.edge(i, 1.0)).collect();
+        let springs: Vec<Functional> = (0..n).map(|i| unknowns.spring(i, last)).collect();
+        let lines = if unknowns.line { n } else { 0 };
+        let line: Vec<Functional> = (0..lines).map(|i| unknowns.line_error(i, 1.0)).collect();
+        let known: Vec<(f64, f64)> = (0..job.planes.len()).map(|p| settled.prior.plane(p)).collect();
+        let learned = learned(unknowns, &estimate, &covariance.corner, &known);
         let sd = |fs: &[Functional]| fs.iter().map(|f| covariance.variance(f).sqrt()).collect();
         let mean = |fs: &[Functional]| fs.iter().map(|f| estimate.value(f)).collect();
-        Some(Fit {
+        Fit {
             edge: mean(&edges),
             edge_sd: sd(&edges),
             spring: mean(&springs),
             spring_sd: sd(&springs),
             line_error: mean(&line),
             shavings: learned.iter().map(|(share, sd)| (share.clamp(0.4, 2.5), *sd)).collect(),
-            taken: revised(layout, &estimate, model.taken),
-            poses: model.poses,
-            doubts,
-            prior: model.prior,
-            push: model.push.chunks_exact(3 * n).map(Clearances::rows).collect(),
+            taken: revised(unknowns, &estimate, taken),
+            doubts: doubts(&settled, &estimate),
+            amplitudes: settled.amplitudes,
             curve_evidence,
-            curved: model.layout.modes > 0,
-            misfit,
+            curved: unknowns.modes > 0,
+            misfit: misfit(&settled) * settled.amplitudes.errors,
+            last: settled.observations[3 * n * last..].iter().map(|o| o.sum.clone()).collect(),
+            poses: settled.poses,
+            carried: settled.carried,
             known,
             learned,
-            layout: model.layout,
+            unknowns: settled.unknowns,
             estimate,
             edges,
             springs,
-            last,
-        })
+        }
     }
 
     /// A draw from the estimate; `normals` yields standard normal numbers.
@@ -135,8 +133,8 @@ impl Fit {
         let (inner, outer) = self.estimate.draw(|| MODEL_ALLOWANCE * normals());
         let all = |fs: &[Functional]| self.values(fs, &inner, &outer);
         let (edge, spring, clearances) = (all(&self.edges), all(&self.springs), all(&self.last));
-        let mut shaving = |p: usize| match self.layout.used(p) {
-            Some(used) => 1.0 + outer[self.layout.plane(used)],
+        let mut shaving = |p: usize| match self.unknowns.shaving_place(p) {
+            Some(place) => 1.0 + outer[place],
             None => self.shavings[p].0 + self.shavings[p].1 * normals(),
         };
         let shavings = (0..self.shavings.len()).map(|p| shaving(p).clamp(0.3, 3.0)).collect();
@@ -166,15 +164,15 @@ impl Fit {
     }
 
     fn values(&self, fs: &[Functional], inner: &[f64], outer: &DVector<f64>) -> Vec<f64> {
-        fs.iter().map(|f| evaluate(&self.layout.shape, f, inner, outer)).collect()
+        fs.iter().map(|f| evaluate(&self.unknowns.shape, f, inner, outer)).collect()
     }
 }
 
 /// Cuts at the shavings that the readings since then tell.
-fn revised(layout: &Layout, estimate: &Estimate, taken: &[Taken]) -> Vec<Taken> {
+fn revised(unknowns: &Unknowns, estimate: &Estimate, taken: &[Taken]) -> Vec<Taken> {
     let factor = |(group, t): (usize, &Taken)| {
-        let own = layout.used(t.plane).map_or(0.0, |u| estimate.outer[layout.plane(u)]);
-        let share = (1.0 + own + estimate.outer[layout.group(group)]).max(0.0);
+        let own = unknowns.shaving_place(t.plane).map_or(0.0, |place| estimate.outer[place]);
+        let share = (1.0 + own + estimate.outer[unknowns.group_place(group)]).max(0.0);
         Taken { cut: t.cut.iter().map(|c| c * share).collect(), ..t.clone() }
     };
     taken.iter().enumerate().map(factor).collect()
@@ -182,14 +180,37 @@ fn revised(layout: &Layout, estimate: &Estimate, taken: &[Taken]) -> Vec<Taken> 
 
 /// Each plane's shaving as a share of the stated one.
 fn learned(
-    layout: &Layout,
+    unknowns: &Unknowns,
     estimate: &Estimate,
     corner: &DMatrix<f64>,
     known: &[(f64, f64)],
 ) -> Vec<(f64, f64)> {
     let told = |plane: usize| {
-        let place = layout.plane(layout.used(plane)?);
+        let place = unknowns.shaving_place(plane)?;
         Some((1.0 + estimate.outer[place], corner[(place, place)].sqrt()))
     };
     known.iter().enumerate().map(|(p, known)| told(p).unwrap_or(*known)).collect()
+}
+
+/// Readings that don't go with the others, worst first.
+fn doubts(settled: &Settling, estimate: &Estimate) -> Vec<Doubt> {
+    let surprising = settled.observations.iter().zip(&settled.surprise);
+    let doubt = |(o, &surprise): (&Observation, &f64)| {
+        let expected = estimate.value(&o.sum);
+        let doubt = Doubt { round: o.round, station: o.station, of: o.of, surprise, expected };
+        (surprise.abs() > settled.prior.outlier).then_some(doubt)
+    };
+    let mut doubts: Vec<Doubt> = surprising.filter_map(doubt).collect();
+    doubts.sort_by(|a, b| b.surprise.abs().total_cmp(&a.surprise.abs()));
+    doubts
+}
+
+/// Root mean square surprise of all readings that are not doubted, in their errors as settled.
+fn misfit(settled: &Settling) -> f64 {
+    let surprises = settled.observations.iter().zip(&settled.surprise);
+    let counts = |(o, v): &(&Observation, &f64)| {
+        o.read.is_some_and(|r| r.by_maker) && v.abs() <= settled.prior.outlier
+    };
+    let squares: Vec<f64> = surprises.filter(counts).map(|(_, v)| v * v).collect();
+    (squares.iter().sum::<f64>() / squares.len().max(1) as f64).sqrt()
 }

@@ -9,7 +9,7 @@ use super::answer::Refusal;
 use super::folder::{Folder, Kind};
 use super::joint::Joint;
 use crate::advice::{self, Advice, Working};
-use crate::fit::Start;
+use crate::fit::Prior;
 use crate::job::Warning;
 use crate::practice::lesson::{Lesson, Topic};
 
@@ -42,7 +42,7 @@ struct Learned {
     name: String,
     /// The state of the bowl.
     bowl: String,
-    start: Start,
+    start: Prior,
     warnings: Vec<Warning>,
 }
 

@@ -13,7 +13,7 @@ use crate::advice::{Lessons, Options, lesson};
 use crate::bowl::along_mold;
 use crate::bowl::divide::divide;
 use crate::bowl::mark::{Marking, marks};
-use crate::fit::Start;
+use crate::fit::Prior;
 use crate::job::bowl::{Bowl, BowlErrors, BowlJoint, BowlSettings, Girth, Mark, Spacer};
 use crate::job::{Job, Plane, ReadingErrors, Tolerance};
 use crate::joint::Joint;
@@ -192,7 +192,7 @@ impl<'a> Maker<'a> {
         let start = if self.chain.learning {
             self.lessons.start(&stated(&task.job, habits))
         } else {
-            Start::default()
+            Prior::default()
         };
         let options = Options { start, ..Options::default() };
         let mut advised = Advised { options, ..Advised::default() };
@@ -229,7 +229,7 @@ impl<'a> Maker<'a> {
                 Some(Mark { compass: *compass, edge, reference: 0.0 })
             };
             let measured: Vec<Option<Mark>> = line.iter().zip(&width).map(&mut mark).collect();
-            let start = if self.chain.learning { self.lessons.start(&job) } else { Start::default() };
+            let start = if self.chain.learning { self.lessons.start(&job) } else { Prior::default() };
             let marking = Marking {
                 marks: &measured,
                 allowance: SPACER.width / 2.0,

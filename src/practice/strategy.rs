@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::advice::{Forecast, Hits};
 use crate::fit::cuts::Thickness;
-use crate::fit::{self, Start, SurfaceChoice};
+use crate::fit::{self, Prior, SurfaceChoice};
 use crate::job::{Job, Reading, Station, Stroke};
 use crate::joint::{Joint, Pose};
 use crate::slice::{self, Aims};
@@ -167,7 +167,7 @@ fn alone(job: &Job) -> Option<Decision> {
     let lift_read = last.readings.iter().any(|r| r.lift.is_some());
     let job = Job { rounds: vec![last], ..job.clone() };
     let joint = Joint::of(&job);
-    let fit = fit::estimate(&job, &joint, &[], SurfaceChoice::Auto, &Start::default())?;
+    let fit = fit::estimate(&job, &joint, &[], SurfaceChoice::Auto, &Prior::default()).ok()?;
     let lift = lift_read.then_some(LIFT_LEFT * job.tolerance.lift);
     let aims = Aims { gap: 0.0, lift, spare: spare(&job) };
     let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, *fit.poses.last()?).ok()?;

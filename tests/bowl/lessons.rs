@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use ribwright::advice::{Lesson, Lessons, Stage, open, shims, whole};
 use ribwright::bowl::shim::Need;
-use ribwright::fit::Start;
+use ribwright::fit::Prior;
 use ribwright::job::bowl::read_bowl;
 use ribwright::job::{Job, Plane};
 use ribwright::practice::demo::demo_bowl;
@@ -22,7 +22,7 @@ fn lessons(shaving: f64, amplitudes: [f64; 3], count: usize) -> Lessons {
 fn a_shaving_is_believed_more_the_more_joints_agree() {
     let job = Job { planes: vec![Plane { shaving: 0.08, ..Plane::default() }], ..Job::default() };
     let learned = |count| lessons(0.104, [0.0; 3], count).start(&job).plane(0);
-    assert_eq!(learned(0), Start::default().plane(0));
+    assert_eq!(learned(0), Prior::default().plane(0));
     let (one, five) = (learned(1), learned(5));
     // Stated as 0.08 mm, it takes 1.3 times that.
     assert!(1.0 < one.0 && one.0 < five.0 && five.0 < 1.3 && five.0 > 1.24, "{one:?} {five:?}");
@@ -34,8 +34,8 @@ fn a_shaving_is_believed_more_the_more_joints_agree() {
 
 #[test]
 fn lessons_make_a_joint_more_careful_and_never_bolder() {
-    let usual = Start::default().prior;
-    let start = |by: f64| lessons(0.08, [by; 3], 4).start(&Job::default()).prior;
+    let usual = Prior::default().amplitudes;
+    let start = |by: f64| lessons(0.08, [by; 3], 4).start(&Job::default()).amplitudes;
     let (more, less) = (start(0.4), start(-0.4));
     assert!(more.waves.amplitude > usual.waves.amplitude && more.errors > usual.errors);
     assert_eq!((less.waves, less.spring, less.errors), (usual.waves, usual.spring, usual.errors));

@@ -1,7 +1,7 @@
 //! Stations far closer than wood can wave: a scan of the edge instead of a
 //! dozen places. The estimate stays what it is, and an answer comes.
 
-use ribwright::fit::{Forms, Start, SurfaceChoice, estimate};
+use ribwright::fit::{Forms, Prior, SurfaceChoice, estimate};
 use ribwright::job::{Against, Job, Reading, Round, Station};
 use ribwright::joint::Joint;
 
@@ -41,7 +41,7 @@ fn scanned(stations: usize) -> Job {
 fn shape(stations: usize) -> (Vec<f64>, Vec<f64>) {
     let job = scanned(stations);
     let fit =
-        estimate(&job, &Joint::of(&job), &[], SurfaceChoice::Plane, &Start::default()).expect("an estimate");
+        estimate(&job, &Joint::of(&job), &[], SurfaceChoice::Plane, &Prior::default()).expect("an estimate");
     let few = |v: &[f64]| v.iter().copied().step_by((stations - 1) / 20).collect::<Vec<f64>>();
     let places = Forms::of(&Joint::of(&scanned(21)));
     (places.over_plane(&few(&fit.edge)), few(&fit.edge_sd))

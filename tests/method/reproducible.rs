@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-use ribwright::fit::{self, Start, SurfaceChoice};
+use ribwright::fit::{self, Prior, SurfaceChoice};
 use ribwright::job;
 use ribwright::joint::Joint;
 use ribwright::slice::{self, Aims};
@@ -76,7 +76,7 @@ fn the_same_input_gives_the_same_bytes() {
 fn many_draws_are_sliced_the_same_on_any_number_of_threads() {
     let job = job::read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings/plain")).expect("sound");
     let joint = Joint::of(&job);
-    let fit = fit::estimate(&job, &joint, &[], SurfaceChoice::Auto, &Start::default()).expect("an estimate");
+    let fit = fit::estimate(&job, &joint, &[], SurfaceChoice::Auto, &Prior::default()).expect("an estimate");
     let aims = Aims { gap: 0.0, lift: Some(0.1), spare: vec![3.0; joint.len()] };
     let wood = (&fit.edge[..], &fit.spring[..]);
     let pose = *fit.poses.last().expect("a round");

@@ -290,11 +290,11 @@ pub fn workings(worked: &Worked, check: bool) -> Value {
     };
     let fit = &worked.working.fit;
     let row = |carried: &Clearances| [carried.gap, carried.seat, carried.lift];
-    let push: Vec<Vec<[f64; 3]>> = fit.push.iter().map(|round| round.iter().map(row).collect()).collect();
+    let push: Vec<Vec<[f64; 3]>> = fit.carried.iter().map(|round| round.iter().map(row).collect()).collect();
     json!({
-        "waves_mm": fit.prior.waves.amplitude,
-        "spring_mm": fit.prior.spring.amplitude,
-        "errors": fit.prior.errors,
+        "waves_mm": fit.amplitudes.waves.amplitude,
+        "spring_mm": fit.amplitudes.spring.amplitude,
+        "errors": fit.amplitudes.errors,
         "curved": fit.curved,
         "taken": worked.taken.iter().map(group).collect::<Vec<Value>>(),
         "push_per_mm": push,

@@ -17,7 +17,7 @@ use std::path::PathBuf;
 use super::answer::Refusal;
 use super::folder::{ALONE, Kind};
 use crate::advice::Options;
-use crate::fit::Start;
+use crate::fit::Prior;
 use crate::job::{self, Job, ReadingColumns};
 use crate::record;
 use crate::show;
@@ -35,7 +35,7 @@ pub(super) struct Joint {
     /// Of the folder as it was read.
     pub version: String,
     /// What is known beforehand: from earlier joints, in a bowl.
-    pub start: Start,
+    pub start: Prior,
 }
 
 impl Joint {
@@ -49,7 +49,7 @@ impl Joint {
             let now = record::version(&folder);
             if now == version {
                 let of = if name == ALONE { Kind::Joint } else { Kind::Bowl };
-                let start = Start::default();
+                let start = Prior::default();
                 return Ok(Joint { name: name.to_owned(), folder, of, job, columns, version, start });
             }
             version = now;

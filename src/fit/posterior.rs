@@ -1,0 +1,131 @@
+//! Prior and observations in one Gaussian: the estimate, and the evidence of amplitudes.
+//!
+//! With `x` the unknowns, prior mean `m` and precision `P`, and observations `h x + c` of value
+//! `y` and precision `w`, the posterior has precision `P + sum w h h'` and information vector
+//! `P m + sum w (y - c) h` (linear Gaussian model, textbook). The evidence is the chance of what
+//! was read with `x` integrated out:
+//!
+//! `log Z = (log |P| + sum log w - sum w (y - c)^2 + b' x - log |P + sum w h h'|) / 2 + constant`
+//!
+//! with `b` the information vector and `x` the estimate. A clearance's bound stands in either as
+//! a Gaussian term (see `bound`).
+
+use crate::maths::arrow::{Estimate, Information};
+
+use super::bound::Term;
+use super::observation::Observation;
+use super::prior::{Amplitudes, Prior};
+use super::unknowns::Unknowns;
+
+/// Why there is no estimate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoEstimate {
+    /// There is no round, or no station.
+    #[error("nothing was read")]
+    NothingRead,
+    /// A reading, or what it is compared with, is no finite number.
+    #[error("a number in round {} at station {} is not finite", round + 1, station + 1)]
+    NotFinite {
+        /// Round (index).
+        round: usize,
+        /// Station (index).
+        station: usize,
+    },
+    /// The precision is not positive to the digits there are: sizes too far apart.
+    #[error("the numbers don't determine an estimate")]
+    Undetermined,
+}
+
+/// All that an estimate is made of. Lists have one entry an observation.
+pub struct Weighed<'a> {
+    /// The unknowns.
+    pub unknowns: &'a Unknowns,
+    /// What was known beforehand.
+    pub prior: &'a Prior,
+    /// What was read.
+    pub observations: &'a [Observation],
+    /// Weight of each reading: 1, less for doubted ones.
+    pub weights: &'a [f64],
+    /// The bounds' terms.
+    pub terms: &'a [Term],
+}
+
+impl Weighed<'_> {
+    /// Precision (1/mm^2) and value (mm) of a reading as it is weighed.
+    pub fn reading(&self, amplitudes: &Amplitudes, j: usize) -> Option<(f64, f64)> {
+        let read = self.observations[j].read?;
+        Some((self.weights[j] / read.variance(amplitudes.errors), read.value))
+    }
+
+    /// The estimate.
+    ///
+    /// # Errors
+    /// Where the numbers don't determine one.
+    pub fn estimate(&self, amplitudes: &Amplitudes) -> Result<Estimate, NoEstimate> {
+        let mut information = Information::new(self.unknowns.shape);
+        self.add_prior(amplitudes, &mut information);
+        for (j, observation) in self.observations.iter().enumerate() {
+            let term = self.terms[j];
+            let (precision, pull) = self.reading(amplitudes, j).map_or((0.0, 0.0), |(p, v)| (p, p * v));
+            let total = precision + term.precision;
+            if total > 0.0 {
+                let offset = observation.sum.offset;
+                information.add_raw(&observation.sum, total, pull + term.pull - total * offset);
+            }
+        }
+        information.factor().ok_or_else(|| self.why_none())
+    }
+
+    fn why_none(&self) -> NoEstimate {
+        let finite = |o: &Observation| o.sum.offset.is_finite() && o.read.is_none_or(|r| r.value.is_finite());
+        match self.observations.iter().find(|o| !finite(o)) {
+            Some(o) => NoEstimate::NotFinite { round: o.round, station: o.station },
+            None => NoEstimate::Undetermined,
+        }
+    }
+
+    /// The log evidence of amplitudes, given the present linearisation, doubts and bounds; up to
+    /// a constant.
+    pub fn log_evidence(&self, amplitudes: &Amplitudes) -> f64 {
+        let mut information = Information::new(self.unknowns.shape);
+        let mut log = 0.5 * self.add_prior(amplitudes, &mut information);
+        let mut add = |j: usize, value: f64, precision: f64| {
+            let sum = &self.observations[j].sum;
+            information.add(sum, value, precision);
+            log -= 0.5 * precision * (value - sum.offset).powi(2);
+        };
+        let mut weight = 0.0;
+        for j in 0..self.observations.len() {
+            if let Some((precision, value)) = self.reading(amplitudes, j) {
+                add(j, value, precision);
+                weight += 0.5 * precision.ln();
+            }
+            let term = self.terms[j];
+            if term.precision > 1e-9 {
+                add(j, term.pull / term.precision, term.precision);
+            }
+        }
+        match information.factor() {
+            Some(e) => log + weight + 0.5 * e.explained() - 0.5 * e.log_determinant(),
+            None => f64::NEG_INFINITY,
+        }
+    }
+
+    /// Adds the prior of every unknown; returns the log determinant of its precision.
+    fn add_prior(&self, amplitudes: &Amplitudes, information: &mut Information) -> f64 {
+        let (arc, size) = (self.unknowns.arc(), self.unknowns.shape.size);
+        let mut log_determinant = 0.0;
+        for (place, field) in self.unknowns.fields(amplitudes) {
+            log_determinant += field.add_prior(information, arc, size, place);
+        }
+        let sizes = self.unknowns.border_sizes(amplitudes, self.prior);
+        for (place, sd) in sizes.iter().enumerate() {
+            information.add_border(place, 1.0 / (sd * sd));
+            log_determinant -= 2.0 * sd.ln();
+        }
+        for (place, mean) in self.unknowns.border_means(self.prior) {
+            information.pull_border(place, mean / (sizes[place] * sizes[place]));
+        }
+        log_determinant
+    }
+}

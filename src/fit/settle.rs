@@ -1,0 +1,181 @@
+//! The estimate as it settles: linearise, solve, bound, and look where the rib bore.
+//!
+//! Poses turn clearances nonlinearly, bounds depend on the estimate, doubts on its residuals. So
+//! each step writes the observations down around the poses believed now, solves, moves poses and
+//! bounds to where the estimate says, until nothing moves any more.
+
+use crate::joint::{Clearances, Pose};
+use crate::maths::arrow::Estimate;
+
+use super::bearings;
+use super::bound::{self, Stride, Term};
+use super::observation::{Data, Observation};
+use super::posterior::{NoEstimate, Weighed};
+use super::prior::{Amplitudes, Prior};
+use super::unknowns::Unknowns;
+
+/// When a settling ends, and when it looks anew where the rib bore.
+#[derive(Debug, Clone, Copy)]
+pub struct Schedule {
+    /// The most steps.
+    most: usize,
+    /// Steps (from 0) after which it looks where the rib bore.
+    bearings: &'static [usize],
+}
+
+/// From no pose at all: bearings are looked for once poses are rough, and once more.
+pub const ROUGH: Schedule = Schedule { most: 8, bearings: &[2, 5] };
+/// From a rough estimate until nothing moves, a dozen steps as a rule, bearings looked for at once.
+pub const FINE: Schedule = Schedule { most: 25, bearings: &[0] };
+
+/// A reading this many standard deviations off is weighed down.
+const DOUBT: f64 = 2.5;
+/// Poses and cuts are settled when no clearance moves more than this, mm.
+const SETTLED: f64 = 1e-4;
+
+/// State of the estimate while it settles. Lists have one entry an observation.
+#[derive(Clone)]
+pub struct Settling<'a> {
+    /// What is read.
+    pub data: Data<'a>,
+    /// What was known beforehand.
+    pub prior: &'a Prior,
+    /// The unknowns.
+    pub unknowns: Unknowns,
+    /// Amplitudes as believed now.
+    pub amplitudes: Amplitudes,
+    /// Pose in each round.
+    pub poses: Vec<Pose>,
+    /// Observations around these poses.
+    pub observations: Vec<Observation>,
+    /// The bounds' terms.
+    terms: Vec<Term>,
+    stride: Stride,
+    /// How strongly each clearance carried the push home, 1/mm: a row a round.
+    pub carried: Vec<Vec<Clearances>>,
+    /// Weight of each reading, 1 but for doubted ones.
+    weights: Vec<f64>,
+    /// Each reading's distance from what all the others say, in standard deviations.
+    pub surprise: Vec<f64>,
+}
+
+impl<'a> Settling<'a> {
+    /// Nothing settled yet, without the gentle curve.
+    pub fn new(data: Data<'a>, prior: &'a Prior) -> Settling<'a> {
+        let (rounds, stations) = (data.job.rounds.len(), data.joint.len());
+        let count = 3 * rounds * stations;
+        Settling {
+            data,
+            prior,
+            unknowns: Unknowns::of(data.job, data.joint, data.taken, false, prior),
+            amplitudes: prior.amplitudes,
+            poses: vec![Pose::default(); rounds],
+            observations: Vec::new(),
+            terms: vec![Term::default(); count],
+            stride: Stride::default(),
+            carried: vec![vec![Clearances::default(); stations]; rounds],
+            weights: vec![1.0; count],
+            surprise: vec![0.0; count],
+        }
+    }
+
+    /// The same with a gentle curve, begun where this one has settled.
+    pub fn curved(&self) -> Settling<'a> {
+        let Data { job, joint, taken } = self.data;
+        let mut curved = Settling {
+            unknowns: Unknowns::of(job, joint, taken, true, self.prior),
+            stride: Stride::default(),
+            surprise: vec![0.0; self.surprise.len()],
+            ..self.clone()
+        };
+        curved.look();
+        curved
+    }
+
+    /// Steps until nothing moves any more, at most as the schedule says; the estimate there.
+    ///
+    /// # Errors
+    /// Where the numbers don't determine one.
+    pub fn settle(&mut self, schedule: Schedule) -> Result<Estimate, NoEstimate> {
+        for k in 0..schedule.most {
+            self.look();
+            let estimate = self.solve()?;
+            let moved = self.move_poses(&estimate).max(self.bound(&estimate));
+            if schedule.bearings.contains(&k) {
+                self.carried = bearings::carried(&self.data, &self.unknowns, &estimate, &self.poses);
+                self.stride = Stride::default();
+            } else if moved < SETTLED {
+                break;
+            }
+        }
+        self.look();
+        self.solve()
+    }
+
+    /// Writes down every observation around the present poses.
+    fn look(&mut self) {
+        self.observations = self.data.observations(&self.unknowns, &self.poses);
+    }
+
+    /// All of it as it is weighed now.
+    pub fn weighed(&self) -> Weighed<'_> {
+        Weighed {
+            unknowns: &self.unknowns,
+            prior: self.prior,
+            observations: &self.observations,
+            weights: &self.weights,
+            terms: &self.terms,
+        }
+    }
+
+    fn solve(&self) -> Result<Estimate, NoEstimate> {
+        self.weighed().estimate(&self.amplitudes)
+    }
+
+    /// Moves the poses to the estimate; returns how far any clearance moved at most, mm.
+    fn move_poses(&mut self, estimate: &Estimate) -> f64 {
+        let mut moved: f64 = 0.0;
+        for (round, pose) in self.poses.iter_mut().enumerate() {
+            let place = self.unknowns.pose_place(round);
+            let next = estimate.outer.fixed_rows::<6>(place).into_owned();
+            moved = moved.max(self.unknowns.pose_size(&(next - pose.vector())));
+            *pose = Pose::from_vector(&next);
+        }
+        moved
+    }
+
+    /// Updates the terms of clearances that can't be negative, and the doubts
+    /// about single readings; returns the largest move of a bound's mean, mm.
+    fn bound(&mut self, estimate: &Estimate) -> f64 {
+        let covariance = estimate.covariance();
+        let mut next = Vec::with_capacity(self.observations.len());
+        for j in 0..self.observations.len() {
+            let Observation { round, station, of, bounded, ref sum, .. } = self.observations[j];
+            let (mean, variance) = (estimate.value(sum), covariance.variance(sum));
+            self.surprise[j] = self.surprise_of(j, mean, variance);
+            self.weights[j] = (DOUBT / self.surprise[j].abs().max(DOUBT)).powi(3);
+            if bounded {
+                let push = self.carried[round][station][of];
+                next.push((j, variance, bound::update(mean, variance, self.terms[j], push)));
+            }
+        }
+        self.stride.go(&mut self.terms, &next)
+    }
+
+    /// How far a reading is from what everything else says, in standard deviations: the estimate
+    /// of its clearance with the reading taken out again, against the reading.
+    fn surprise_of(&self, j: usize, mean: f64, variance: f64) -> f64 {
+        let Some(read) = self.observations[j].read.filter(|r| r.by_maker) else {
+            return 0.0;
+        };
+        let Some((precision, value)) = self.weighed().reading(&self.amplitudes, j) else {
+            return 0.0;
+        };
+        let others = 1.0 / variance - precision;
+        if others <= 1e-6 / variance {
+            return 0.0;
+        }
+        let expected = (mean / variance - precision * value) / others;
+        (value - expected) / (1.0 / others + read.variance(self.amplitudes.errors)).sqrt()
+    }
+}
