@@ -1,28 +1,21 @@
-//! The program killed at any moment of `enter` and `planed`, two of them at once, a
-//! folder that can't be written and a disk that is full: no table is torn, no
-//! confirmed round is lost, and what was typed is still there.
+//! The program killed at any moment of `enter` and `planed`, two of them at once, and a
+//! folder that can't be written: no table is torn, no confirmed round is lost, and what
+//! was typed is still there.
 #![cfg(unix)]
 
 use std::fs;
 use std::io::{Read, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use crate::typing::{PROGRAM, SECOND, Said, folder, job, plain, planed, read, run, second, spawn, text};
-use ribwright::job::Job;
-use ribwright::record;
-use tempfile::TempDir;
+use crate::typing::{
+    PROGRAM, SECOND, Said, asked, folder, job, plain, planed, read, run, second, spawn, text, until_asked,
+};
 
 /// Killed runs of each kind: hundreds in all, in some seconds.
 const RUNS: u32 = 150;
-
-/// The words before each answer: how many questions were asked.
-fn asked(out: &str) -> usize {
-    let marks = ["held against", "bent again since", " (round 1: ", "Save this as"];
-    out.lines().filter(|l| marks.iter().any(|mark| l.contains(mark)) && !l.contains("is far from")).count()
-}
 
 /// Kills the child and gives what it had said.
 fn killed(mut child: Child) -> String {
@@ -105,17 +98,6 @@ fn enter_killed_at_random_loses_nothing() {
         old_or_new(dir.path(), &before, &out);
     }
     assert!(saved > 0 && saved < RUNS, "{saved} of {RUNS} came to the end: the delays are no test");
-}
-
-/// Reads until the program asks its next question.
-fn until_asked(child: &mut Child, out: &mut String, questions: usize) {
-    let mut byte = [0];
-    let pipe = child.stdout.as_mut().expect("a pipe");
-    let waits = |out: &str| out.ends_with(": ") || out.ends_with("back) ");
-    while !(waits(out) && asked(out) == questions) {
-        assert_eq!(pipe.read(&mut byte).expect("more"), 1, "it ended: {out}");
-        out.push(char::from(byte[0]));
-    }
 }
 
 #[test]
@@ -240,121 +222,6 @@ fn a_folder_that_can_not_be_written_is_told_before_anything_is_typed() {
     }
     assert_eq!(read(dir.path()).rounds, job().rounds);
     fs::set_permissions(dir.path(), fs::Permissions::from_mode(0o755)).expect("set");
-}
-
-/// A small disk of its own, as long as it lives.
-struct SmallDisk {
-    at: TempDir,
-}
-
-impl SmallDisk {
-    /// `None`, with a line, where no file system can be mounted.
-    fn new() -> Option<SmallDisk> {
-        let at = tempfile::tempdir().expect("a folder");
-        let mount = ["-t", "tmpfs", "-o", "size=96k", "ribwright-test"];
-        let mounted = Command::new("mount").args(mount).arg(at.path()).stderr(Stdio::null()).status();
-        if mounted.is_ok_and(|status| status.success()) {
-            return Some(SmallDisk { at });
-        }
-        eprintln!("skipped: no small disk can be mounted here");
-        None
-    }
-
-    fn folder(&self, job: &Job) -> PathBuf {
-        let dir = self.at.path().join("joint");
-        record::write_folder(job, &dir).expect("written");
-        dir
-    }
-
-    /// Fills what is left of it.
-    fn fill(&self) {
-        let mut file = fs::File::create(self.filler()).expect("a file");
-        while file.write_all(&[0; 512]).is_ok() {}
-    }
-
-    fn filler(&self) -> PathBuf {
-        self.at.path().join("filler")
-    }
-
-    fn make_room(&self) {
-        fs::remove_file(self.filler()).expect("removed");
-    }
-}
-
-impl Drop for SmallDisk {
-    fn drop(&mut self) {
-        let _ = Command::new("umount").arg(self.at.path()).status();
-    }
-}
-
-#[test]
-fn a_full_disk_is_told_and_loses_nothing() {
-    let Some(disk) = SmallDisk::new() else {
-        return;
-    };
-    let dir = disk.folder(&job());
-    let before = text(&dir, "readings.csv");
-    disk.fill();
-    // Full from the start: told before anything is typed.
-    let said = run("enter", &dir, &[], &SECOND);
-    assert_eq!(said.code, Some(1), "{}", said.out);
-    assert!(said.err.contains("No space left") && said.err.contains("the disk has room"), "{}", said.err);
-    assert!(said.out.is_empty(), "{}", said.out);
-    let said = planed(&dir, &["y"]);
-    assert_eq!(said.code, Some(1), "{}", said.out);
-    assert!(said.err.contains("nothing was written (No space left"), "{}", said.err);
-    assert!(!dir.join("strokes.csv").exists());
-    assert_eq!(text(&dir, "readings.csv"), before);
-    disk.make_room();
-    planed(&dir, &["y"]).well();
-    run("enter", &dir, &[], &SECOND).well();
-    assert_eq!(read(&dir).rounds[1], second());
-}
-
-#[test]
-fn a_disk_that_fills_up_while_typing_is_told_and_tried_again() {
-    let Some(disk) = SmallDisk::new() else {
-        return;
-    };
-    let dir = disk.folder(&job());
-    let before = text(&dir, "readings.csv");
-    let mut child = spawn("enter", &dir, &[]);
-    let mut out = String::new();
-    let type_line = |child: &mut Child, out: &mut String, line: &str| {
-        let pipe = child.stdin.as_mut().expect("a pipe");
-        pipe.write_all(format!("{line}\n").as_bytes()).expect("typed");
-        let questions = asked(out) + 1;
-        until_asked(child, out, questions);
-    };
-    until_asked(&mut child, &mut out, 1);
-    for line in &SECOND[..3] {
-        type_line(&mut child, &mut out, line);
-    }
-    disk.fill();
-    // Blocks are larger than lines: corrections back and forth fill the draft's last.
-    let mut typed = 3;
-    while !out.contains("kept only while this program runs") {
-        for line in [SECOND[3], "back", SECOND[3], "back"] {
-            type_line(&mut child, &mut out, line);
-        }
-        typed += 1;
-        assert!(typed < 200, "the disk never filled up: {out}");
-    }
-    assert!(out.contains("No space left"), "{out}");
-    for line in &SECOND[3..12] {
-        type_line(&mut child, &mut out, line);
-    }
-    // Nor can the round be saved: told, and asked again, with all still there.
-    type_line(&mut child, &mut out, "y");
-    assert!(out.contains("readings.csv: nothing was written (No space left"), "{out}");
-    assert_eq!(text(&dir, "readings.csv"), before);
-    disk.make_room();
-    child.stdin.take().expect("a pipe").write_all(b"y\n").expect("tried again");
-    let mut rest = String::new();
-    child.stdout.as_mut().expect("a pipe").read_to_string(&mut rest).expect("text");
-    assert!(child.wait().expect("ended").success() && rest.contains("Round 2 is saved."), "{rest}");
-    assert_eq!(read(&dir).rounds, [job().rounds[0].clone(), second()]);
-    assert!(!dir.join(".round-draft").exists());
 }
 
 #[test]

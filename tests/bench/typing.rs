@@ -3,7 +3,7 @@
 #![allow(dead_code, reason = "each test file uses its own part")]
 
 use std::fs;
-use std::io::Write;
+use std::io::{Read, Write};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
@@ -123,4 +123,21 @@ pub const SECOND: [&str; 13] =
 
 pub fn second() -> Round {
     round(&[(-0.7, 0.1), (-0.3, 0.15), (0.0, 0.1), (-0.25, 0.1), (-0.6, 0.1)])
+}
+
+/// The words before each answer: how many questions were asked.
+pub fn asked(out: &str) -> usize {
+    let marks = ["held against", "bent again since", " (round 1: ", "Save this as"];
+    out.lines().filter(|l| marks.iter().any(|mark| l.contains(mark)) && !l.contains("is far from")).count()
+}
+
+/// Reads until the program asks its next question.
+pub fn until_asked(child: &mut Child, out: &mut String, questions: usize) {
+    let mut byte = [0];
+    let pipe = child.stdout.as_mut().expect("a pipe");
+    let waits = |out: &str| out.ends_with(": ") || out.ends_with("back) ");
+    while !(waits(out) && asked(out) == questions) {
+        assert_eq!(pipe.read(&mut byte).expect("more"), 1, "it ended: {out}");
+        out.push(char::from(byte[0]));
+    }
 }

@@ -1,8 +1,7 @@
-//! Ready to hand over: completions, manual pages, and a package that lacks nothing.
+//! Ready to hand over: completions and manual pages.
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::Path;
 use std::process::{Command, Output};
 
 fn ribwright(arguments: &[&str]) -> Output {
@@ -37,23 +36,6 @@ fn an_unknown_shell_is_answered_with_the_known_ones() {
     assert!(text.contains("possible values") && text.contains("fish"), "{text}");
 }
 
-/// Bash itself finishes a word with the script, where there is a bash.
-#[test]
-fn bash_finishes_words() {
-    let dir = tempfile::tempdir().expect("a folder");
-    let script = dir.path().join("ribwright");
-    fs::write(&script, printed(&["completions", "bash"])).expect("written");
-    let lines = "source \"$1\"; COMP_WORDS=(ribwright adv); COMP_CWORD=1; \
-                 _ribwright ribwright adv ribwright; echo \"${COMPREPLY[*]}\"; \
-                 COMP_WORDS=(ribwright advise --pic); COMP_CWORD=2; \
-                 _ribwright ribwright --pic advise; echo \"${COMPREPLY[*]}\"";
-    let Ok(output) = Command::new("bash").args(["-c", lines, "bash"]).arg(&script).output() else {
-        println!("no bash here: not tried");
-        return;
-    };
-    assert_eq!(String::from_utf8_lossy(&output.stdout), "advise\n--pictures\n");
-}
-
 #[test]
 fn every_command_has_a_manual_page() {
     let dir = tempfile::tempdir().expect("a folder");
@@ -85,53 +67,4 @@ fn a_folder_that_cannot_be_made_is_told() {
     let text = String::from_utf8_lossy(&output.stderr).into_owned();
     let says = "error: Cargo.toml/man: a file or a link stands where a folder is needed. Next: choose another folder.";
     assert_eq!(text.trim_end(), says);
-}
-
-/// Every file below a folder of the project, with `/` between the names.
-fn files(folder: &str, all: &mut BTreeSet<String>) {
-    for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(folder)).expect(folder) {
-        let entry = entry.expect("an entry");
-        let name = format!("{folder}/{}", entry.file_name().into_string().expect("UTF-8"));
-        match entry.path().is_dir() {
-            // A crate of its own, which has nothing to do with the package.
-            true if entry.path().join("Cargo.toml").exists() => {}
-            // What npm put there to test the page.
-            true if entry.file_name() == "node_modules" => {}
-            true => files(&name, all),
-            false => _ = all.insert(name),
-        }
-    }
-}
-
-#[test]
-fn the_package_lacks_nothing() {
-    if Path::new(env!("CARGO_MANIFEST_DIR")).join("Cargo.toml.orig").exists() {
-        println!("this is an unpacked package, which can't be packed again: not tried");
-        return;
-    }
-    let output = Command::new(env!("CARGO"))
-        .args(["package", "--list", "--allow-dirty", "--offline"])
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .output()
-        .expect("cargo runs");
-    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    let text = String::from_utf8(output.stdout).expect("UTF-8").replace('\\', "/");
-    let packed: BTreeSet<&str> = text.lines().collect();
-    let mut wanted = BTreeSet::new();
-    for folder in [".ci", "src", "tests", "benches", "demo-readings"] {
-        files(folder, &mut wanted);
-    }
-    let top = [
-        "Cargo.toml",
-        "Cargo.lock",
-        "README.md",
-        "DEVELOPERS.md",
-        "LICENSE-MIT",
-        "LICENSE-APACHE",
-        "LICENSE-OFL",
-    ];
-    wanted.extend(top.map(str::to_owned));
-    let lacking: Vec<&String> = wanted.iter().filter(|f| !packed.contains(f.as_str())).collect();
-    assert!(lacking.is_empty(), "{lacking:?}");
-    assert!(!packed.iter().any(|f| f.contains("node_modules")), "others' code is not packed");
 }

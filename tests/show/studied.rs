@@ -62,3 +62,28 @@ pub fn cases() -> Vec<Studied> {
     }
     cases
 }
+
+/// A joint with 31 long names, four rounds and twenty strokes.
+pub fn large() -> Studied {
+    let mut large = studied(4, 31, 3, long_names);
+    let strokes = large.advice.strokes.clone();
+    assert!(!strokes.is_empty());
+    large.advice.strokes = strokes.into_iter().cycle().take(20).collect();
+    large
+}
+
+/// Every picture in the page, as XML, with its name.
+pub fn pictures(page: &str) -> Vec<(String, &str)> {
+    let mut found = Vec::new();
+    for piece in page.split("<svg ").skip(1) {
+        let end = piece.find("</svg>").expect("closed");
+        let label = piece.split("aria-labelledby=\"").nth(1).expect("named");
+        let name = label.split("-title").next().expect("a name").to_owned();
+        found.push((name, &piece[..end]));
+    }
+    found
+}
+
+pub fn parsed(picture: &str) -> String {
+    format!("<svg {picture}</svg>")
+}

@@ -2,9 +2,7 @@
 //! alone, what axe-core finds, and how fast the map follows the typing.
 //!
 //! Needs node, chromium, and the packages that `npm ci` puts into
-//! tests/browser; where one is missing these tests are left out with a line that
-//! says what to install, except in CI, where that is a failure. With
-//! `RIBWRIGHT_SHOTS=DIR` they leave pictures of the pages there.
+//! tests/browser. With `RIBWRIGHT_SHOTS=DIR` they leave pictures of the pages there.
 #![cfg(unix)]
 
 use std::io::{BufRead, BufReader, Write};
@@ -12,8 +10,10 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
+use crate::need::{Need, trials};
 use crate::served::Served;
 use crate::typing::{copied, read, text};
+use libtest_mimic::Trial;
 use ribwright::advice::{Options, Verdict, decide, work_out};
 use ribwright::job::Job;
 use ribwright::practice::Recipe;
@@ -33,18 +33,45 @@ fn there(program: &str) -> bool {
         .is_ok_and(|o| o.status.success())
 }
 
-/// One browser at a time: they would only slow each other down. `None`: left out.
-fn browser() -> Option<MutexGuard<'static, ()>> {
+fn node_there() -> bool {
+    there("node") && scripts().join("node_modules/playwright-core").exists()
+}
+
+fn browser_there() -> bool {
+    node_there() && ["chromium", "chromium-browser", "google-chrome"].into_iter().any(there)
+}
+
+const NODE: Need =
+    Need { met: node_there, wanted: "install nodejs, and run `npm ci` in tests/browser", in_ci: true };
+
+const BROWSER: Need = Need {
+    met: browser_there,
+    wanted: "install chromium and nodejs, and run `npm ci` in tests/browser",
+    in_ci: true,
+};
+
+pub fn tests() -> Vec<Trial> {
+    let mut all = trials![
+        BROWSER;
+        a_whole_fitting_by_typing_and_ticking,
+        two_tabs_hear_of_each_other,
+        the_keyboard_alone_will_do,
+        axe_finds_nothing_on_any_page,
+        axe_finds_nothing_on_the_bowls_pages,
+        axe_finds_nothing_in_any_state_of_the_work,
+        a_lesson_is_answered_by_tapping,
+        the_map_follows_the_typing,
+    ];
+    all.extend(trials![NODE; many_requests_leave_nothing_behind]);
+    let long = trials![NODE; a_minute_of_fifty_requests_a_second];
+    all.extend(long.into_iter().map(|t| t.with_ignored_flag(true)));
+    all
+}
+
+/// One browser at a time: they would only slow each other down.
+fn turn() -> MutexGuard<'static, ()> {
     static TURN: Mutex<()> = Mutex::new(());
-    let browser = ["chromium", "chromium-browser", "google-chrome"].into_iter().any(there);
-    let packages = scripts().join("node_modules/playwright-core").exists();
-    if browser && packages && there("node") {
-        return Some(TURN.lock().unwrap_or_else(PoisonError::into_inner));
-    }
-    let wanted = "install chromium and nodejs, and run `npm ci` in tests/browser";
-    assert!(std::env::var_os("CI").is_none(), "the browser tests can't run: {wanted}");
-    eprintln!("left out: the page in a browser; to test it, {wanted}");
-    None
+    TURN.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 fn node(scenario: &str, served: &Served, more: &[&str]) -> Command {
@@ -103,9 +130,8 @@ impl Bench {
 
 /// Against the practice bench: a rib of known wood, seated, read, planed as the page
 /// says and seated again, until the page says stop.
-#[test]
 fn a_whole_fitting_by_typing_and_ticking() {
-    let Some(_turn) = browser() else { return };
+    let _turn = turn();
     let task = Recipe { plain: true, ..Recipe::default() }.task(11);
     let dir = tempfile::tempdir().expect("a folder");
     write_folder(&task.job, dir.path()).expect("written");
@@ -139,18 +165,16 @@ fn a_whole_fitting_by_typing_and_ticking() {
     eprintln!("fitted after {} rounds and {} strokes: {words:?}", outcome.rounds, outcome.strokes);
 }
 
-#[test]
 fn two_tabs_hear_of_each_other() {
-    let Some(_turn) = browser() else { return };
+    let _turn = turn();
     let dir = copied("plain");
     let served = Served::start(dir.path(), &[]);
     plays("tabs", &served, &[]);
     assert_eq!(read(dir.path()).rounds.len(), 3);
 }
 
-#[test]
 fn the_keyboard_alone_will_do() {
-    let Some(_turn) = browser() else { return };
+    let _turn = turn();
     let dir = copied("plain");
     let served = Served::start(dir.path(), &[]);
     plays("keyboard", &served, &[]);
@@ -160,9 +184,8 @@ fn the_keyboard_alone_will_do() {
 }
 
 /// Every page of a joint in work, and the pages around it.
-#[test]
 fn axe_finds_nothing_on_any_page() {
-    let Some(_turn) = browser() else { return };
+    let _turn = turn();
     let dir = copied("plain");
     let served = Served::start(dir.path(), &[]);
     let paths = [
@@ -183,27 +206,24 @@ fn axe_finds_nothing_on_any_page() {
 }
 
 /// Every page of a bowl that is not a joint's alone, and a joint that waits.
-#[test]
 fn axe_finds_nothing_on_the_bowls_pages() {
-    let Some(_turn) = browser() else { return };
+    let _turn = turn();
     let dir = copied("bowl");
     let paths = ["", "divide", "divide/symmetric", "joint/02/mark", "joint/03/mark", "joint/03", "joint/09"];
     plays("axe", &Served::start(dir.path(), &[]), &paths);
 }
 
 /// The other verdicts, and inches.
-#[test]
 fn axe_finds_nothing_in_any_state_of_the_work() {
-    let Some(_turn) = browser() else { return };
+    let _turn = turn();
     for name in ["fitted", "mistyped", "inch"] {
         let dir = copied(name);
         plays("axe", &Served::start(dir.path(), &[]), &["joint/1", "joint/1/read", "few"]);
     }
 }
 
-#[test]
 fn a_lesson_is_answered_by_tapping() {
-    let Some(_turn) = browser() else { return };
+    let _turn = turn();
     let dir = copied("plain");
     plays("lesson", &Served::start(dir.path(), &[]), &[]);
 }
@@ -216,10 +236,6 @@ fn memory(served: &Served) -> Option<u64> {
 }
 
 fn many_requests(seconds: u32, rate: u32) {
-    if !there("node") || !scripts().join("node_modules/playwright-core").exists() {
-        assert!(std::env::var_os("CI").is_none(), "node is missing");
-        return;
-    }
     let dir = copied("plain");
     let served = Served::start(dir.path(), &[]);
     let rate = rate.to_string();
@@ -234,23 +250,20 @@ fn many_requests(seconds: u32, rate: u32) {
 }
 
 /// A short one, since a build for debugging works out an answer ten times slower.
-#[test]
 fn many_requests_leave_nothing_behind() {
     many_requests(5, 15);
 }
 
+/// Only when asked for, since it takes a minute, and a release build to keep up:
 /// `cargo test --release --test tools a_minute -- --ignored`
-#[test]
-#[ignore = "takes a minute, and a release build to keep up"]
 fn a_minute_of_fifty_requests_a_second() {
     many_requests(60, 50);
 }
 
 /// The aim is 100 ms at 95 %; a build for debugging, and a machine that runs other
 /// tests, may take longer.
-#[test]
 fn the_map_follows_the_typing() {
-    let Some(_turn) = browser() else { return };
+    let _turn = turn();
     let dir = copied("plain");
     let served = Served::start(dir.path(), &[]);
     let limit = if cfg!(debug_assertions) { "400" } else { "100" };

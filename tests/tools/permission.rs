@@ -9,6 +9,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
 use crate::folders::copied;
+use crate::need::{Need, trials};
+use libtest_mimic::Trial;
 use tempfile::TempDir;
 
 /// A copy of a bad case's sound folder and of the program, where anybody may look.
@@ -30,8 +32,8 @@ fn open(folder: &Path) {
 }
 
 impl Place {
-    /// The place with a folder `it`; none where no other user can be had.
-    fn new(folder: &str) -> Option<Place> {
+    /// The place with a folder `it`.
+    fn new(folder: &str) -> Place {
         let dir = tempfile::tempdir().expect("a folder");
         allow(dir.path(), 0o777);
         let shut = dir.path().join("shut");
@@ -42,12 +44,7 @@ impl Place {
         allow(&dir.path().join("ribwright"), 0o755);
         copied(&Path::new(env!("CARGO_MANIFEST_DIR")).join(folder), &dir.path().join("it"));
         open(&dir.path().join("it"));
-        let place = Place { dir, other };
-        let runs = place.run("--version", "").is_some_and(|o| o.status.success());
-        if !runs {
-            println!("no user to be had who may not do everything: not tried");
-        }
-        runs.then_some(place)
+        Place { dir, other }
     }
 
     fn path(&self, name: &str) -> PathBuf {
@@ -115,21 +112,38 @@ impl Drop for Place {
     }
 }
 
+fn runs() -> bool {
+    Place::new(SOUND).run("--version", "").is_some_and(|o| o.status.success())
+}
+
+const OTHER_USER: Need =
+    Need { met: runs, wanted: "be a user who may not do everything, or have setpriv", in_ci: true };
+
+pub fn tests() -> Vec<Trial> {
+    trials![
+        OTHER_USER;
+        a_file_that_may_not_be_read_is_told,
+        a_folder_that_may_not_be_looked_into_is_told_once,
+        parts_of_a_bowl_that_may_not_be_read_are_told,
+        what_may_not_be_written_stays_and_is_told,
+        pictures_of_a_bowl_that_may_not_be_written_are_told,
+        what_may_only_be_read_is_read,
+    ]
+}
+
 const SOUND: &str = "tests/bad/sound";
 const BOWL: &str = "tests/bad/sound-bowl";
 
-#[test]
 fn a_file_that_may_not_be_read_is_told() {
-    let Some(place) = Place::new(SOUND) else { return };
+    let place = Place::new(SOUND);
     allow(&place.path("it/readings.csv"), 0o000);
     let says = "error: it/readings.csv: expected a file that may be read, but permission is denied. \
                 Next: give yourself permission to read it.";
     assert_eq!(place.said("advise it --json", ""), (2, says.into()));
 }
 
-#[test]
 fn a_folder_that_may_not_be_looked_into_is_told_once() {
-    let Some(place) = Place::new(SOUND) else { return };
+    let place = Place::new(SOUND);
     allow(&place.path("it"), 0o000);
     let says = "error: it: expected a folder that may be read, but permission is denied. \
                 Next: give yourself permission to read it, and what is in it.";
@@ -138,9 +152,8 @@ fn a_folder_that_may_not_be_looked_into_is_told_once() {
     }
 }
 
-#[test]
 fn parts_of_a_bowl_that_may_not_be_read_are_told() {
-    let Some(place) = Place::new(BOWL) else { return };
+    let place = Place::new(BOWL);
     for (shut, mode) in [("joints/02", 0o777), ("joints", 0o777), ("girth.csv", 0o666), ("bowl.toml", 0o666)]
     {
         let path = place.path("it").join(shut);
@@ -153,9 +166,8 @@ fn parts_of_a_bowl_that_may_not_be_read_are_told() {
     }
 }
 
-#[test]
 fn what_may_not_be_written_stays_and_is_told() {
-    let Some(place) = Place::new(SOUND) else { return };
+    let place = Place::new(SOUND);
     place.keep("it");
     let before = place.files();
     for (line, input) in [
@@ -174,9 +186,8 @@ fn what_may_not_be_written_stays_and_is_told() {
     }
 }
 
-#[test]
 fn pictures_of_a_bowl_that_may_not_be_written_are_told() {
-    let Some(place) = Place::new(BOWL) else { return };
+    let place = Place::new(BOWL);
     place.keep("it");
     let before = place.files();
     for line in ["bowl it --pictures it/pictures", "mark it/joints/01 --pictures it/pictures"] {
@@ -191,9 +202,8 @@ fn pictures_of_a_bowl_that_may_not_be_written_are_told() {
     }
 }
 
-#[test]
 fn what_may_only_be_read_is_read() {
-    let Some(place) = Place::new(BOWL) else { return };
+    let place = Place::new(BOWL);
     place.keep("it");
     place.keep("it/joints/01");
     for line in ["bowl it", "divide it", "mark it/joints/01", "advise it/joints/01", "shim it/joints/01"] {

@@ -3,19 +3,20 @@
 //! way. Its head says what it is given and why.
 //!
 //! Needs python 3.11 or later with what `tests/reference/requirements.txt` pins, in a virtual
-//! environment whose folder `RIBWRIGHT_REFERENCE` names (`target/reference` without it);
-//! where that is missing these tests are left out with a line that says how to make it,
-//! except in CI, where that is a failure.
+//! environment whose folder `RIBWRIGHT_REFERENCE` names (`target/reference` without it).
 
 #[path = "../reference/joints.rs"]
 mod joints;
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use joints::{Case, WANTED, Worked, cases, python, script, work, workings};
+use libtest_mimic::Trial;
 use ribwright::joint::Joint;
 use serde_json::Value;
 use tempfile::TempDir;
+
+use crate::need::{Need, trials};
 
 /// The two agree to this, mm.
 const AGREE: f64 = 0.005;
@@ -28,13 +29,10 @@ const UNBALANCED: f64 = 0.01;
 /// The evidence for a gentle curve (logarithm) agrees to this where a plane was kept.
 const CURVE_APART: f64 = 0.1;
 
-fn found_python() -> Option<PathBuf> {
-    let found = python();
-    if found.is_none() {
-        assert!(std::env::var_os("CI").is_none(), "the independent answers can't be had: {WANTED}");
-        eprintln!("left out: independent answers; to have them: {WANTED}");
-    }
-    found
+const PYTHON: Need = Need { met: || python().is_some(), wanted: WANTED, in_ci: true };
+
+pub fn tests() -> Vec<Trial> {
+    trials![PYTHON; two_ways_lead_to_the_same_estimate_and_slice, another_amplitude_or_push_is_noticed]
 }
 
 /// What the program makes of cases, beside what the script says when its workings are
@@ -132,9 +130,8 @@ fn misgiven(worked: &Worked, answer: &Value) -> Vec<String> {
     wrong
 }
 
-#[test]
 fn two_ways_lead_to_the_same_estimate_and_slice() {
-    let Some(python) = found_python() else { return };
+    let python = python().expect("a python");
     let cases = cases();
     assert!(cases.len() >= 50);
     let mut wrong = Vec::new();
@@ -157,9 +154,8 @@ fn two_ways_lead_to_the_same_estimate_and_slice() {
 }
 
 /// A comparison that can't fail is none.
-#[test]
 fn another_amplitude_or_push_is_noticed() {
-    let Some(python) = found_python() else { return };
+    let python = python().expect("a python");
     let cases: Vec<Case> =
         cases().into_iter().filter(|c| c.name.starts_with("plain 13 stations 3")).collect();
     let spoilt = |spoil: &dyn Fn(&mut Value)| {
