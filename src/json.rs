@@ -49,6 +49,11 @@ pub(crate) fn all_mm(values: &[f64]) -> Vec<Option<f64>> {
     values.iter().map(|v| mm(*v)).collect()
 }
 
+/// The same for a field: `#[serde(serialize_with = "as_all_mm")]`.
+pub(crate) fn as_all_mm<S: Serializer>(values: &[f64], to: S) -> Result<S::Ok, S::Error> {
+    all_mm(values).serialize(to)
+}
+
 /// [`mm`] for a field: `#[serde(serialize_with = "as_mm")]`.
 pub(crate) fn as_mm<T, S>(value: &T, to: S) -> Result<S::Ok, S::Error>
 where

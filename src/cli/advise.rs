@@ -6,12 +6,13 @@ use std::path::{Path, PathBuf};
 use clap::{Parser, ValueEnum};
 
 use super::progress::while_working;
-use super::{Failure, Run, Screen, next_command};
+use super::screen::{Failure, Run, Screen};
 use crate::advice::{self, Advice, JointInBowl, Options, Verdict};
 use crate::fit::SurfaceChoice;
 use crate::job::Job;
 use crate::show;
 use crate::show::draw::{Album, Picture, View};
+use crate::show::next_command;
 
 const EXAMPLE: &str = "\
 Example:

@@ -5,7 +5,7 @@ use std::io::{self, BufRead, IsTerminal, StdinLock, Write};
 use rustyline::DefaultEditor;
 use rustyline::error::ReadlineError;
 
-use super::{Failure, Screen};
+use super::screen::{Failure, Screen};
 use crate::show;
 
 /// A conversation with the maker, or with a script in the maker's place.

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::Parser;
 
-use super::{Failure, Run, Screen};
+use super::screen::{Failure, Run, Screen};
 use crate::advice;
 use crate::job::bowl::read_bowl;
 use crate::show;

@@ -5,7 +5,7 @@ use std::io::Write;
 use clap::Parser;
 use clap_complete::Shell;
 
-use super::{Failure, Run, Screen};
+use super::screen::{Failure, Run, Screen};
 
 const EXAMPLE: &str = "\
 Example, for bash and for fish:
@@ -27,7 +27,7 @@ impl Run for Completions {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         // Into memory first: the generator panics where it can't write.
         let mut script = Vec::new();
-        clap_complete::generate(self.shell, &mut super::command(), "ribwright", &mut script);
+        clap_complete::generate(self.shell, &mut screen.command(), "ribwright", &mut script);
         screen.out().write_all(&script)?;
         Ok(())
     }

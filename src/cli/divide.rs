@@ -8,7 +8,7 @@ use clap::Parser;
 use super::ask::Ask;
 use super::figures::{Figure, Usual, ask_for, enough};
 use super::number::whole;
-use super::{Failure, Run, Screen};
+use super::screen::{Failure, Run, Screen};
 use crate::advice;
 use crate::bowl::divide::{divide, when};
 use crate::job::bowl::{Bowl, read_bowl};

@@ -5,8 +5,8 @@ use std::path::PathBuf;
 use clap::{Parser, ValueEnum};
 
 use super::progress::Progress;
+use super::screen::{Failure, Run, Screen};
 use super::study::Study;
-use super::{Failure, Run, Screen};
 use crate::show::draw::{Album, Picture};
 
 const EXAMPLE: &str = "\

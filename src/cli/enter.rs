@@ -11,9 +11,10 @@ use clap::Parser;
 
 use self::bench::{Bench, End};
 use super::ask::Ask;
-use super::{Failure, Run, Screen, next_command};
+use super::screen::{Failure, Run, Screen};
 use crate::job::{self, ReadingColumns};
 use crate::record::{self, Draft, TypedRound};
+use crate::show::next_command;
 
 const EXAMPLE: &str = "\
 Example:

@@ -4,8 +4,8 @@ use std::iter;
 
 use anyhow::anyhow;
 
-use super::Failure;
 use super::ask::Ask;
+use super::screen::Failure;
 use crate::job::Unit;
 use crate::job::ranges::Range;
 use crate::show;

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::{Command, Parser};
 use clap_mangen::Man;
 
-use super::{Failure, Run, Screen};
+use super::screen::{Failure, Run, Screen};
 
 const EXAMPLE: &str = "\
 Example:
@@ -28,7 +28,7 @@ pub(super) struct Manual {
 
 impl Run for Manual {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let mut command = super::command().disable_help_subcommand(true);
+        let mut command = screen.command().disable_help_subcommand(true);
         // Global options and the names of subcommands are settled by this.
         command.build();
         let Some(dir) = &self.into else {

@@ -8,7 +8,7 @@ use clap::Parser;
 use super::ask::Ask;
 use super::figures::{Figure, Usual, ask_for, enough};
 use super::number::{length, number};
-use super::{Failure, Run, Screen, next_command};
+use super::screen::{Failure, Run, Screen};
 use crate::advice::{self, JointInBowl};
 use crate::bowl::mark::{Wish, marks_in};
 use crate::bowl::moisture::movement;
@@ -17,6 +17,7 @@ use crate::job::ranges::{Range, SPACER_WIDTH};
 use crate::job::{self, Unit, ranges};
 use crate::record::{NewMark, add_marks};
 use crate::show;
+use crate::show::next_command;
 use crate::table::misnamed;
 
 const EXAMPLE: &str = "\

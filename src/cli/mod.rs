@@ -33,11 +33,9 @@ mod try_cut;
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::{ArgMatches, Command, Parser};
+use clap::{ArgMatches, Command};
 
-pub use screen::{Failure, Screen};
-
-use crate::show::next_command;
+pub use screen::{Failure, Run, Screen};
 
 /// Every command, in the order the help lists them.
 const COMMANDS: &[Entry] = &[
@@ -61,17 +59,6 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<completions::Completions>(),
     Entry::of::<man::Manual>(),
 ];
-
-/// A command of the program.
-pub trait Run: Parser {
-    /// Does the work; results go to the screen.
-    ///
-    /// # Errors
-    ///
-    /// [`Failure::Wrong`] when the command line or a file is wrong,
-    /// [`Failure::Other`] for anything else.
-    fn run(self, screen: &mut Screen) -> Result<(), Failure>;
-}
 
 /// One line of the table of commands.
 struct Entry {
@@ -116,7 +103,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(matches) => matches,
         Err(error) => return screen::refuse(&error),
     };
-    let mut screen = Screen::new(&matches);
+    let mut screen = Screen::new(&matches, command);
     let failed = match dispatch(&matches, &mut screen) {
         Ok(()) => return ExitCode::SUCCESS,
         Err(failure) => failure,

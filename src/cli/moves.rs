@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::Parser;
 
 use super::number::{length, number, within};
-use super::{Failure, Run, Screen};
+use super::screen::{Failure, Run, Screen};
 use crate::bowl::moisture::movement;
 use crate::job::bowl::read_bowl;
 use crate::job::ranges::{MOISTURE, WIDTH};

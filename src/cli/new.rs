@@ -6,7 +6,7 @@ use clap::{Parser, ValueEnum};
 
 use super::ask::Ask;
 use super::number::{length, number, whole};
-use super::{Failure, Run, Screen};
+use super::screen::{Failure, Run, Screen};
 use crate::bowl::layout::{Wanted, lay_out};
 use crate::bowl::shape::Outline;
 use crate::job::bowl::{BowlSettings, Spacer, read_outline};

@@ -1,6 +1,6 @@
 //! Numbers on the command line, with a decimal point or a decimal comma.
 
-use super::Failure;
+use super::screen::Failure;
 use crate::job::Unit;
 use crate::job::ranges::Range;
 

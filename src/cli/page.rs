@@ -8,7 +8,7 @@ use clap::Parser;
 use qrcode::QrCode;
 use qrcode::render::unicode::Dense1x2;
 
-use super::{Failure, Run, Screen};
+use super::screen::{Failure, Run, Screen};
 use crate::page::{Lan, OpenError, Server, Settings};
 
 const EXAMPLE: &str = "\

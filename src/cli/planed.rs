@@ -10,11 +10,12 @@ use clap::Parser;
 use self::account::{Account, Told};
 use super::advise::Surface;
 use super::ask::Ask;
-use super::{Failure, Run, Screen, next_command};
+use super::screen::{Failure, Run, Screen};
 use crate::advice::{self, Advice, JointInBowl, Options, Verdict};
 use crate::job::{self, Job};
 use crate::record::{self, JournalError, NewStroke};
 use crate::show;
+use crate::show::next_command;
 
 const EXAMPLE: &str = "\
 Example:

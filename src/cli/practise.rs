@@ -6,7 +6,7 @@ use clap::{Parser, ValueEnum};
 
 use super::number::{number, whole};
 use super::progress::Progress;
-use super::{Failure, Run, Screen};
+use super::screen::{Failure, Run, Screen};
 use crate::practice::{Bowl, Practice, Recipe, Strategy, Wrong};
 use crate::show;
 

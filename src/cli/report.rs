@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 use clap::Parser;
 
 use super::progress::while_working;
+use super::screen::{Failure, Run, Screen};
 use super::study::Study;
-use super::{Failure, Run, Screen};
 use crate::show;
 
 const EXAMPLE: &str = "\

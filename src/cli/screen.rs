@@ -7,7 +7,7 @@ use std::process::ExitCode;
 
 use anstream::{AutoStream, ColorChoice};
 use clap::builder::PossibleValuesParser;
-use clap::{Arg, ArgMatches};
+use clap::{Arg, ArgMatches, Command, Parser};
 use owo_colors::OwoColorize;
 
 use crate::record::{JournalError, WriteError, io_error};
@@ -69,20 +69,38 @@ pub(super) fn color_argument() -> Arg {
         .help("Colour the output; auto: only on a terminal")
 }
 
+/// A command of the program.
+pub trait Run: Parser {
+    /// Does the work; results go to the screen.
+    ///
+    /// # Errors
+    ///
+    /// [`Failure::Wrong`] when the command line or a file is wrong,
+    /// [`Failure::Other`] for anything else.
+    fn run(self, screen: &mut Screen) -> Result<(), Failure>;
+}
+
 /// Where a command's results go.
 pub struct Screen {
+    command: fn() -> Command,
     color: ColorChoice,
     out: AutoStream<io::StdoutLock<'static>>,
 }
 
 impl Screen {
-    pub(super) fn new(matches: &ArgMatches) -> Self {
+    /// For the program whose whole command line is `command`.
+    pub(super) fn new(matches: &ArgMatches, command: fn() -> Command) -> Self {
         let color = match matches.get_one::<String>("color").map(String::as_str) {
             Some("always") => ColorChoice::Always,
             Some("never") => ColorChoice::Never,
             _ => ColorChoice::Auto,
         };
-        Screen { color, out: AutoStream::new(io::stdout().lock(), color) }
+        Screen { command, color, out: AutoStream::new(io::stdout().lock(), color) }
+    }
+
+    /// The whole command line, for completions and manual pages.
+    pub(super) fn command(&self) -> Command {
+        (self.command)()
     }
 
     /// Standard output; colour is taken out of it where it isn't wanted.

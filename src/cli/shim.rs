@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::Parser;
 
 use super::number::{length, number};
-use super::{Failure, Run, Screen};
+use super::screen::{Failure, Run, Screen};
 use crate::advice;
 use crate::job::bowl::BowlSettings;
 use crate::job::ranges::THICKNESS;

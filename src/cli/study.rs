@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::Failure;
 use super::advise::Surface;
 use super::number::{number, whole};
 use super::progress::while_working;
+use super::screen::Failure;
 use crate::advice::{self, Advice, JointInBowl, Options, PastRound, Working};
 use crate::job::Job;
 use crate::show::draw::{Album, View};

@@ -14,7 +14,7 @@ use self::typed::choice;
 use super::ask::Ask;
 use super::new::Units;
 use super::progress::Progress;
-use super::{Failure, Run, Screen};
+use super::screen::{Failure, Run, Screen};
 use crate::job::Unit;
 use crate::practice::lesson::{Answer, Lesson, Topic};
 use crate::show;

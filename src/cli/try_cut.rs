@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::Parser;
 
 use super::number::number;
-use super::{Failure, Run, Screen};
+use super::screen::{Failure, Run, Screen};
 use crate::advice::{self, JointInBowl, Options};
 use crate::job::Job;
 use crate::job::ranges::OVERLAP;

@@ -4,10 +4,11 @@ use std::path::Path;
 
 use super::question::{Matter, word};
 use crate::cli::ask::{Ask, yes_or_no};
-use crate::cli::{Failure, next_command};
+use crate::cli::screen::Failure;
 use crate::job::{self, Job, Quantity, ReadingColumns};
 use crate::record::{self, Draft, DraftEntry, JournalError, Step, TypedRound, at_station, steps};
 use crate::show;
+use crate::show::next_command;
 use crate::table;
 
 /// A round being typed.

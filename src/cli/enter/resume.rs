@@ -1,10 +1,11 @@
 //! Beginning: a draft that an earlier run left is offered, or a new one begun.
 
 use super::bench::{Bench, End};
-use crate::cli::{Failure, next_command};
+use crate::cli::screen::Failure;
 use crate::job::ReadingColumns;
 use crate::record::{DraftEntry, TypedRound, steps};
 use crate::show;
+use crate::show::next_command;
 
 impl Bench<'_> {
     /// Goes on with the entries found in the draft, if the maker wants; `decided`:

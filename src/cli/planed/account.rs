@@ -1,8 +1,8 @@
 //! The conversation: which strokes were taken.
 
 use crate::advice::{Advice, Verdict};
-use crate::cli::Failure;
 use crate::cli::ask::{Ask, yes_or_no};
+use crate::cli::screen::Failure;
 use crate::job::Job;
 use crate::record::{self, NewStroke};
 use crate::show;

@@ -1,8 +1,11 @@
 //! Tight at the joint, proud along the other side: what comes of watching the joint alone.
 
+use super::choice::{Ask, Choice, Refused};
 use super::known::Known;
+use super::parts::{Answer, Beside, Lesson};
+use super::topic::Topic;
+use super::verdict::{Aim, Verdict};
 use super::words;
-use super::{Aim, Answer, Ask, Beside, Choice, Lesson, Refused, Topic, Verdict};
 use crate::job::{Job, Unit};
 use crate::maths::hinge::Failure;
 use crate::practice::blank;

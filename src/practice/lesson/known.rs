@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::job::{Job, Unit};
 use crate::joint::{Joint, Pose};
+use crate::json::as_all_mm;
 use crate::maths::hinge::Failure;
 use crate::practice::blank::Task;
 use crate::practice::rib::{KnownJoint, Wood};
@@ -26,10 +27,10 @@ const TIGHT: f64 = 0.002;
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Lie {
     /// Daylight at the joint.
-    #[serde(rename = "gap_mm", serialize_with = "super::millimetres")]
+    #[serde(rename = "gap_mm", serialize_with = "as_all_mm")]
     pub gap: Vec<f64>,
     /// Outer edge off the mold.
-    #[serde(rename = "lift_mm", serialize_with = "super::millimetres")]
+    #[serde(rename = "lift_mm", serialize_with = "as_all_mm")]
     pub lift: Vec<f64>,
     /// Stations (indices) at which the joint edge bears.
     pub bearings: Vec<usize>,

@@ -1,8 +1,11 @@
 //! A bump is a lever: which stations bear, and what a little off them does elsewhere.
 
+use super::choice::{Ask, Choice, Refused};
 use super::known::Known;
+use super::parts::{Answer, Lesson};
+use super::topic::Topic;
+use super::verdict::{Aim, Verdict};
 use super::words::{self, stations};
-use super::{Aim, Answer, Ask, Choice, Lesson, Refused, Topic, Verdict};
 use crate::job::{Job, Mold, Station, Unit};
 use crate::joint::{Joint, Pose};
 use crate::maths::hinge::Failure;

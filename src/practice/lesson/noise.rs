@@ -1,8 +1,11 @@
 //! Following each round's readings against all rounds together.
 
+use super::choice::{Ask, Choice, Refused};
 use super::known::Known;
+use super::parts::{Answer, Beside, Lesson};
+use super::topic::Topic;
+use super::verdict::{Aim, Verdict};
 use super::words::{aim, home};
-use super::{Aim, Answer, Ask, Beside, Choice, Lesson, Refused, Topic, Verdict};
 use crate::job::Unit;
 use crate::maths::hinge::Failure;
 use crate::practice::dice::Dice;

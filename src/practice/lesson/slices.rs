@@ -1,8 +1,11 @@
 //! What a planar slice does to the lift: the same everywhere, a taper, in
 //! proportion to the rise, and the same less a part in proportion to the rise.
 
+use super::choice::{Ask, Choice, Refused};
 use super::known::Known;
-use super::{Aim, Answer, Ask, Beside, Choice, Lesson, Refused, Topic};
+use super::parts::{Answer, Beside, Lesson};
+use super::topic::Topic;
+use super::verdict::Aim;
 use crate::job::{Job, Unit};
 use crate::joint::Pose;
 use crate::maths::hinge::Failure;

@@ -1,7 +1,10 @@
 //! Long against short soles on the same waves.
 
+use super::choice::{Ask, Choice, Refused};
 use super::known::Known;
-use super::{Aim, Answer, Ask, Beside, Choice, Edges, Lesson, Refused, Topic, Verdict};
+use super::parts::{Answer, Beside, Edges, Lesson};
+use super::topic::Topic;
+use super::verdict::{Aim, Verdict};
 use crate::job::{Job, Plane, Unit};
 use crate::maths::hinge::Failure;
 use crate::practice::blank;

@@ -2,7 +2,18 @@
 
 use serde::Serialize;
 
-use super::{Lesson, Lie};
+use super::known::Lie;
+
+/// What a lesson is content with, mm.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Aim {
+    /// Widest gap that may stay.
+    #[serde(rename = "gap_mm")]
+    pub gap: f64,
+    /// Highest lift that may stay; none where the lesson looks at the joint alone.
+    #[serde(rename = "lift_mm")]
+    pub lift: Option<f64>,
+}
 
 /// How good a choice was.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -26,10 +37,10 @@ const WHOLE: f64 = 0.03;
 const HAIR: f64 = 0.005;
 
 impl Verdict {
-    /// The verdict on a rib that lies so, after so much wood where so little would do.
-    pub(super) fn of(lesson: &Lesson, lie: &Lie, wood: f64, least: f64) -> Verdict {
-        if !within(lesson, lie) {
-            let better = over(lesson, lie) <= 0.5 * over(lesson, &lesson.before);
+    /// The verdict on a rib that lay as `before` and lies so, after so much wood where so little would do.
+    pub(super) fn of(aim: &Aim, before: &Lie, lie: &Lie, wood: f64, least: f64) -> Verdict {
+        if !within(aim, lie) {
+            let better = over(aim, lie) <= 0.5 * over(aim, before);
             return if better { Verdict::Better } else { Verdict::Short };
         }
         match wood <= least * (1.0 + LITTLE) + WHOLE {
@@ -39,13 +50,13 @@ impl Verdict {
     }
 }
 
-/// By how much the worst clearance of a rib that lies so is over the lesson's aim, mm.
-fn over(lesson: &Lesson, lie: &Lie) -> f64 {
-    let lift = lesson.aim.lift.map_or(0.0, |aim| lie.highest_lift().1 - aim);
-    lift.max(lie.widest_gap().1 - lesson.aim.gap)
+/// By how much the worst clearance of a rib that lies so is over the aim, mm.
+fn over(aim: &Aim, lie: &Lie) -> f64 {
+    let lift = aim.lift.map_or(0.0, |lift| lie.highest_lift().1 - lift);
+    lift.max(lie.widest_gap().1 - aim.gap)
 }
 
-/// Whether a rib that lies so is within the lesson's aim.
-fn within(lesson: &Lesson, lie: &Lie) -> bool {
-    over(lesson, lie) <= HAIR
+/// Whether a rib that lies so is within the aim.
+fn within(aim: &Aim, lie: &Lie) -> bool {
+    over(aim, lie) <= HAIR
 }

@@ -1,6 +1,8 @@
 //! Sentences that lessons share.
 
-use super::{Answer, Lesson, Lie, Verdict};
+use super::known::Lie;
+use super::parts::{Answer, Lesson};
+use super::verdict::Verdict;
 use crate::job::Unit;
 
 /// Less than this is nothing to a feeler, mm.
