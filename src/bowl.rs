@@ -10,7 +10,7 @@
 //! * [`shape`]: regular bowls, from an outline, a depth and a number of ribs.
 //! * [`layout`]: such a bowl as settings and joints, for a maker to start with.
 //! * [`divide`]: what is left of the girth, shared out.
-//! * [`through`]: a gently curved line through single readings.
+//! * [`line`]: a gently curved line through single readings.
 //! * [`mark`]: the outer edge's marks, and the strokes down to them.
 //! * [`spacer`]: its length, how hard it is bent, where tacks go.
 //! * [`shim`]: where a rib stands off its mold by itself.
@@ -18,13 +18,13 @@
 
 pub mod divide;
 pub mod layout;
+pub mod line;
 pub mod mark;
 pub mod moisture;
 pub mod shape;
 pub mod shim;
 pub mod spacer;
 pub mod tacks;
-pub mod through;
 
 /// A width across a rib along a mold that curves under it, from the straight
 /// width: the arc over a chord of `width` mm at `curvature` (1/mm).

@@ -16,7 +16,7 @@
 //!
 //! Girths are read with errors, and edges are planed with long planes; so each
 //! girth's departure from the plan is smoothed along the joint first, see
-//! [`through`](super::through).
+//! [`line`](super::line).
 
 mod doubt;
 
@@ -27,13 +27,13 @@ use crate::job::bowl::{Bowl, Girth};
 use crate::joint::Joint;
 
 use super::along_mold;
-use super::through::{Loose, Off, through};
+use super::line::{Leeway, OddReading, line_through};
 
 /// A girth may be far from the plan, and what is left uneven at every rib adds up.
-const LOOSE: Loose = Loose { plane: 5.0, waves: 0.4 };
+const LOOSE: Leeway = Leeway { plane: 5.0, waves: 0.4 };
 
 /// What joints take beyond their spacers is little.
-const TAKES: Loose = Loose { plane: 0.15, waves: 0.1 };
+const TAKES: Leeway = Leeway { plane: 0.15, waves: 0.1 };
 
 /// Where a rib's width comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -74,7 +74,7 @@ pub struct OddGirth {
     /// Ribs fitted when it was read.
     pub after: usize,
     /// Station (index), what was read and what the others say, mm.
-    pub off: Off,
+    pub off: OddReading,
 }
 
 /// A measured width that does not go with the girths before and behind its rib.
@@ -83,7 +83,7 @@ pub struct OddWidth {
     /// The rib.
     pub rib: usize,
     /// Station (index), what was measured and what the girths say, mm.
-    pub off: Off,
+    pub off: OddReading,
 }
 
 /// When a girth was read, as it is said: `with no rib fitted`, `after rib 3`.
@@ -272,16 +272,16 @@ impl<'a> Plan<'a> {
         let after = girth.after;
         let departs = |(i, g): (usize, &Option<f64>)| g.map(|g| g - self.left(after, i));
         let departs: Vec<Option<f64>> = girth.at.iter().enumerate().map(departs).collect();
-        let Some(line) = through(self.job, &departs, self.girth_sd, LOOSE) else {
+        let Some(line) = line_through(self.job, &departs, self.girth_sd, LOOSE) else {
             return Err(format!(
                 "The girth {} was read at fewer than three stations. Read it at three at least, better at all, and write \
                  it into girth.csv.",
                 when(after)
             ));
         };
-        let whole = |off: &Off| {
+        let whole = |off: &OddReading| {
             let planned = self.left(after, off.station);
-            let off = Off { read: off.read + planned, expected: off.expected + planned, ..*off };
+            let off = OddReading { read: off.read + planned, expected: off.expected + planned, ..*off };
             OddGirth { after, off }
         };
         Ok(Smooth {
@@ -336,7 +336,7 @@ impl<'a> Plan<'a> {
         let means: Vec<Option<f64>> = (0..none.len()).map(mean).collect();
         let widths = bowl.settings.errors.width / joints.sqrt();
         let sd = (2f64.sqrt() * self.girth_sd / joints).hypot(widths);
-        through(self.job, &means, sd, TAKES).map_or(none, |line| line.value)
+        line_through(self.job, &means, sd, TAKES).map_or(none, |line| line.value)
     }
 
     fn share_out(&self, bowl: &Bowl, division: &mut Division, symmetric: bool) -> Result<(), String> {

@@ -23,7 +23,7 @@ use crate::strokes::{self, Ensemble, Plan, Tool};
 
 use super::along_mold;
 use super::divide::divide;
-use super::through::{Loose, Off, Through, through};
+use super::line::{LaidLine, Leeway, OddReading, line_through};
 
 /// What to mark and how.
 #[derive(Debug, Clone, Copy)]
@@ -87,7 +87,7 @@ pub struct Marks {
     /// One entry a station.
     pub stations: Vec<MarkStation>,
     /// Distances that don't go with the others, as measured.
-    pub off: Vec<(Measure, Off)>,
+    pub off: Vec<(Measure, OddReading)>,
     /// Whether the edge is gently curved.
     pub curved: bool,
     /// Strokes down to the marks; none while a distance is in doubt.
@@ -100,9 +100,9 @@ pub struct Marks {
 
 /// A line on the mold lies near the width wanted (an assumption, no source); without one
 /// it may be anywhere.
-const LINE: [Loose; 2] = [Loose { plane: 0.15, waves: 0.04 }, Loose { plane: 5.0, waves: 0.04 }];
+const LINE: [Leeway; 2] = [Leeway { plane: 0.15, waves: 0.04 }, Leeway { plane: 5.0, waves: 0.04 }];
 /// An edge as it is sawn.
-const SAWN: Loose = Loose { plane: 5.0, waves: 0.25 };
+const SAWN: Leeway = Leeway { plane: 5.0, waves: 0.25 };
 /// How much deeper than its marks an edge may be planed, mm: on simulated bowls ribs then
 /// come out as wide as wanted in the mean, without it half a millimetre wider.
 const SLACK: f64 = 0.20;
@@ -156,7 +156,7 @@ pub fn marks(job: &Job, marking: &Marking<'_>) -> Result<Marks, String> {
     let laid = Laid::out(job, &joint, marking)?;
     let ensemble = laid.ensemble(job);
     let off = laid.off();
-    let doubtful = |o: &(Measure, Off)| o.0 == Measure::Edge || !marking.by_widths;
+    let doubtful = |o: &(Measure, OddReading)| o.0 == Measure::Edge || !marking.by_widths;
     let plan = match off.iter().any(doubtful) {
         true => Plan::default(),
         false => strokes_for(job, &joint, marking.start, &ensemble),
@@ -178,9 +178,9 @@ struct Laid<'a> {
     /// What departures are counted from: the width wanted, or as laid out.
     base: Vec<f64>,
     /// The lines on the mold, spacer left off, over the base.
-    line: Through,
+    line: LaidLine,
     /// The present edge over the base.
-    edge: Through,
+    edge: LaidLine,
 }
 
 impl<'a> Laid<'a> {
@@ -204,8 +204,9 @@ impl<'a> Laid<'a> {
         };
         let loose = LINE[usize::from(marking.wanted.is_none())];
         let [compass, edge] = [marking.errors.compass, marking.errors.edge];
-        let line = through(job, &over(&|m| m.compass - marking.allowance), compass, loose).ok_or_else(few)?;
-        let edge = through(job, &over(&|m| m.edge), edge, SAWN).ok_or_else(few)?;
+        let line =
+            line_through(job, &over(&|m| m.compass - marking.allowance), compass, loose).ok_or_else(few)?;
+        let edge = line_through(job, &over(&|m| m.edge), edge, SAWN).ok_or_else(few)?;
         Ok(Laid { marking, base, line, edge })
     }
 
@@ -227,11 +228,11 @@ impl<'a> Laid<'a> {
     }
 
     /// Distances in doubt, as the maker measured them.
-    fn off(&self) -> Vec<(Measure, Off)> {
-        let measured = |measure: Measure, off: &Off, left_off: f64| {
+    fn off(&self) -> Vec<(Measure, OddReading)> {
+        let measured = |measure: Measure, off: &OddReading, left_off: f64| {
             let reference = self.marking.marks[off.station].map_or(0.0, |m| m.reference);
             let shift = self.base[off.station] - reference + left_off;
-            (measure, Off { read: off.read + shift, expected: off.expected + shift, ..*off })
+            (measure, OddReading { read: off.read + shift, expected: off.expected + shift, ..*off })
         };
         let lines = self.line.off.iter().map(|o| measured(Measure::Compass, o, self.marking.allowance));
         lines.chain(self.edge.off.iter().map(|o| measured(Measure::Edge, o, 0.0))).collect()

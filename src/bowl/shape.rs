@@ -25,7 +25,7 @@ pub enum Outline {
         /// From the neck end to the widest place.
         widest: f64,
     },
-    /// Through measured places.
+    /// Line measured places.
     Table(Curve),
 }
 

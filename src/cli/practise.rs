@@ -7,7 +7,7 @@ use clap::{Parser, ValueEnum};
 use super::number::{number, whole};
 use super::progress::Progress;
 use super::screen::{Failure, Run, Screen};
-use crate::practice::{Bowl, Practice, Recipe, Strategy, Wrong};
+use crate::practice::{Bowls, Practice, Recipe, Strategy, Wrong};
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -229,9 +229,9 @@ impl Practise {
         Recipe {
             plain: self.plain,
             bowl: match self.bowl {
-                Shape::Round => Bowl::Round,
-                Shape::Flattened => Bowl::Flattened,
-                Shape::Mixed => Bowl::Mixed,
+                Shape::Round => Bowls::Round,
+                Shape::Flattened => Bowls::Flattened,
+                Shape::Mixed => Bowls::Mixed,
             },
             ribs: self.ribs,
             joint: self.joint,

@@ -36,7 +36,7 @@ impl Task {
 /// Which bowls to invent.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
 #[serde(rename_all = "lowercase")]
-pub enum Bowl {
+pub enum Bowls {
     /// Half circles across.
     Round,
     /// Shallower than half circles.
@@ -53,7 +53,7 @@ pub struct Recipe {
     /// shaving of [`ReadingErrors`] and [`Plane`], instead of everything mixed.
     pub plain: bool,
     /// Which bowls.
-    pub bowl: Bowl,
+    pub bowl: Bowls,
     /// Ribs over the half round, at least 3.
     pub ribs: Option<usize>,
     /// Which joint, from 1 to one less than the ribs; it is brought into that range.
@@ -114,9 +114,9 @@ impl Recipe {
 
     fn flattened(&self, drawn: bool) -> bool {
         match self.bowl {
-            Bowl::Round => false,
-            Bowl::Flattened => true,
-            Bowl::Mixed => drawn,
+            Bowls::Round => false,
+            Bowls::Flattened => true,
+            Bowls::Mixed => drawn,
         }
     }
 

@@ -23,7 +23,7 @@ pub mod session;
 pub mod strategy;
 pub mod wrong;
 
-pub use blank::{Bowl, Recipe};
+pub use blank::{Bowls, Recipe};
 pub use session::{Played, Practice, Spread, Summary};
 pub use strategy::{Run, Strategy};
 pub use wrong::Wrong;

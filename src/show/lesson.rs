@@ -9,7 +9,7 @@ use super::names::columns;
 use super::units::{length, plural};
 use super::wrap::{WIDTH, lines, paragraph};
 use crate::json::{self, object};
-use crate::practice::lesson::{Answer, Ask, Beside, Lesson, Topic, Verdict};
+use crate::practice::lesson::{Answer, Ask, Beside, Grade, Lesson, Topic};
 
 /// Widest bar of the picture in letters.
 const BAR: usize = 40;
@@ -146,12 +146,12 @@ fn names(lesson: &Lesson, bearings: &[usize]) -> Vec<String> {
 }
 
 /// The word for a verdict, said first.
-pub(super) fn verdict_said(verdict: Verdict) -> &'static str {
+pub(super) fn grade_said(verdict: Grade) -> &'static str {
     match verdict {
-        Verdict::Well => "Well done.",
-        Verdict::Costly => "It fits, but it cost wood.",
-        Verdict::Better => "Better, but not home yet.",
-        Verdict::Short => "Not yet.",
+        Grade::Well => "Well done.",
+        Grade::Costly => "It fits, but it cost wood.",
+        Grade::Better => "Better, but not home yet.",
+        Grade::Short => "Not yet.",
     }
 }
 
@@ -162,7 +162,7 @@ pub(super) fn verdict_said(verdict: Verdict) -> &'static str {
 /// Those of the stream.
 pub fn answer_text(lesson: &Lesson, answer: &Answer, out: &mut impl Write) -> io::Result<()> {
     paragraph(out, "", &format!("You chose: {}.", answer.chosen))?;
-    writeln!(out, "\n{}", verdict_said(answer.verdict).bold())?;
+    writeln!(out, "\n{}", grade_said(answer.verdict).bold())?;
     paragraph(out, "", &answer.happened)?;
     writeln!(out)?;
     table(lesson, answer, out)?;

@@ -3,7 +3,7 @@
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::draw::{Sheet, lesson as pictures};
-use super::lesson::verdict_said;
+use super::lesson::grade_said;
 use super::units::length;
 use crate::practice::lesson::{Answer, Beside, Lesson};
 
@@ -66,7 +66,7 @@ fn came_of(lesson: &Lesson, answer: &Answer, name: &'static str) -> Markup {
 /// What came of a choice: how good it was, what happened, the picture, and why.
 pub(crate) fn what_came_of(lesson: &Lesson, answer: &Answer, picture: &Markup) -> Markup {
     html! {
-        p { strong { (verdict_said(answer.verdict)) } " " (answer.happened) }
+        p { strong { (grade_said(answer.verdict)) } " " (answer.happened) }
         (picture)
         p { (answer.compared) }
         p { (answer.why) }

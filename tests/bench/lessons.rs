@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use ribwright::job::Unit;
 use ribwright::joint::Joint;
-use ribwright::practice::lesson::{Answer, Choice, Lesson, Refused, Topic, Verdict};
+use ribwright::practice::lesson::{Answer, Choice, Grade, Lesson, Refused, Topic};
 use ribwright::practice::rib::{ExactPose, Wood};
 use ribwright::practice::{Practice, Recipe, Strategy};
 use ribwright::show::{answer_text, lesson_page, lesson_text};
@@ -92,7 +92,7 @@ fn wood_is_weighed_along_the_edge_and_the_least_closes_the_joint() {
                 assert!(answer.least.iter().all(|l| *l >= 0.0));
                 let within = answer.after.widest_gap().1 <= lesson.aim.gap + 0.005
                     && lesson.aim.lift.is_none_or(|l| answer.after.highest_lift().1 <= l + 0.005);
-                let said = matches!(answer.verdict, Verdict::Well | Verdict::Costly);
+                let said = matches!(answer.verdict, Grade::Well | Grade::Costly);
                 assert_eq!(within, said, "{topic:?} {seed}: {}", answer.chosen);
             }
         }
@@ -110,14 +110,14 @@ fn what_is_right_does_well_and_what_is_wrong_does_not() {
         for topic in [Topic::Lever, Topic::BothEdges] {
             let [wrong, bearing, least, twice] = &answers(&lesson(topic, seed))[..] else { panic!("four") };
             let seen = [wrong, bearing, least, twice].map(|a| a.verdict);
-            assert_eq!(seen[2], Verdict::Well, "{topic:?} {seed}");
-            assert_eq!(seen[0], Verdict::Short, "{topic:?} {seed}");
-            assert!(seen[1] != Verdict::Well && seen[3] != Verdict::Well, "{topic:?} {seed}: {seen:?}");
+            assert_eq!(seen[2], Grade::Well, "{topic:?} {seed}");
+            assert_eq!(seen[0], Grade::Short, "{topic:?} {seed}");
+            assert!(seen[1] != Grade::Well && seen[3] != Grade::Well, "{topic:?} {seed}: {seen:?}");
         }
-        let seen: Vec<Verdict> = answers(&lesson(Topic::Slices, seed)).iter().map(|a| a.verdict).collect();
-        assert_eq!(seen[0], Verdict::Costly, "slices {seed}: {seen:?}");
-        assert_eq!(seen[3], Verdict::Well, "slices {seed}: {seen:?}");
-        assert!(seen[1..3].iter().all(|v| matches!(v, Verdict::Short | Verdict::Better)), "{seed}: {seen:?}");
+        let seen: Vec<Grade> = answers(&lesson(Topic::Slices, seed)).iter().map(|a| a.verdict).collect();
+        assert_eq!(seen[0], Grade::Costly, "slices {seed}: {seen:?}");
+        assert_eq!(seen[3], Grade::Well, "slices {seed}: {seen:?}");
+        assert!(seen[1..3].iter().all(|v| matches!(v, Grade::Short | Grade::Better)), "{seed}: {seen:?}");
     }
 }
 
@@ -297,7 +297,7 @@ fn following_each_round_costs_more_than_all_rounds_together() {
         assert!(level.wood > 3.0 * together.wood && level.gap > together.gap, "{seed}");
         wood[0] += alone.wood;
         wood[1] += together.wood;
-        assert!(matches!(answer.verdict, Verdict::Short | Verdict::Costly), "{seed}");
+        assert!(matches!(answer.verdict, Grade::Short | Grade::Costly), "{seed}");
         assert!(level.chosen && !together.chosen);
     }
     assert!(wood[0] > 1.05 * wood[1], "{wood:?}");

@@ -3,7 +3,7 @@
 
 use std::process::Command;
 
-use ribwright::practice::{Bowl, Played, Practice, Recipe, Strategy, Summary, Wrong};
+use ribwright::practice::{Bowls, Played, Practice, Recipe, Strategy, Summary, Wrong};
 use serde_json::Value;
 
 fn run(arguments: &[&str], threads: &str) -> std::process::Output {
@@ -110,7 +110,7 @@ fn too_much_is_rare() {
 #[test]
 fn options_shape_what_is_invented() {
     let recipe = Recipe {
-        bowl: Bowl::Flattened,
+        bowl: Bowls::Flattened,
         ribs: Some(11),
         joint: Some(3),
         stations: Some(9),
@@ -129,8 +129,8 @@ fn options_shape_what_is_invented() {
         let task = Recipe { bowl, joint: Some(joint), ..recipe }.task(0);
         task.job.stations.iter().filter_map(|s| s.rise).fold(0.0, f64::max)
     };
-    assert!((rise(Bowl::Round, 1) - rise(Bowl::Round, 5)).abs() < 0.11);
-    assert!(rise(Bowl::Flattened, 1) > rise(Bowl::Flattened, 5) + 5.0);
+    assert!((rise(Bowls::Round, 1) - rise(Bowls::Round, 5)).abs() < 0.11);
+    assert!(rise(Bowls::Flattened, 1) > rise(Bowls::Flattened, 5) + 5.0);
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Girths and widths that can't be right.
 
 use super::{Division, OddWidth, Plan, Smooth, when};
-use crate::bowl::through::Off;
+use crate::bowl::line::OddReading;
 use crate::job::Unit;
 use crate::job::bowl::{Bowl, Girth};
 
@@ -57,7 +57,7 @@ impl Plan<'_> {
         let odd = |i: usize| {
             let read = bowl.widths[rib - 1][i]?;
             let expected = before.girth[i] - behind.girth[i] - spacer;
-            let off = Off { station: i, read, expected };
+            let off = OddReading { station: i, read, expected };
             ((read - expected).abs() > allowed).then_some(OddWidth { rib, off })
         };
         (0..self.width.len()).filter_map(odd).collect()

@@ -11,7 +11,7 @@ use crate::page::frame::{Frame, picture, two};
 use crate::page::site::{Answer, Site};
 use crate::seat::Seated;
 use crate::show;
-use crate::show::draw::{self, Scene, Shown, View};
+use crate::show::draw::{self, CaptionedRib, Scene, View};
 
 /// Shows them.
 pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
@@ -115,9 +115,9 @@ impl<'a> Ribs<'a> {
         two(drawn(&self.scene.narrow()), &drawn(&self.scene))
     }
 
-    fn shown(&self) -> (Shown<'_>, Option<Shown<'_>>) {
-        let then = self.then.as_ref().map(|rib| Shown { words: "after the strokes", rib });
-        (Shown { words: "now", rib: &self.now }, then)
+    fn shown(&self) -> (CaptionedRib<'_>, Option<CaptionedRib<'_>>) {
+        let then = self.then.as_ref().map(|rib| CaptionedRib { words: "after the strokes", rib });
+        (CaptionedRib { words: "now", rib: &self.now }, then)
     }
 }
 

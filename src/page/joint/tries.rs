@@ -12,7 +12,7 @@ use crate::page::answer::{Answered, Refusal, json, page};
 use crate::page::frame::{Frame, picture};
 use crate::page::site::Site;
 use crate::seat::Seated;
-use crate::show::draw::{self, Scene, Shown};
+use crate::show::draw::{self, CaptionedRib, Scene};
 use crate::show::{self, cell};
 
 /// Shows the sliders.
@@ -105,7 +105,7 @@ fn both_edges(joint: &Joint, advice: &Advice, answer: &WhatIf) -> Markup {
         rest: rest.clone(),
     });
     let planned = answer.cut.iter().any(|c| *c > 0.0);
-    let shown = |rib, words| Shown { words, rib };
+    let shown = |rib, words| CaptionedRib { words, rib };
     let then = planned.then(|| shown(&after, "after the cut"));
     let drawn = |scene: &Scene| draw::both_edges(scene, shown(&before, "now"), then);
     picture(drawn(&scene.narrow()), &drawn(&scene), "Both edges")

@@ -1,10 +1,10 @@
 //! Tight at the joint, proud along the other side: what comes of watching the joint alone.
 
 use super::choice::{Ask, Choice, Refused};
-use super::known::Known;
+use super::grade::{Aim, Grade};
 use super::parts::{Answer, Beside, Lesson};
+use super::rib::LessonRib;
 use super::topic::Topic;
-use super::verdict::{Aim, Verdict};
 use super::words;
 use crate::job::{Job, Unit};
 use crate::maths::hinge::Failure;
@@ -48,7 +48,7 @@ pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
 }
 
 /// A flat edge that stands off the mold more and more towards one end.
-fn rib(seed: u64) -> Known {
+fn rib(seed: u64) -> LessonRib {
     let mut dice = Dice::new(seed.wrapping_mul(5).wrapping_add(2));
     // Fewer ribs stand steeper at their outer edge, and lose less for the lift.
     let ribs = dice.whole(9, 13);
@@ -62,7 +62,7 @@ fn rib(seed: u64) -> Known {
     let length = known.arc.last().copied().unwrap_or(1.0);
     let wavy = |(flat, s): (&f64, &f64)| flat + waves * (9.0 * s / length + phase).sin();
     let edge = taper.iter().zip(&known.arc).map(wavy).collect();
-    Known::new(known, edge, Job::default())
+    LessonRib::new(known, edge, Job::default())
 }
 
 pub(super) fn answer(lesson: &Lesson, choice: &Choice) -> Result<Answer, Refused> {
@@ -103,7 +103,7 @@ fn why(lesson: &Lesson, answer: &Answer) -> String {
         (true, true, _) => {
             format!("Neither edge is home yet. A flat slice moves the rib as one piece. {where_}")
         }
-        (_, _, Verdict::Costly) => {
+        (_, _, Grade::Costly) => {
             format!("Both edges are home, with more wood than they asked for. {where_}")
         }
         _ => format!(

@@ -1,10 +1,10 @@
 //! A bump is a lever: which stations bear, and what a little off them does elsewhere.
 
 use super::choice::{Ask, Choice, Refused};
-use super::known::Known;
+use super::grade::{Aim, Grade};
 use super::parts::{Answer, Lesson};
+use super::rib::LessonRib;
 use super::topic::Topic;
-use super::verdict::{Aim, Verdict};
 use super::words::{self, stations};
 use crate::job::{Job, Mold, Station, Unit};
 use crate::joint::{Joint, Pose};
@@ -52,7 +52,7 @@ pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
 }
 
 /// A flat edge with one bump away from the ends.
-fn rib(seed: u64) -> Known {
+fn rib(seed: u64) -> LessonRib {
     let mut dice = Dice::new(seed.wrapping_mul(5));
     let mold = blank::mold(&mut dice, false);
     let joint = mold.ribs / 2;
@@ -62,7 +62,7 @@ fn rib(seed: u64) -> Known {
     let width = dice.between(0.05, 0.09) * length;
     let bump = |s: &f64| SPARE + size * (-((s - at) / width).powi(2) / 2.0).exp();
     let edge = known.arc.iter().map(bump).collect();
-    Known::new(known, edge, Job::default())
+    LessonRib::new(known, edge, Job::default())
 }
 
 /// The widest gap that a bump at one of 13 stations opens on a straight edge, mm.
@@ -118,9 +118,9 @@ fn blame(lesson: &Lesson, answer: &Answer) -> String {
         return format!("The bump is at station {name}, and it still carries the rib.");
     }
     match answer.verdict {
-        Verdict::Well => format!("The bump at station {name} carried the rib; you took it there."),
-        Verdict::Costly => format!("The bump at station {name} is gone, and so is wood that did no harm."),
-        Verdict::Better | Verdict::Short => short(lesson, answer, bump),
+        Grade::Well => format!("The bump at station {name} carried the rib; you took it there."),
+        Grade::Costly => format!("The bump at station {name} is gone, and so is wood that did no harm."),
+        Grade::Better | Grade::Short => short(lesson, answer, bump),
     }
 }
 

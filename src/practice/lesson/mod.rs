@@ -10,23 +10,23 @@
 
 mod both_edges;
 mod choice;
-mod known;
+mod grade;
 mod lever;
 mod noise;
 mod parts;
+mod rib;
 mod slices;
 mod soles;
 mod topic;
 mod tries;
-mod verdict;
 mod weigh;
 mod words;
 
 pub use choice::{Ask, Choice, Refused};
-pub use known::{Known, Lie};
+pub use grade::{Aim, Grade};
 pub use parts::{Answer, Beside, Edges, Lesson};
+pub use rib::{LessonRib, Lie};
 pub use topic::Topic;
-pub use verdict::{Aim, Verdict};
 
 use crate::job::Unit;
 use crate::maths::hinge::Failure;

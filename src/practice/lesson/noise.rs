@@ -1,10 +1,10 @@
 //! Following each round's readings against all rounds together.
 
 use super::choice::{Ask, Choice, Refused};
-use super::known::Known;
+use super::grade::{Aim, Grade};
 use super::parts::{Answer, Beside, Lesson};
+use super::rib::LessonRib;
 use super::topic::Topic;
-use super::verdict::{Aim, Verdict};
 use super::words::{aim, home};
 use crate::job::Unit;
 use crate::maths::hinge::Failure;
@@ -45,7 +45,7 @@ fn practice(seed: u64) -> Practice {
 
 pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
     let practice = practice(seed);
-    let rib = Known::of(practice.recipe.task(practice.seed_of(0))).in_unit(unit);
+    let rib = LessonRib::of(practice.recipe.task(practice.seed_of(0))).in_unit(unit);
     let job = rib.job();
     let (noise, shaving) = (job.reading.gap, job.planes[0].shaving);
     let limits = Aim { gap: job.tolerance.gap, lift: Some(job.tolerance.lift) };
@@ -141,14 +141,14 @@ fn beside(i: usize, one: usize, s: &Summary) -> Beside {
 }
 
 /// Judged on all the ribs, since one alone may be lucky.
-fn verdict(lesson: &Lesson, one: usize, summaries: &[Summary]) -> Verdict {
+fn verdict(lesson: &Lesson, one: usize, summaries: &[Summary]) -> Grade {
     let fits = |s: &Summary| s.gap.mean <= lesson.aim.gap && lesson.aim.lift.is_none_or(|l| s.lift.mean <= l);
     let least = summaries.iter().filter(|s| fits(s)).map(|s| s.wood).fold(f64::INFINITY, f64::min);
     let mine = &summaries[one];
     match (fits(mine), mine.wood <= 1.15 * least) {
-        (false, _) => Verdict::Short,
-        (true, true) => Verdict::Well,
-        (true, false) => Verdict::Costly,
+        (false, _) => Grade::Short,
+        (true, true) => Grade::Well,
+        (true, false) => Grade::Costly,
     }
 }
 

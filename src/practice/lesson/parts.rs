@@ -5,9 +5,9 @@ use std::sync::OnceLock;
 use serde::{Serialize, Serializer};
 
 use super::choice::Ask;
-use super::known::{Known, Lie};
+use super::grade::{Aim, Grade};
+use super::rib::{LessonRib, Lie};
 use super::topic::Topic;
-use super::verdict::{Aim, Verdict};
 use crate::job::Unit;
 use crate::json::{all_mm, as_all_mm, as_mm};
 use crate::maths::hinge::Failure;
@@ -42,7 +42,7 @@ pub struct Lesson {
     pub readings: Vec<Vec<f64>>,
     /// The rib itself.
     #[serde(skip)]
-    pub rib: Known,
+    pub rib: LessonRib,
     /// Runs on the bench, played when first asked for.
     #[serde(skip)]
     pub(super) played: OnceLock<Vec<Played>>,
@@ -54,7 +54,7 @@ pub struct Answer {
     /// The choice in words.
     pub chosen: String,
     /// How good it was.
-    pub verdict: Verdict,
+    pub verdict: Grade,
     /// Wood taken.
     #[serde(rename = "taken_mm", serialize_with = "as_all_mm")]
     pub taken: Vec<f64>,
@@ -139,7 +139,13 @@ impl Lesson {
     }
 
     /// The lesson's frame around a rib; `idea` and `question` are its words.
-    pub(super) fn around(topic: Topic, seed: u64, rib: Known, aim: Aim, ask: Ask) -> Result<Lesson, Failure> {
+    pub(super) fn around(
+        topic: Topic,
+        seed: u64,
+        rib: LessonRib,
+        aim: Aim,
+        ask: Ask,
+    ) -> Result<Lesson, Failure> {
         let job = rib.job();
         Ok(Lesson {
             topic,

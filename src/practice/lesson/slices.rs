@@ -2,10 +2,10 @@
 //! proportion to the rise, and the same less a part in proportion to the rise.
 
 use super::choice::{Ask, Choice, Refused};
-use super::known::Known;
+use super::grade::Aim;
 use super::parts::{Answer, Beside, Lesson};
+use super::rib::LessonRib;
 use super::topic::Topic;
-use super::verdict::Aim;
 use crate::job::{Job, Unit};
 use crate::joint::Pose;
 use crate::maths::hinge::Failure;
@@ -32,7 +32,7 @@ pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
     let price = price(&flat(KnownJoint::new(&mold, ribs / 2, FINE, 1)));
     let depth = price * dice.between(0.25, 0.4);
     let edge = flat(known.clone()).joint.frames.iter().map(|f| depth / f.cos_bevel).collect();
-    let rib = Known::new(known, edge, Job { unit, ..Job::default() });
+    let rib = LessonRib::new(known, edge, Job { unit, ..Job::default() });
     let high = &rib.job().stations[rib.highest()].name.clone();
     let ask = Ask::One { options: options(high, &unit.say(depth)) };
     let mut lesson = Lesson::around(Topic::Slices, seed, rib, AIM, ask)?;
@@ -54,14 +54,14 @@ pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
 }
 
 /// A rib that lies right.
-fn flat(known: KnownJoint) -> Known {
+fn flat(known: KnownJoint) -> LessonRib {
     let edge = vec![0.0; known.arc.len()];
-    Known::new(known, edge, Job::default())
+    LessonRib::new(known, edge, Job::default())
 }
 
 /// Slice (mm, square to the joint) that brings the outer edge down by 1 mm at
 /// the highest rise: 1 / sin b, by the model's derivative.
-pub(super) fn price(rib: &Known) -> f64 {
+pub(super) fn price(rib: &LessonRib) -> f64 {
     let shift = rib.joint.shift(&Pose::default(), rib.highest());
     1.0 / shift.slope.lift.y
 }
@@ -78,7 +78,7 @@ fn options(high: &str, depth: &str) -> Vec<String> {
 }
 
 /// Wood at each station for each way, mm: the plane surface A + B x + C z over cos a.
-fn ways(rib: &Known) -> [Vec<f64>; 4] {
+fn ways(rib: &LessonRib) -> [Vec<f64>; 4] {
     let high = rib.highest();
     let frames = &rib.joint.frames;
     let depth = rib.edge()[high] * frames[high].cos_bevel;

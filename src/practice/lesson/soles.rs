@@ -1,10 +1,10 @@
 //! Long against short soles on the same waves.
 
 use super::choice::{Ask, Choice, Refused};
-use super::known::Known;
+use super::grade::{Aim, Grade};
 use super::parts::{Answer, Beside, Edges, Lesson};
+use super::rib::LessonRib;
 use super::topic::Topic;
-use super::verdict::{Aim, Verdict};
 use crate::job::{Job, Plane, Unit};
 use crate::maths::hinge::Failure;
 use crate::practice::blank;
@@ -53,7 +53,7 @@ pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
 }
 
 /// A wavy edge; length of the waves and their height from crest to hollow, mm.
-fn rib(seed: u64) -> (Known, (f64, f64)) {
+fn rib(seed: u64) -> (LessonRib, (f64, f64)) {
     let mut dice = Dice::new(seed.wrapping_mul(5).wrapping_add(3));
     let mold = blank::mold(&mut dice, false);
     let known = KnownJoint::new(&mold, mold.ribs / 2, 25, 8);
@@ -67,12 +67,12 @@ fn rib(seed: u64) -> (Known, (f64, f64)) {
     let plane =
         |name: &str, sole, width| Plane { name: name.into(), sole, width, shaving: 0.05, ..Plane::default() };
     let planes = vec![plane("long", 600.0, 70.0), plane("short", 40.0, 20.0)];
-    (Known::new(known, edge, Job { planes, ..Job::default() }), (length / count, height))
+    (LessonRib::new(known, edge, Job { planes, ..Job::default() }), (length / count, height))
 }
 
 /// What a plane takes from end to end in so many pushes, mm at each station.
 /// The sole is free in the line along the edge; the roll is held at the joint surface's.
-fn pushed(rib: &Known, plane: usize, count: u32) -> Vec<f64> {
+fn pushed(rib: &LessonRib, plane: usize, count: u32) -> Vec<f64> {
     let (plane, known) = (&rib.job().planes[plane], rib.exact());
     let bed = Bed::new(&known.arc, known.curvature.iter().copied(), plane.sole, plane.width);
     let blank = &rib.task.blank.edge;
@@ -124,12 +124,12 @@ fn why(lesson: &Lesson, answer: &Answer, plane: usize, count: u32, (before, afte
         );
     }
     let end = match answer.verdict {
-        Verdict::Well => "It rode on the crests until they were nearly gone; stop there.",
-        Verdict::Costly => {
+        Grade::Well => "It rode on the crests until they were nearly gone; stop there.",
+        Grade::Costly => {
             "Once the crests are gone the shaving runs unbroken from end to end. That is the sign to stop: each push \
              after it only makes the rib narrower."
         }
-        Verdict::Better | Verdict::Short => {
+        Grade::Better | Grade::Short => {
             "It rides on the crests, so they come down first. Go on until the shaving runs unbroken."
         }
     };

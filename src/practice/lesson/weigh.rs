@@ -1,7 +1,7 @@
 //! What wood taken comes to.
 
+use super::grade::Grade;
 use super::parts::{Answer, Lesson};
-use super::verdict::Verdict;
 use super::words;
 use crate::maths::hinge::Failure;
 
@@ -14,7 +14,7 @@ impl Lesson {
         let (wood, least_wood) = (self.rib.mean(&taken), self.rib.mean(&least));
         let mut answer = Answer {
             chosen: String::new(),
-            verdict: Verdict::of(&self.aim, &self.before, &after, wood, least_wood),
+            verdict: Grade::of(&self.aim, &self.before, &after, wood, least_wood),
             taken,
             least,
             wood,

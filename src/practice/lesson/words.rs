@@ -1,8 +1,8 @@
 //! Sentences that lessons share.
 
-use super::known::Lie;
+use super::grade::Grade;
 use super::parts::{Answer, Lesson};
-use super::verdict::Verdict;
+use super::rib::Lie;
 use crate::job::Unit;
 
 /// Less than this is nothing to a feeler, mm.
@@ -94,12 +94,12 @@ pub(super) fn compared(lesson: &Lesson, answer: &Answer) -> String {
         return format!("You took no wood; the least that {home} is {least}, mean along the edge.");
     }
     let end = match answer.verdict {
-        Verdict::Well if answer.wood < 0.8 * answer.least_wood => {
+        Grade::Well if answer.wood < 0.8 * answer.least_wood => {
             " Yours leaves a little open, which may stay."
         }
-        Verdict::Well => " That is close to it.",
-        Verdict::Costly => " The rest of yours is gone for nothing.",
-        Verdict::Better | Verdict::Short => "",
+        Grade::Well => " That is close to it.",
+        Grade::Costly => " The rest of yours is gone for nothing.",
+        Grade::Better | Grade::Short => "",
     };
     format!("You took {wood}, mean along the edge; the least that {home} is {least}.{end}")
 }

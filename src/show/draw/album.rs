@@ -7,7 +7,7 @@ use std::time::Duration;
 
 use rayon::prelude::*;
 
-use super::scene::{Scene, Shown};
+use super::scene::{CaptionedRib, Scene};
 use super::space::View;
 use super::{SCALE, Sheet, both_edges, film, history, motion, pass_frames, passes, removal_map, space};
 use crate::advice::{self, Advice, PastRound, Working};
@@ -99,8 +99,8 @@ impl Album<'_> {
         let scene = Scene::of(self.job, &working.joint, self.advice);
         let ribs = advice::passes(self.advice, working, 0);
         let (now, then) = ribs.split_first()?;
-        let then = then.last().map(|rib| Shown { words: "after the strokes", rib });
-        Some(both_edges(&scene, Shown { words: "now", rib: now }, then))
+        let then = then.last().map(|rib| CaptionedRib { words: "after the strokes", rib });
+        Some(both_edges(&scene, CaptionedRib { words: "now", rib: now }, then))
     }
 
     /// The rib with the whole slice off and, dashed, as it lies now; or only that.
@@ -108,12 +108,12 @@ impl Album<'_> {
         let working = self.working?;
         let scene = Scene::of(self.job, &working.joint, self.advice);
         let now = advice::passes(self.advice, working, 0).into_iter().next()?;
-        let shown = Shown { words: "now", rib: &now };
+        let shown = CaptionedRib { words: "now", rib: &now };
         let wanted = working.slice.remove.iter().any(|r| *r > NO_SLICE);
         match advice::sliced(working).filter(|_| wanted) {
             None => Some(space(&scene, self.view, None, shown)),
             Some(end) => {
-                let end = Shown { words: "in the end, with the whole slice off", rib: &end };
+                let end = CaptionedRib { words: "in the end, with the whole slice off", rib: &end };
                 Some(space(&scene, self.view, Some(shown), end))
             }
         }
@@ -134,8 +134,8 @@ impl Album<'_> {
         let scene = Scene::of(self.job, &working.joint, self.advice);
         let ribs = advice::passes(self.advice, working, between);
         let words: Vec<(String, Duration)> = (0..ribs.len()).map(|k| self.moment(k, between + 1)).collect();
-        let states = ribs.iter().zip(&words).map(|(rib, (words, _))| Shown { words, rib });
-        let states: Vec<Shown> = states.collect();
+        let states = ribs.iter().zip(&words).map(|(rib, (words, _))| CaptionedRib { words, rib });
+        let states: Vec<CaptionedRib> = states.collect();
         let sheets = motion(&scene, self.view, &states);
         let times = words.iter().map(|(_, time)| *time);
         sheets.into_iter().zip(times).collect()

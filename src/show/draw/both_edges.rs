@@ -4,7 +4,7 @@
 use super::axis::Axis;
 use super::curve::through;
 use super::frame::{Along, Plot, Sample, diamond, heading, heights, key, triangle};
-use super::scene::{Scene, Shown};
+use super::scene::{CaptionedRib, Scene};
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{
     AFTER, AFTER_POINT, AXIS, BEARING, BEFORE, BEFORE_POINT, BORE, LIMIT, Look, READ, TOLERANCE,
@@ -25,7 +25,7 @@ const BETWEEN: f64 = 66.0;
 /// `before`, `before-point`, `after`, `after-point` gap above and lift below,
 /// `read` the last round's readings against the neighbour, `tolerance` and
 /// `limit` what may stay, `bore` and `bearing` where the edge bears before and after.
-pub fn both_edges(scene: &Scene, before: Shown, after: Option<Shown>) -> Sheet {
+pub fn both_edges(scene: &Scene, before: CaptionedRib, after: Option<CaptionedRib>) -> Sheet {
     let title = format!("Both edges: {}", scene.subject);
     let mut sheet = Sheet::new("both-edges", scene.width, title, description(scene, before, after));
     let y = heading(&mut sheet, "Both edges of the rib", &scene.subject);
@@ -69,8 +69,8 @@ struct Panel<'a> {
     along: &'a Along,
     plot: Plot,
     edge: &'static Edge,
-    before: Shown<'a>,
-    after: Option<Shown<'a>>,
+    before: CaptionedRib<'a>,
+    after: Option<CaptionedRib<'a>>,
     read: &'a [Reading],
 }
 
@@ -98,7 +98,8 @@ impl Panel<'_> {
 
     /// Heights from nothing to the widest that is shown, at least a third over the tolerance.
     fn height(&self) -> Axis {
-        let clearances = |s: Shown| s.rib.rest.clearances.iter().map(|c| c[self.edge.of]).fold(0.0, f64::max);
+        let clearances =
+            |s: CaptionedRib| s.rib.rest.clearances.iter().map(|c| c[self.edge.of]).fold(0.0, f64::max);
         let read = self.read.iter().filter_map(|r| r.clearance(self.edge.of)).fold(0.0, f64::max);
         let known = (self.edge.known)(self.scene);
         let most = if known {
@@ -118,7 +119,7 @@ impl Panel<'_> {
         sheet.line(LIMIT, &[Point(left, y), Point(right, y)]);
     }
 
-    fn curve(&self, sheet: &mut Sheet, axis: &Axis, shown: Shown, line: Look, dot: Look) {
+    fn curve(&self, sheet: &mut Sheet, axis: &Axis, shown: CaptionedRib, line: Look, dot: Look) {
         let unit = self.scene.job.unit;
         let values: Vec<f64> =
             shown.rib.rest.clearances.iter().map(|c| c[self.edge.of]).map(|v| v.max(0.0)).collect();
@@ -168,7 +169,7 @@ fn bearings(sheet: &mut Sheet, along: &Along, y: f64, before: &Seated, after: Op
 fn entries<'a>(
     scene: &Scene,
     names: [&'a str; 2],
-    after: Option<Shown>,
+    after: Option<CaptionedRib>,
     read: bool,
 ) -> Vec<(Sample, std::borrow::Cow<'a, str>)> {
     let mut entries = vec![(Sample::Dotted(BEFORE, BEFORE_POINT), names[0].into())];
@@ -190,8 +191,8 @@ fn entries<'a>(
 }
 
 /// The picture in words.
-fn description(scene: &Scene, before: Shown, after: Option<Shown>) -> String {
-    let said = |shown: Shown| {
+fn description(scene: &Scene, before: CaptionedRib, after: Option<CaptionedRib>) -> String {
+    let said = |shown: CaptionedRib| {
         let worst = |edge: &Edge| {
             let values = shown.rib.rest.clearances.iter().map(|c| c[edge.of]);
             let most = values.enumerate().max_by(|a, b| a.1.total_cmp(&b.1));

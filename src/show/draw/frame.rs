@@ -226,7 +226,7 @@ pub(super) struct Plot {
 }
 
 /// A triangle that points up to where the edge bears.
-pub(super) fn triangle(sheet: &mut Sheet, look: Look, top: Point) -> &mut super::sheet::Mark {
+pub(super) fn triangle(sheet: &mut Sheet, look: Look, top: Point) -> &mut super::sheet::Element {
     let foot = top.1 + 10.0;
     sheet.outline(look, &[top, Point(top.0 + 6.0, foot), Point(top.0 - 6.0, foot)])
 }
@@ -358,7 +358,7 @@ impl Sample {
 }
 
 /// A square on its corner, reaching so far each way.
-pub(super) fn diamond(sheet: &mut Sheet, look: Look, at: Point, reach: f64) -> &mut super::sheet::Mark {
+pub(super) fn diamond(sheet: &mut Sheet, look: Look, at: Point, reach: f64) -> &mut super::sheet::Element {
     let corners = [(0.0, -reach), (reach, 0.0), (0.0, reach), (-reach, 0.0)];
     sheet.outline(look, &corners.map(|(x, y)| Point(at.0 + x, at.1 + y)))
 }

@@ -36,7 +36,7 @@ pub use marks::{marks, narrow_marks};
 pub use passes::{narrow_frames, pass_frames, pass_pages, passes};
 pub use raster::{film, gif};
 pub use removal::{removal_map, removal_strip};
-pub use scene::{Scene, Shown};
+pub use scene::{CaptionedRib, Scene};
 pub use sheet::Sheet;
 pub use space::{View, exaggeration, motion, space};
 pub use widths::{narrow_widths, widths};

@@ -12,7 +12,7 @@ use plotters::backend::{BitMapBackend, DrawingBackend};
 use plotters::style::{Color, RGBColor};
 
 use super::flat::{dashes, flat};
-use super::sheet::{Anchor, Mark, Point, Shape, Step, Text};
+use super::sheet::{Anchor, Element, Point, Shape, Step, Text};
 use super::style::{Colour, Pen};
 use super::text;
 
@@ -36,7 +36,7 @@ impl<'a> Strip<'a> {
     }
 
     /// Draws what of a mark lies in the strip.
-    pub(super) fn mark(&mut self, mark: &Mark) -> io::Result<()> {
+    pub(super) fn mark(&mut self, mark: &Element) -> io::Result<()> {
         match &mark.shape {
             Shape::Circle(at, radius) => self.dot(mark, *at, *radius),
             Shape::Rect(at, w, h) => {
@@ -52,7 +52,7 @@ impl<'a> Strip<'a> {
         }
     }
 
-    fn path(&mut self, mark: &Mark, steps: &[Step], closed: bool) -> io::Result<()> {
+    fn path(&mut self, mark: &Element, steps: &[Step], closed: bool) -> io::Result<()> {
         for line in flat(steps, closed) {
             if let Some(fill) = mark.fill {
                 self.polygon(&line, fill)?;
@@ -63,7 +63,7 @@ impl<'a> Strip<'a> {
     }
 
     /// A circle; its outline lies half outside, half inside of the radius.
-    fn dot(&mut self, mark: &Mark, at: Point, radius: f64) -> io::Result<()> {
+    fn dot(&mut self, mark: &Element, at: Point, radius: f64) -> io::Result<()> {
         let half = mark.pen.map_or(0.0, |pen| f64::from(pen.width) / 2.0);
         if let Some(pen) = mark.pen {
             self.disc(at, radius + half, pen.colour)?;
@@ -227,7 +227,7 @@ fn rgb(colour: Colour) -> RGBColor {
 }
 
 /// Between which heights on the sheet a mark lies, or a little further out.
-pub(super) fn reach(mark: &Mark) -> (f64, f64) {
+pub(super) fn reach(mark: &Element) -> (f64, f64) {
     let pen = mark.pen.map_or(1.0, |pen| 1.0 + f64::from(pen.width));
     let (top, bottom) = match &mark.shape {
         Shape::Circle(at, radius) => (at.1 - radius, at.1 + radius),

@@ -11,7 +11,7 @@ use std::time::Duration;
 use rayon::prelude::*;
 
 use super::paint::{Strip, reach};
-use super::sheet::{Mark, Sheet};
+use super::sheet::{Element, Sheet};
 use super::style::Colour;
 
 /// Dots drawn for each dot of the picture, each way.
@@ -189,7 +189,7 @@ impl<'a> Marks<'a> {
     }
 
     /// The marks of which something lies in these rows of dots, or close by.
-    fn between(&self, rows: &Range<u32>, scale: u32) -> Vec<&'a Mark> {
+    fn between(&self, rows: &Range<u32>, scale: u32) -> Vec<&'a Element> {
         let height = |row: u32| f64::from(row) / f64::from(scale);
         let (top, bottom) = (height(rows.start) - 1.0, height(rows.end) + 1.0);
         let all = self.sheet.marks.iter().zip(&self.reach);
@@ -198,8 +198,8 @@ impl<'a> Marks<'a> {
 }
 
 /// Whether two rows of marks look the same.
-fn alike(a: &[&Mark], b: &[&Mark]) -> bool {
-    let looks = |m: &Mark| (m.fill, m.pen);
+fn alike(a: &[&Element], b: &[&Element]) -> bool {
+    let looks = |m: &Element| (m.fill, m.pen);
     a.len() == b.len() && a.iter().zip(b).all(|(a, b)| looks(a) == looks(b) && a.shape == b.shape)
 }
 

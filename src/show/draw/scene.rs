@@ -38,7 +38,7 @@ impl<'a> Scene<'a> {
 
 /// A rib as it lies and what that is, such as `now` or `after the strokes`.
 #[derive(Debug, Clone, Copy)]
-pub struct Shown<'a> {
+pub struct CaptionedRib<'a> {
     /// What this is, in a few words.
     pub words: &'a str,
     /// The rib.

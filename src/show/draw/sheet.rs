@@ -95,7 +95,7 @@ pub enum Shape {
 
 /// A mark with its look and, for people who point at it, its meaning.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Mark {
+pub struct Element {
     /// The form.
     pub shape: Shape,
     /// Class in SVG.
@@ -123,7 +123,7 @@ pub struct Sheet {
     /// What it shows, in a sentence or two.
     pub desc: String,
     /// The marks.
-    pub marks: Vec<Mark>,
+    pub marks: Vec<Element>,
 }
 
 impl Sheet {
@@ -133,25 +133,25 @@ impl Sheet {
     }
 
     /// Adds a shape with a look.
-    pub fn add(&mut self, look: Look, shape: Shape) -> &mut Mark {
+    pub fn add(&mut self, look: Look, shape: Shape) -> &mut Element {
         let (fill, pen) = (look.fill, look.pen);
-        self.marks.push(Mark { shape, name: look.name, fill, pen, tip: None });
+        self.marks.push(Element { shape, name: look.name, fill, pen, tip: None });
         let last = self.marks.len() - 1;
         &mut self.marks[last]
     }
 
     /// A line through points, unbroken.
-    pub fn line(&mut self, look: Look, points: &[Point]) -> &mut Mark {
+    pub fn line(&mut self, look: Look, points: &[Point]) -> &mut Element {
         self.add(look, Shape::Path { steps: joined(points), closed: false })
     }
 
     /// A path as it is.
-    pub fn path(&mut self, look: Look, steps: Vec<Step>, closed: bool) -> &mut Mark {
+    pub fn path(&mut self, look: Look, steps: Vec<Step>, closed: bool) -> &mut Element {
         self.add(look, Shape::Path { steps, closed })
     }
 
     /// A filled outline through points.
-    pub fn outline(&mut self, look: Look, points: &[Point]) -> &mut Mark {
+    pub fn outline(&mut self, look: Look, points: &[Point]) -> &mut Element {
         self.add(look, Shape::Path { steps: joined(points), closed: true })
     }
 
@@ -172,7 +172,7 @@ impl Sheet {
     }
 
     /// A dot of a radius.
-    pub fn dot(&mut self, look: Look, at: Point, radius: f64) -> &mut Mark {
+    pub fn dot(&mut self, look: Look, at: Point, radius: f64) -> &mut Element {
         self.add(look, Shape::Circle(at, radius))
     }
 

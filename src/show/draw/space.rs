@@ -13,7 +13,7 @@ use self::shape::{Bowl, Rib};
 use self::view::{Eye, Line, Stage};
 use super::axis::spread;
 use super::frame::{MARGIN, heading, triangle};
-use super::scene::{Scene, Shown};
+use super::scene::{CaptionedRib, Scene};
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{
     BEARING, BORE, FORMER, GAP, JOINT_PLANE, LEADER, LEADING, LIFT, MOLD, NEIGHBOUR, RIB, RIB_EDGE, SECTION,
@@ -42,7 +42,7 @@ const NOTHING: f64 = 0.01;
 ///
 /// Every displacement is drawn [`exaggeration`] times as large as it is; the
 /// picture says so.
-pub fn space(scene: &Scene, view: View, before: Option<Shown>, now: Shown) -> Sheet {
+pub fn space(scene: &Scene, view: View, before: Option<CaptionedRib>, now: CaptionedRib) -> Sheet {
     let ribs: Vec<&Seated> = before.iter().map(|b| b.rib).chain([now.rib]).collect();
     let play = Play::new(scene, view, &ribs);
     play.sheet("space".into(), before, now)
@@ -50,12 +50,12 @@ pub fn space(scene: &Scene, view: View, before: Option<Shown>, now: Shown) -> Sh
 
 /// The rib in space moving from one state to the next: a sheet for each, all of
 /// the same size, from the same eye, exaggerated alike. Dashed is the first.
-pub fn motion(scene: &Scene, view: View, states: &[Shown]) -> Vec<Sheet> {
+pub fn motion(scene: &Scene, view: View, states: &[CaptionedRib]) -> Vec<Sheet> {
     let ribs: Vec<&Seated> = states.iter().map(|s| s.rib).collect();
     let play = Play::new(scene, view, &ribs);
     // The first one too lies over itself, so that all sheets have the same key.
     let first = states.first().copied();
-    let frame = |(k, now): (usize, &Shown)| play.sheet(format!("motion-{k}"), first, *now);
+    let frame = |(k, now): (usize, &CaptionedRib)| play.sheet(format!("motion-{k}"), first, *now);
     states.iter().enumerate().map(frame).collect()
 }
 
@@ -106,7 +106,7 @@ impl<'a> Play<'a> {
         Play { scene, view, factor, bowl, reach, outer, named }
     }
 
-    fn sheet(&self, name: String, before: Option<Shown>, now: Shown) -> Sheet {
+    fn sheet(&self, name: String, before: Option<CaptionedRib>, now: CaptionedRib) -> Sheet {
         let subject = format!("{}. {}", self.scene.subject, capital(now.words));
         let title = format!("The rib in space: {subject}");
         let mut sheet = Sheet::new(name, self.scene.width, title, self.description(before, now));
@@ -126,7 +126,7 @@ impl<'a> Play<'a> {
     }
 
     /// From back to front; the mold lies under everything.
-    fn draw(&self, sheet: &mut Sheet, stage: &Stage, before: Option<Shown>, now: Shown) {
+    fn draw(&self, sheet: &mut Sheet, stage: &Stage, before: Option<CaptionedRib>, now: CaptionedRib) {
         self.mold(sheet, stage);
         let rib_is_near = stage.eye.depth(&Vector3::y()) >= 0.0;
         if rib_is_near {
@@ -167,7 +167,7 @@ impl<'a> Play<'a> {
         }
     }
 
-    fn ribs(&self, sheet: &mut Sheet, stage: &Stage, before: Option<Shown>, now: Shown) {
+    fn ribs(&self, sheet: &mut Sheet, stage: &Stage, before: Option<CaptionedRib>, now: CaptionedRib) {
         let rib = Rib::of(self.scene, now.rib, self.factor);
         sheet.path(RIB, rib.edge.strip(&rib.outer, stage), true);
         for (a, b) in rib.edge.points().iter().zip(rib.outer.points()).step_by(self.every()) {
@@ -184,7 +184,7 @@ impl<'a> Play<'a> {
     }
 
     /// Lines across the gap and under the lift.
-    fn open(&self, sheet: &mut Sheet, stage: &Stage, now: Shown, rib: &Rib) {
+    fn open(&self, sheet: &mut Sheet, stage: &Stage, now: CaptionedRib, rib: &Rib) {
         for (i, c) in now.rib.rest.clearances.iter().enumerate().step_by(self.every()) {
             let (edge, outer) = (rib.edge.points()[i], rib.outer.points()[i]);
             let gap = Vector3::y() * (self.factor * c.gap * self.scene.joint.frames[i].cos_bevel);
@@ -199,7 +199,7 @@ impl<'a> Play<'a> {
         }
     }
 
-    fn bearings(&self, sheet: &mut Sheet, stage: &Stage, before: Option<Shown>, now: Shown) {
+    fn bearings(&self, sheet: &mut Sheet, stage: &Stage, before: Option<CaptionedRib>, now: CaptionedRib) {
         for (look, shown, words) in [(BORE, before, "bore"), (BEARING, Some(now), "bears")] {
             let Some(shown) = shown else { continue };
             let rib = Rib::of(self.scene, shown.rib, self.factor);
@@ -252,8 +252,8 @@ impl<'a> Play<'a> {
         outer.fold(near, |low, p| if p.1 > low.1 { p } else { low })
     }
 
-    fn description(&self, before: Option<Shown>, now: Shown) -> String {
-        let bears = |shown: Shown| {
+    fn description(&self, before: Option<CaptionedRib>, now: CaptionedRib) -> String {
+        let bears = |shown: CaptionedRib| {
             let names: Vec<String> = shown.rib.rest.bearings.iter().map(|&i| self.name(i)).collect();
             format!("{}, the edge bears at {}.", capital(shown.words), names.join(", "))
         };

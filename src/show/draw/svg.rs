@@ -4,7 +4,7 @@
 
 use std::fmt::Write;
 
-use super::sheet::{Anchor, Mark, Point, Shape, Sheet, Step, Text};
+use super::sheet::{Anchor, Element, Point, Shape, Sheet, Step, Text};
 use super::style::{Colour, Pen};
 use crate::show::names::clean;
 
@@ -46,7 +46,7 @@ fn escaped(text: &str) -> String {
     text.replace('>', "&gt;").replace('"', "&quot;")
 }
 
-fn element(out: &mut String, mark: &Mark) {
+fn element(out: &mut String, mark: &Element) {
     let (tag, place, words) = match &mark.shape {
         Shape::Path { steps, closed } => ("path", path(steps, *closed), String::new()),
         Shape::Circle(c, r) => ("circle", circle(*c, *r), String::new()),

@@ -13,7 +13,7 @@ const NAMED: f64 = 3.0;
 
 /// How far a line may be from where it is expected.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Loose {
+pub struct Leeway {
     /// Size of a shift or a lean of the whole line, mm.
     pub plane: f64,
     /// How much it may differ from a gentle curve, smoothly from station to station, mm.
@@ -22,7 +22,7 @@ pub struct Loose {
 
 /// A reading that does not go with the others.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Off {
+pub struct OddReading {
     /// The station (index).
     pub station: usize,
     /// What was read, mm.
@@ -33,13 +33,13 @@ pub struct Off {
 
 /// A gently curved line through readings.
 #[derive(Debug, Clone)]
-pub struct Through {
+pub struct LaidLine {
     /// Its value at each station, read there or not, mm.
     pub value: Vec<f64>,
     /// Standard uncertainty of that, mm.
     pub sd: Vec<f64>,
     /// Readings that don't go with the others, worst first.
-    pub off: Vec<Off>,
+    pub off: Vec<OddReading>,
     /// Whether a gentle curve was called for.
     pub curved: bool,
     fit: Fit,
@@ -51,7 +51,7 @@ pub const FEWEST: usize = 3;
 /// The line through `values` (mm, one a station of the job, `None` where not read)
 /// whose single errors are `sd`; `loose` is how far from zero it is expected. `None` with fewer than [`FEWEST`] readings, or where
 /// they lead to no estimate.
-pub fn through(job: &Job, values: &[Option<f64>], sd: f64, loose: Loose) -> Option<Through> {
+pub fn line_through(job: &Job, values: &[Option<f64>], sd: f64, loose: Leeway) -> Option<LaidLine> {
     if values.iter().flatten().count() < FEWEST {
         return None;
     }
@@ -66,9 +66,9 @@ pub fn through(job: &Job, values: &[Option<f64>], sd: f64, loose: Loose) -> Opti
     let fit = fit::estimate(&held, &Joint::of(&held), &[], SurfaceChoice::Auto, &start).ok()?;
     let off = |d: &fit::Doubt| {
         let read = values.get(d.station).copied().flatten()?;
-        Some(Off { station: d.station, read, expected: -d.expected })
+        Some(OddReading { station: d.station, read, expected: -d.expected })
     };
-    Some(Through {
+    Some(LaidLine {
         value: fit.edge.clone(),
         sd: fit.edge_sd.clone(),
         off: fit.doubts.iter().filter_map(off).collect(),
@@ -77,7 +77,7 @@ pub fn through(job: &Job, values: &[Option<f64>], sd: f64, loose: Loose) -> Opti
     })
 }
 
-impl Through {
+impl LaidLine {
     /// Another line that agrees with the readings, mm, one entry a station; `normals` yields
     /// standard normal numbers.
     pub fn draw(&self, normals: impl FnMut() -> f64) -> Vec<f64> {

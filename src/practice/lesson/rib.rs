@@ -13,7 +13,7 @@ use crate::slice::{self, Aims};
 
 /// A rib of known wood in a joint of an invented bowl.
 #[derive(Debug, Clone)]
-pub struct Known {
+pub struct LessonRib {
     pub(super) task: Task,
     pub(super) joint: Joint,
     edge: Vec<f64>,
@@ -53,25 +53,25 @@ fn widest(values: &[f64]) -> (usize, f64) {
     most.unwrap_or((0, 0.0))
 }
 
-impl Known {
+impl LessonRib {
     /// A rib whose edge stands `edge` mm beyond the joint surface at each
     /// point of the joint's grid, without spring; the job around it is `job`'s.
-    pub(super) fn new(known: KnownJoint, edge: Vec<f64>, job: Job) -> Known {
+    pub(super) fn new(known: KnownJoint, edge: Vec<f64>, job: Job) -> LessonRib {
         let known = known.measured_exactly();
         let job = Job { stations: known.stations.clone(), ..job };
         let blank = Wood { spring: vec![0.0; edge.len()], edge };
-        Known::of(Task::new(known, blank, job, None))
+        LessonRib::of(Task::new(known, blank, job, None))
     }
 
     /// The rib of a task of the practice bench.
-    pub(super) fn of(task: Task) -> Known {
+    pub(super) fn of(task: Task) -> LessonRib {
         let (known, blank) = (&task.known, &task.blank);
         let (edge, spring) = (known.at_stations(&blank.edge), known.at_stations(&blank.spring));
-        Known { joint: Joint::of(&task.job), edge, spring, task }
+        LessonRib { joint: Joint::of(&task.job), edge, spring, task }
     }
 
     /// The same, stated in another unit.
-    pub(super) fn in_unit(mut self, unit: Unit) -> Known {
+    pub(super) fn in_unit(mut self, unit: Unit) -> LessonRib {
         self.task.job.unit = unit;
         self
     }

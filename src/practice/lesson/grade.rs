@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::known::Lie;
+use super::rib::Lie;
 
 /// What a lesson is content with, mm.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -18,7 +18,7 @@ pub struct Aim {
 /// How good a choice was.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Verdict {
+pub enum Grade {
     /// Within the aim, with little more than the least wood.
     Well,
     /// Within the aim, at the price of wood.
@@ -36,16 +36,16 @@ const WHOLE: f64 = 0.03;
 /// A clearance that is over the aim by less than this counts as within, mm.
 const HAIR: f64 = 0.005;
 
-impl Verdict {
+impl Grade {
     /// The verdict on a rib that lay as `before` and lies so, after so much wood where so little would do.
-    pub(super) fn of(aim: &Aim, before: &Lie, lie: &Lie, wood: f64, least: f64) -> Verdict {
+    pub(super) fn of(aim: &Aim, before: &Lie, lie: &Lie, wood: f64, least: f64) -> Grade {
         if !within(aim, lie) {
             let better = over(aim, lie) <= 0.5 * over(aim, before);
-            return if better { Verdict::Better } else { Verdict::Short };
+            return if better { Grade::Better } else { Grade::Short };
         }
         match wood <= least * (1.0 + LITTLE) + WHOLE {
-            true => Verdict::Well,
-            false => Verdict::Costly,
+            true => Grade::Well,
+            false => Grade::Costly,
         }
     }
 }
