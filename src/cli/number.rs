@@ -3,6 +3,7 @@
 use super::screen::Failure;
 use crate::job::Unit;
 use crate::job::ranges::Range;
+use crate::table::Told;
 
 /// Reads a number such as `0.5`, `0,5`, `-1.25` or `+3`, for clap's
 /// `value_parser`. The one comma or point is the decimal mark: nothing is
@@ -49,8 +50,7 @@ pub(super) fn within(option: &str, value: f64, range: &Range, unit: Unit) -> Res
     if range.holds(inside) {
         return Ok(inside);
     }
-    let advice =
-        range.advice(value, unit).replace("set units = \"inch\" in joint.toml", "see which unit is set");
+    let advice = range.advice(value, unit, Told::Already);
     let expected = range.in_words(unit);
     Err(Failure::wrong(format!("{option}: found {value}; expected {expected}. Next: {advice}.")))
 }

@@ -7,15 +7,14 @@ use super::names::{BOWL, JOINTS, MARKS, READINGS, SETTINGS, STATIONS, STROKES};
 use super::settings::{self, Outcome, Settings};
 use super::stations::{self, Stations};
 use super::strokes::{self, Known};
-use super::{Job, Plane, Round, Stroke, rounds};
+use super::{Job, Plane, Round, Stroke, columns, rounds};
 use crate::table::cell::Sheet;
-use crate::table::columns::Kind;
 use crate::table::file::{Part, load};
 use crate::table::misnamed;
 use crate::table::named::Table;
 use crate::table::suggest::nearest;
 use crate::table::unreadable::{entered, shown, unreadable};
-use crate::table::{Problem, Problems, Unit, Warning};
+use crate::table::{Kind, Problem, Problems, Told, Unit, Warning};
 
 /// Reads a joint's folder, or a single table with the columns of stations and
 /// readings.
@@ -108,14 +107,15 @@ impl Files {
     /// Where the places along the joint, and so all lengths, are in the other unit,
     /// that is one problem, not one for each cell.
     fn one_unit(&self, unit: Option<Unit>, mut problems: Vec<Problem>) -> Vec<Problem> {
-        let place = |p: &Problem| p.other_unit && matches!(p.column.as_deref(), Some("along" | "arc"));
-        let count = problems.iter().filter(|p| p.other_unit).count();
+        let place =
+            |p: &Problem| p.kind == Kind::OtherUnit && matches!(p.column.as_deref(), Some("along" | "arc"));
+        let count = problems.iter().filter(|p| p.kind == Kind::OtherUnit).count();
         // One or two may be slips in a folder that is what it says.
         let enough = unit == Some(Unit::Mm) || count > 2;
         let Some(first) = problems.iter().find(|p| place(p) && enough).cloned() else {
             return problems;
         };
-        problems.retain(|p| !p.other_unit);
+        problems.retain(|p| p.kind != Kind::OtherUnit);
         if unit == Some(Unit::Inch) {
             let file = shown(&self.folder.join(SETTINGS));
             problems.insert(0, in_mm(file, &first, count));
@@ -136,29 +136,29 @@ impl Files {
         outcome
     }
 
-    fn tables(&self, outcome: &Outcome, problems: &mut Vec<Problem>) -> Told {
+    fn tables(&self, outcome: &Outcome, problems: &mut Vec<Problem>) -> Tables {
         let unit = outcome.unit;
-        let mut told = Told::default();
+        let mut told = Tables::default();
         if matches!(self.stations, Part::Absent) {
             problems.push(no_stations(&self.folder));
         }
-        if let Some(table) = self.stations.table(Kind::Stations, problems) {
-            let sheet = &mut Sheet { table: &table, unit, problems };
+        if let Some(table) = self.stations.table(&columns::STATIONS, problems) {
+            let sheet = &mut Sheet { table: &table, unit, told: Told::In(SETTINGS), problems };
             told.warnings.extend(table.extra_warning());
-            let stations = stations::read(sheet, Kind::Stations);
+            let stations = stations::read(sheet);
             told.warnings.extend(stations::exchange(&stations, &table.file));
             told.stations = Some(stations);
         }
         let names = told.stations.as_ref().and_then(|s| s.names.as_deref());
         let mut count = matches!(self.readings, Part::Absent).then_some(0);
-        if let Some(table) = self.readings.table(Kind::Readings, problems) {
-            let sheet = &mut Sheet { table: &table, unit, problems };
+        if let Some(table) = self.readings.table(&columns::READINGS, problems) {
+            let sheet = &mut Sheet { table: &table, unit, told: Told::In(SETTINGS), problems };
             told.warnings.extend(table.extra_warning());
-            let read = rounds::read(sheet, Kind::Readings, names, &mut told.warnings);
+            let read = rounds::read(sheet, names, &mut told.warnings);
             (told.rounds, count) = (read.list, read.count);
         }
-        if let Some(table) = self.strokes.table(Kind::Strokes, problems) {
-            let sheet = &mut Sheet { table: &table, unit, problems };
+        if let Some(table) = self.strokes.table(&columns::STROKES, problems) {
+            let sheet = &mut Sheet { table: &table, unit, told: Told::In(SETTINGS), problems };
             told.warnings.extend(table.extra_warning());
             let planes = planes(&outcome.settings);
             let planes = outcome.planes_known.then_some(planes.as_slice());
@@ -209,7 +209,7 @@ fn no_stations(folder: &Path) -> Problem {
 
 /// What the tables say.
 #[derive(Default)]
-struct Told {
+struct Tables {
     stations: Option<Stations>,
     rounds: Vec<Round>,
     strokes: Vec<(usize, Stroke)>,
@@ -224,18 +224,19 @@ fn planes(settings: &Settings) -> Vec<Plane> {
 fn single(path: &Path) -> Result<Job, Problems> {
     let raw = load(path)?;
     let mut problems = Vec::new();
-    let Some(table) = Table::read(&raw, Kind::Single, &mut problems) else {
+    let Some(table) = Table::read(&raw, &columns::SINGLE, &mut problems) else {
         part_of_folder(path, &mut problems);
         Problems::none_in(problems)?;
         return Err(Problem::new(raw.file, "a table", "check the file").into());
     };
-    let mut sheet = Sheet { table: &table, unit: Some(Unit::Mm), problems: &mut problems };
-    let stations = stations::read(&mut sheet, Kind::Single);
+    let mut sheet =
+        Sheet { table: &table, unit: Some(Unit::Mm), told: Told::In(SETTINGS), problems: &mut problems };
+    let stations = stations::read(&mut sheet);
     let mut warnings: Vec<Warning> = table.extra_warning().into_iter().collect();
     warnings.extend(stations::exchange(&stations, &table.file));
-    let read = rounds::read(&mut sheet, Kind::Single, stations.names.as_deref(), &mut warnings);
+    let read = rounds::read(&mut sheet, stations.names.as_deref(), &mut warnings);
     Problems::none_in(problems)?;
-    let told = Told { stations: Some(stations), rounds: read.list, strokes: Vec::new(), warnings };
+    let told = Tables { stations: Some(stations), rounds: read.list, strokes: Vec::new(), warnings };
     Ok(assemble(Settings::default(), told, true))
 }
 
@@ -252,7 +253,7 @@ fn part_of_folder(path: &Path, problems: &mut Vec<Problem>) {
     }
 }
 
-fn assemble(settings: Settings, told: Told, single: bool) -> Job {
+fn assemble(settings: Settings, told: Tables, single: bool) -> Job {
     let mut rounds = told.rounds;
     for (round, stroke) in told.strokes {
         if let Some(round) = rounds.get_mut(round) {

@@ -17,6 +17,7 @@
 
 pub mod bowl;
 mod clearances;
+pub mod columns;
 mod doubt;
 pub(crate) mod folder;
 pub(crate) mod names;

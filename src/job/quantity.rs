@@ -4,10 +4,9 @@ use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
-use super::Reading;
 use super::folder::Files;
 use super::ranges;
-use crate::table::columns::Kind;
+use super::{Reading, columns};
 use crate::table::named::Table;
 use crate::table::{Problems, Range};
 
@@ -103,7 +102,7 @@ impl ReadingColumns {
 /// [`Problems`] if the table can't be made out.
 pub fn reading_columns(folder: &Path) -> Result<ReadingColumns, Problems> {
     let mut problems = Vec::new();
-    let table = Files::load(folder).readings.table(Kind::Readings, &mut problems);
+    let table = Files::load(folder).readings.table(&columns::READINGS, &mut problems);
     Problems::none_in(problems)?;
     let of = |table: Table| {
         let has = |name| table.has(name);

@@ -2,12 +2,12 @@
 
 use std::collections::HashMap;
 
+use super::columns::READINGS_AT;
 use super::{Against, Reading, Round, ranges};
 use crate::table::cell::{Cell, Sheet};
-use crate::table::columns::Kind;
 use crate::table::named::Row;
 use crate::table::suggest::{did_you_mean, nearest};
-use crate::table::{Decimal, Delimiter, Problem, Unit, Warning};
+use crate::table::{Decimal, Delimiter, Kind, Problem, Unit, Warning};
 
 /// One row of readings.
 struct Line<'a> {
@@ -31,19 +31,13 @@ pub(crate) struct Rounds {
 
 /// Reads the rounds; what is wrong is reported to the sheet. `names` are the
 /// stations, `None` if they aren't known.
-pub(crate) fn read(
-    sheet: &mut Sheet<'_>,
-    kind: Kind,
-    names: Option<&[String]>,
-    warnings: &mut Vec<Warning>,
-) -> Rounds {
-    let (lines, sound) = lines(sheet, kind, names);
+pub(crate) fn read(sheet: &mut Sheet<'_>, names: Option<&[String]>, warnings: &mut Vec<Warning>) -> Rounds {
+    let (lines, sound) = lines(sheet, names);
     let last = lines.iter().map(|l| l.round).max().unwrap_or(0);
     let stations = names.map_or(0, <[String]>::len);
     let mut of_round: Vec<Vec<&Line<'_>>> = vec![Vec::new(); last + 1];
     lines.iter().for_each(|l| of_round[l.round].push(l));
-    let list: Vec<Round> =
-        (1..=last).filter_map(|n| round(sheet, &of_round, n, stations, kind, sound)).collect();
+    let list: Vec<Round> = (1..=last).filter_map(|n| round(sheet, &of_round, n, stations, sound)).collect();
     exchanged(sheet, &lines);
     warnings.extend(later_line(&list, sheet));
     warnings.extend(past_neighbour(&list, names));
@@ -58,7 +52,7 @@ struct Names<'a> {
 }
 
 /// Every line that could be read, and whether all could.
-fn lines<'a>(sheet: &mut Sheet<'a>, kind: Kind, names: Option<&[String]>) -> (Vec<Line<'a>>, bool) {
+fn lines<'a>(sheet: &mut Sheet<'a>, names: Option<&[String]>) -> (Vec<Line<'a>>, bool) {
     let names = names.map(|list| Names {
         list,
         places: list.iter().enumerate().map(|(i, name)| (name.as_str(), i)).collect(),
@@ -66,7 +60,7 @@ fn lines<'a>(sheet: &mut Sheet<'a>, kind: Kind, names: Option<&[String]>) -> (Ve
     let mut rows: HashMap<(usize, usize), usize> = HashMap::new();
     let (mut lines, mut sound) = (Vec::new(), true);
     for row in &sheet.table.rows {
-        let Some(line) = line(sheet, row, kind, names.as_ref()) else {
+        let Some(line) = line(sheet, row, names.as_ref()) else {
             sound = false;
             continue;
         };
@@ -97,9 +91,8 @@ fn exchanged(sheet: &mut Sheet<'_>, lines: &[Line<'_>]) {
         return;
     };
     let told = |p: &Problem| {
-        let sign = p.column.as_deref() == Some(column) && p.expected.starts_with("0 or ");
         let lift = p.column.as_deref() == Some("lift") && p.found.as_deref().is_some_and(below);
-        p.file == table.file && (sign || lift)
+        p.file == table.file && (p.kind == Kind::Signs || lift)
     };
     sheet.problems.retain(|p| !told(p));
     let expected = format!("no lift below 0, and here are {}, while no {column} is below 0", lifts.len());
@@ -110,10 +103,10 @@ fn exchanged(sheet: &mut Sheet<'_>, lines: &[Line<'_>]) {
     sheet.wrong(first, "lift", expected, next);
 }
 
-fn line<'a>(sheet: &mut Sheet<'_>, row: &'a Row, kind: Kind, names: Option<&Names<'_>>) -> Option<Line<'a>> {
-    let round = round_number(sheet, row, kind);
-    let station = station(sheet, row, names, kind);
-    let against = against(sheet, row, kind);
+fn line<'a>(sheet: &mut Sheet<'_>, row: &'a Row, names: Option<&Names<'_>>) -> Option<Line<'a>> {
+    let round = round_number(sheet, row);
+    let station = station(sheet, row, names);
+    let against = against(sheet, row);
     let rebent = sheet.yes_or_no(row, "rebent");
     let reading = reading(sheet, row);
     let (round, station) = match station {
@@ -123,20 +116,20 @@ fn line<'a>(sheet: &mut Sheet<'_>, row: &'a Row, kind: Kind, names: Option<&Name
     Some(Line { row, round, station, against, rebent, reading })
 }
 
-fn round_number(sheet: &mut Sheet<'_>, row: &Row, kind: Kind) -> Option<usize> {
-    if kind == Kind::Single && !sheet.table.has("round") {
+fn round_number(sheet: &mut Sheet<'_>, row: &Row) -> Option<usize> {
+    if sheet.table.layout.is_joined() && !sheet.table.has("round") {
         return Some(1);
     }
     let cell = sheet.whole(row, "round", &ranges::ROUND);
-    let number = sheet.needed(row, "round", "the round's number, from 1", cell)?;
+    let number = sheet.needed(row, "round", cell)?;
     usize::try_from(number).ok()
 }
 
 /// The index of the named station; empty if the stations aren't known.
-fn station(sheet: &mut Sheet<'_>, row: &Row, names: Option<&Names<'_>>, kind: Kind) -> Cell<usize> {
+fn station(sheet: &mut Sheet<'_>, row: &Row, names: Option<&Names<'_>>) -> Cell<usize> {
     if sheet.table.cell(row, "station").is_empty() {
         // In a single table the stations' own check has said so.
-        if kind != Kind::Single {
+        if !sheet.table.layout.is_joined() {
             sheet.wrong(row, "station", "a station's name", "name the station, or empty the whole row");
         }
         return Cell::Bad;
@@ -166,8 +159,8 @@ pub(crate) fn station_index(
     found
 }
 
-fn against(sheet: &mut Sheet<'_>, row: &Row, kind: Kind) -> Option<Against> {
-    if kind == Kind::Single && !sheet.table.has("against") {
+fn against(sheet: &mut Sheet<'_>, row: &Row) -> Option<Against> {
+    if sheet.table.layout.is_joined() && !sheet.table.has("against") {
         return Some(Against::Line);
     }
     let text = sheet.table.cell(row, "against").to_lowercase();
@@ -188,18 +181,17 @@ fn against(sheet: &mut Sheet<'_>, row: &Row, kind: Kind) -> Option<Against> {
 }
 
 fn reading(sheet: &mut Sheet<'_>, row: &Row) -> Reading {
-    let overlap = if sheet.table.has("gap") {
-        sheet.number(row, "gap", &ranges::GAP).value().map(|gap| 0.0 - gap)
-    } else {
-        sheet.number(row, "overlap", &ranges::OVERLAP).value()
-    };
-    let lift = sheet.number(row, "lift", &ranges::LIFT).value();
-    let seat = sheet.number(row, "seat", &ranges::SEAT).value();
-    Reading { overlap, lift, seat }
+    let mut reading = Reading::default();
+    for field in &READINGS_AT {
+        if let Cell::Value(value) = sheet.value(row, field.name) {
+            (field.put)(&mut reading, value);
+        }
+    }
+    reading
 }
 
 fn is_read(sheet: &Sheet<'_>, row: &Row) -> bool {
-    ["overlap", "gap", "lift", "seat"].iter().any(|c| !sheet.table.cell(row, c).is_empty())
+    READINGS_AT.iter().any(|f| !sheet.table.cell(row, f.name).is_empty())
 }
 
 /// Gathers one round and checks it as a whole.
@@ -208,7 +200,6 @@ fn round(
     of_round: &[Vec<&Line<'_>>],
     number: usize,
     stations: usize,
-    kind: Kind,
     sound: bool,
 ) -> Option<Round> {
     let of_it = of_round[number].as_slice();
@@ -219,7 +210,7 @@ fn round(
     let read = of_it.iter().any(|l| is_read(sheet, l.row));
     if !read {
         // A single table without any reading yet is a joint without rounds.
-        if kind == Kind::Single && number == 1 && of_round.len() == 2 {
+        if sheet.table.layout.is_joined() && number == 1 && of_round.len() == 2 {
             return None;
         }
         let next = "write the readings in, or delete the rows of this round";
@@ -308,7 +299,8 @@ fn signs(sheet: &mut Sheet<'_>, of_it: &[&Line<'_>], against: Option<Against>) {
         let expected = format!("0 or {now} 0 against the neighbour, since wood can't pass into wood");
         let next =
             format!("name the column '{other}' if that is what it holds, or change the signs of this round");
-        sheet.wrong(first.row, column, expected, next);
+        let problem = sheet.table.problem(first.row, column, expected, next);
+        sheet.report(Problem { kind: Kind::Signs, ..problem });
     }
 }
 

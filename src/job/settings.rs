@@ -2,10 +2,11 @@
 
 use toml::de::DeTable;
 
+use super::names::SETTINGS;
 use super::{Mold, Plane, ReadingErrors, Tolerance, ranges};
 use crate::table::file::Raw;
 use crate::table::suggest::nearest;
-use crate::table::toml_file::{self, Entry, Source};
+use crate::table::toml_file::{self, Entry, Form, Source};
 use crate::table::{Problem, Range, Unit, Warning};
 
 /// Everything that `joint.toml` may say.
@@ -36,6 +37,8 @@ const PLANE: [&str; 4] = ["sole", "width", "shaving", "shortest"];
 /// No settings are larger, bytes.
 const LARGEST: usize = 100_000;
 
+const FORM: Form = Form { name: SETTINGS, such: "spare = 3.0", or: ", or delete it if it may be left out" };
+
 /// What could be read, and the unit if it is known beyond doubt.
 pub(crate) struct Outcome {
     /// The settings, defaults where something was wrong.
@@ -53,7 +56,7 @@ pub(crate) fn read(raw: Option<&Raw>, problems: &mut Vec<Problem>) -> Outcome {
         return defaults(Some(Unit::Mm));
     };
     let before = problems.len();
-    let read = open(raw, problems, |reader, table| (reader.top(table), reader.unit));
+    let read = open(raw, FORM, problems, |reader, table| (reader.top(table), reader.unit));
     let Some((settings, unit)) = read else {
         return defaults(None);
     };
@@ -63,20 +66,21 @@ pub(crate) fn read(raw: Option<&Raw>, problems: &mut Vec<Problem>) -> Outcome {
 /// Reads a settings file with `then`; `None` if it can't be made out at all.
 pub(crate) fn open<T>(
     raw: &Raw,
+    form: Form,
     problems: &mut Vec<Problem>,
     then: impl FnOnce(&mut Reader<'_>, &DeTable<'_>) -> T,
 ) -> Option<T> {
     if raw.bytes.len() > LARGEST {
-        let next = "check that it is the right file, or delete it if it may be left out";
+        let next = format!("check that it is the right file{}", form.or);
         problems.push(Problem::new(&raw.file, "settings of at most 100 kB", next));
         return None;
     }
     let Some(text) = toml_file::text_of(&raw.bytes) else {
-        let next = "write it anew with a plain text editor, or delete it if it may be left out";
+        let next = format!("write it anew with a plain text editor{}", form.or);
         problems.push(Problem::new(&raw.file, "plain text, but the file holds something else", next));
         return None;
     };
-    let source = Source { file: &raw.file, text: &text };
+    let source = Source { form, file: &raw.file, text: &text };
     let (table, errors) = DeTable::parse_recoverable(&text);
     if !errors.is_empty() {
         let mut found: Vec<Problem> = errors.iter().map(|e| source.syntax(e)).collect();

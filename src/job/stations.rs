@@ -2,9 +2,10 @@
 
 use std::collections::HashMap;
 
+use super::columns::{GEOMETRY, STATIONS};
 use super::{Measured, Station, ranges};
 use crate::table::cell::Sheet;
-use crate::table::columns::Kind;
+use crate::table::layout::Need;
 use crate::table::named::Row;
 use crate::table::problem::printable;
 use crate::table::range::short;
@@ -22,15 +23,11 @@ pub(crate) struct Stations {
     pub measured: Measured,
 }
 
-const GEOMETRY: [&str; 8] =
-    ["along", "arc", "width", "bevel", "rise", "outer_bevel", "inner_bevel", "out_of_plane"];
-const OPTIONAL: [&str; 4] = ["rise", "outer_bevel", "inner_bevel", "out_of_plane"];
-
 /// Reads the stations; what is wrong is reported to the sheet.
-pub(crate) fn read(sheet: &mut Sheet<'_>, kind: Kind) -> Stations {
+pub(crate) fn read(sheet: &mut Sheet<'_>) -> Stations {
     let measured = if sheet.table.has("arc") { Measured::Arc } else { Measured::Along };
     let before = sheet.problems.len();
-    let rows = named_rows(sheet, kind);
+    let rows = named_rows(sheet);
     let mut sure = !rows.is_empty() && sheet.problems.len() == before;
     let mut list = Vec::new();
     if rows.is_empty() {
@@ -47,12 +44,11 @@ pub(crate) fn read(sheet: &mut Sheet<'_>, kind: Kind) -> Stations {
 /// The stations, each cell checked.
 fn all(sheet: &mut Sheet<'_>, rows: &[Named<'_>], measured: Measured) -> Vec<Station> {
     let read: Vec<(Option<f64>, Option<Station>)> =
-        rows.iter().map(|(row, name)| station(sheet, row, name, measured)).collect();
+        rows.iter().map(|(row, name)| station(sheet, row, name)).collect();
     let places: Vec<Option<f64>> = read.iter().map(|(along, _)| *along).collect();
     grows(sheet, rows, &places, place_column(measured));
-    for column in OPTIONAL {
-        all_or_none(sheet, rows, column);
-    }
+    let optional = STATIONS.columns().filter(|c| c.need == Need::May && c.range().is_some());
+    optional.for_each(|column| all_or_none(sheet, rows, column.name));
     read.into_iter().filter_map(|(_, station)| station).collect()
 }
 
@@ -62,7 +58,7 @@ const MOST_STATIONS: usize = 100_000;
 type Named<'a> = (&'a Row, String);
 
 /// One row a station, in order: the first of its name.
-fn named_rows<'a>(sheet: &mut Sheet<'a>, kind: Kind) -> Vec<Named<'a>> {
+fn named_rows<'a>(sheet: &mut Sheet<'a>) -> Vec<Named<'a>> {
     let table = sheet.table;
     let mut first: Vec<Named<'a>> = Vec::new();
     let mut rows: HashMap<&str, &Row> = HashMap::new();
@@ -81,7 +77,7 @@ fn named_rows<'a>(sheet: &mut Sheet<'a>, kind: Kind) -> Vec<Named<'a>> {
                 rows.insert(name, row);
                 first.push((row, name.to_string()));
             }
-            Some(earlier) if kind == Kind::Single => same_again(sheet, earlier, row),
+            Some(earlier) if table.layout.is_joined() => same_again(sheet, earlier, row),
             Some(earlier) => {
                 let expected = format!("a name of its own; row {} has the same", earlier.number);
                 sheet.wrong(row, "station", expected, "rename one of the two stations, or delete one row");
@@ -108,7 +104,7 @@ fn usable(sheet: &mut Sheet<'_>, row: &Row, name: &str) -> bool {
 /// left out, not changed.
 fn same_again(sheet: &mut Sheet<'_>, earlier: &Row, row: &Row) {
     let table = sheet.table;
-    for column in GEOMETRY {
+    for column in GEOMETRY.iter().map(|f| f.name) {
         let (first, now) = (table.cell(earlier, column), table.cell(row, column));
         if !now.is_empty() && first != now {
             let expected = format!("'{}' as for this station in row {}", printable(first), earlier.number);
@@ -123,29 +119,24 @@ fn nothing_there(sheet: &mut Sheet<'_>) {
     sheet.problems.push(problem);
 }
 
-fn station(
-    sheet: &mut Sheet<'_>,
-    row: &Row,
-    name: &str,
-    measured: Measured,
-) -> (Option<f64>, Option<Station>) {
-    let place = place_column(measured);
-    let along = sheet.number(row, place, &ranges::ALONG);
-    let along = sheet.needed(row, place, "the station's place along the joint", along);
-    let width = sheet.number(row, "width", &ranges::WIDTH);
-    let width = sheet.needed(row, "width", "the rib's width at this station", width);
-    let bevel = sheet.angle(row, "bevel", &ranges::BEVEL);
-    let bevel = sheet.needed(row, "bevel", "the bevel in degrees from square, 0 for a square joint", bevel);
-    let rise = sheet.number(row, "rise", &ranges::RISE).value();
-    let outer_bevel = sheet.angle(row, "outer_bevel", &ranges::OUTER_BEVEL).value();
-    let inner_bevel = sheet.angle(row, "inner_bevel", &ranges::INNER_BEVEL).value();
-    let out_of_plane = sheet.number(row, "out_of_plane", &ranges::OUT_OF_PLANE).value();
-    let name = name.to_string();
-    let whole = || {
-        let (along, width, bevel) = (along?, width?, bevel?);
-        Some(Station { name, along, width, bevel, rise, outer_bevel, inner_bevel, out_of_plane })
-    };
-    (along, whole())
+/// One station, and its place even if something else is faulty.
+fn station(sheet: &mut Sheet<'_>, row: &Row, name: &str) -> (Option<f64>, Option<Station>) {
+    let mut station = Station { name: name.to_string(), ..Station::default() };
+    let (mut along, mut whole) = (None, true);
+    for field in GEOMETRY.iter().filter(|f| sheet.table.has(f.name)) {
+        let optional = STATIONS.column(field.name).is_some_and(|c| c.need == Need::May);
+        let value = match optional {
+            true => sheet.value(row, field.name).value(),
+            false => sheet.needed_value(row, field.name),
+        };
+        whole &= optional || value.is_some();
+        let Some(value) = value else { continue };
+        (field.put)(&mut station, value);
+        if matches!(field.name, "along" | "arc") {
+            along = Some(value);
+        }
+    }
+    (along, whole.then_some(station))
 }
 
 fn place_column(measured: Measured) -> &'static str {
@@ -233,9 +224,9 @@ fn whole_length(sheet: &mut Sheet<'_>, row: &Row, column: &str, length: f64) {
     if !range.holds(length) {
         let raw = length / unit.mm();
         let unit_name = if unit == Unit::Mm { "mm" } else { "inch" };
-        let next = range.advice(raw, unit);
+        let next = range.advice(raw, unit, sheet.told);
         let problem = sheet.table.problem(row, column, range.in_words(unit), next);
-        let problem = problem.other_unit(range.in_other_unit(raw, unit));
+        let problem = problem.in_other_unit(&range, raw, unit);
         sheet.problems.push(problem.found(format!("{} {unit_name} in all", short(raw))));
     }
 }

@@ -63,7 +63,7 @@ fn stroke(sheet: &mut Sheet<'_>, row: &Row, known: &Known<'_>) -> Option<(usize,
     let from = place(sheet, row, "from", known.stations);
     let to = place(sheet, row, "to", known.stations);
     let count = sheet.whole(row, "count", &ranges::COUNT);
-    let count = sheet.needed(row, "count", "the number of pushes", count);
+    let count = sheet.needed(row, "count", count);
     let run = in_order(sheet, row, ("from", from?), ("to", to?));
     let shaving = shaving(sheet, row, known.stations, run);
     let (from, to) = run?;
@@ -73,7 +73,7 @@ fn stroke(sheet: &mut Sheet<'_>, row: &Row, known: &Known<'_>) -> Option<(usize,
 
 fn round(sheet: &mut Sheet<'_>, row: &Row, rounds: Option<usize>) -> Option<usize> {
     let cell = sheet.whole(row, "round", &ranges::ROUND);
-    let number = sheet.needed(row, "round", "the round after which it was planed", cell)?;
+    let number = sheet.needed(row, "round", cell)?;
     let number = usize::try_from(number).ok()?;
     if rounds.is_some_and(|last| number > last) {
         let expected = match rounds {

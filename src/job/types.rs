@@ -109,7 +109,7 @@ pub enum Measured {
 }
 
 /// One station of the joint. Lengths in mm, angles in radians.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Station {
     /// The maker's name for it, unique in the joint.
     pub name: String,

@@ -2,8 +2,8 @@
 
 use std::io;
 
-use crate::table::columns::{self, Kind};
 use crate::table::decode::encode;
+use crate::table::layout::Layout;
 use crate::table::named::Table;
 use crate::table::rows::rows_text;
 use crate::table::{Dialect, Encoding};
@@ -14,7 +14,7 @@ pub(crate) type NewRow = Vec<(&'static str, String)>;
 /// The table to be added to.
 pub(crate) struct Target {
     /// What it holds.
-    pub kind: Kind,
+    pub layout: &'static Layout,
     /// The table as it stands, `None` if it is to be made.
     pub table: Option<Table>,
     /// How new rows are written.
@@ -52,7 +52,7 @@ impl Target {
 
     fn longer(&self, table: &Table, rows: &[NewRow]) -> io::Result<Grown> {
         let (head, tail) = table.text.split_at(table.header_end);
-        let lacking: Vec<&str> = used(self.kind, rows).filter(|name| !table.has(name)).collect();
+        let lacking: Vec<&str> = used(self.layout, rows).filter(|name| !table.has(name)).collect();
         let delimiter = self.dialect.delimiter.char();
         let names = lacking.iter().map(|name| format!("{delimiter}{name}")).collect();
         let columns = table.columns.iter().map(String::as_str).chain(lacking);
@@ -65,7 +65,7 @@ impl Target {
     }
 
     fn begun(&self, rows: &[NewRow]) -> io::Result<Grown> {
-        let columns: Vec<&str> = used(self.kind, rows).collect();
+        let columns: Vec<&str> = used(self.layout, rows).collect();
         let header = vec![columns.iter().map(ToString::to_string).collect()];
         let head = self.dialect.sep_text() + &rows_text(&header, &self.dialect)?;
         let rows = self.cells(&columns, rows)?;
@@ -96,12 +96,6 @@ impl Grown {
 }
 
 /// The columns that rows use, in the usual order.
-fn used(kind: Kind, rows: &[NewRow]) -> impl Iterator<Item = &'static str> {
-    let all: &'static [&'static str] = match kind {
-        Kind::Strokes => &columns::STROKES,
-        Kind::Girth => &columns::GIRTH,
-        Kind::Marks => &columns::MARKS,
-        _ => &columns::READINGS,
-    };
-    all.iter().copied().filter(|name| rows.iter().flatten().any(|(column, _)| column == name))
+fn used(layout: &Layout, rows: &[NewRow]) -> impl Iterator<Item = &'static str> {
+    layout.names().into_iter().filter(|name| rows.iter().flatten().any(|(column, _)| column == name))
 }

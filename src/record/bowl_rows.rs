@@ -6,9 +6,9 @@ use std::path::Path;
 use super::append::{NewRow, Target};
 use super::{JournalError, lock};
 use crate::job::bowl::{Bowl, Mark, read_bowl};
-use crate::job::names::{GIRTH, MARKS};
-use crate::table::columns::Kind;
+use crate::job::columns::{GIRTH, MARKED, MARKS};
 use crate::table::file::Part;
+use crate::table::layout::Layout;
 use crate::table::rows::number;
 use crate::table::unreadable::shown;
 use crate::table::{Decimal, Dialect, Problem, Problems, Unit};
@@ -36,7 +36,7 @@ pub fn add_girth(folder: &Path, after: usize, girth: &[Option<f64>]) -> Result<(
     };
     let rows: Vec<NewRow> = bowl.settings.stations.iter().zip(girth).filter_map(row).collect();
     let wanted = girth.to_vec();
-    add(folder, &bowl, (folder, GIRTH, Kind::Girth), &rows, |now| {
+    add(folder, &bowl, (folder, &GIRTH), &rows, |now| {
         now.girths.iter().any(|g| g.after == after && same(&g.at, &wanted))
     })
 }
@@ -51,15 +51,11 @@ pub fn add_marks(bowl: &Path, joint: usize, marks: &[NewMark]) -> Result<(), Jou
     let Some(at) = read.joint(joint) else { return Err(JournalError::Nothing) };
     let cell = Cells { unit: at.job.unit, ..Cells::of(&read) };
     let row = |m: &NewMark| {
-        vec![
-            ("station", m.station.clone()),
-            ("compass", cell.length(m.mark.compass)),
-            ("edge", cell.length(m.mark.edge)),
-            ("reference", cell.length(m.mark.reference)),
-        ]
+        let measured = MARKED.iter().filter_map(|f| Some((f.name, cell.length((f.get)(&m.mark)?))));
+        [("station", m.station.clone())].into_iter().chain(measured).collect()
     };
     let rows: Vec<NewRow> = marks.iter().map(row).collect();
-    add(bowl, &read, (&at.folder, MARKS, Kind::Marks), &rows, |now| {
+    add(bowl, &read, (&at.folder, &MARKS), &rows, |now| {
         now.joint(joint).is_some_and(|j| j.marks.iter().flatten().count() >= marks.len())
     })
 }
@@ -93,7 +89,7 @@ impl Cells {
 fn add(
     folder: &Path,
     before: &Bowl,
-    (dir, name, kind): (&Path, &str, Kind),
+    (dir, layout): (&Path, &'static Layout),
     rows: &[NewRow],
     right: impl Fn(&Bowl) -> bool,
 ) -> Result<(), JournalError> {
@@ -101,13 +97,13 @@ fn add(
         return Err(JournalError::Nothing);
     }
     let _lock = lock::lock_soon(dir)?;
-    let path = dir.join(name);
+    let path = dir.join(layout.file);
     let part = Part::load(&path);
     let mut problems = Vec::new();
-    let table = part.table(kind, &mut problems);
+    let table = part.table(layout, &mut problems);
     let decimal = table.as_ref().map_or(Decimal::Point, |t| t.dialect.decimal);
     let dialect = table.as_ref().map(|t| t.dialect).unwrap_or_default();
-    let target = Target { kind, table, dialect: Dialect { decimal, ..dialect } };
+    let target = Target { layout, table, dialect: Dialect { decimal, ..dialect } };
     let rows = in_dialect(rows, &target.dialect);
     let old = match &part {
         Part::There(raw) => Some(raw.bytes.as_slice()),

@@ -12,11 +12,11 @@ use std::path::{Path, PathBuf};
 
 use super::append::{NewRow, Target, Trouble};
 use super::lock;
+use crate::job::columns::{Field, READINGS, READINGS_AT, STATIONS, STROKES};
 use crate::job::folder::{Files, no_folder};
-use crate::job::names::{READINGS, STROKES};
 use crate::job::{Against, Job, Reading, Round, Stroke};
-use crate::table::columns::Kind;
 use crate::table::file::{Part, Raw};
+use crate::table::layout::Layout;
 use crate::table::rows::number;
 use crate::table::{Decimal, Dialect, Problems, Unit};
 
@@ -215,24 +215,21 @@ impl Session {
         Ok(Session { folder: folder.to_path_buf(), files, job, _lock: lock })
     }
 
-    fn part(&self, kind: Kind) -> (&'static str, &Part) {
-        match kind {
-            Kind::Strokes => (STROKES, &self.files.strokes),
-            _ => (READINGS, &self.files.readings),
-        }
+    fn part(&self, layout: &Layout) -> &Part {
+        if layout.file == STROKES.file { &self.files.strokes } else { &self.files.readings }
     }
 
     /// The table and the dialect for its new rows: its own; where it shows no
     /// decimal mark, or is to be made, that of the stations.
-    fn target(&self, kind: Kind) -> Target {
+    fn target(&self, layout: &'static Layout) -> Target {
         // The folder was read without problems, so there are none to gather here.
         let problems = &mut Vec::new();
-        let table = self.part(kind).1.table(kind, problems);
-        let stations = self.files.stations.table(Kind::Stations, problems);
+        let table = self.part(layout).table(layout, problems);
+        let stations = self.files.stations.table(&STATIONS, problems);
         let model = table.as_ref().or(stations.as_ref()).map(|t| t.dialect).unwrap_or_default();
         let marked = [&table, &stations].into_iter().flatten().find(|t| t.mark_seen);
         let decimal = marked.map_or(Decimal::Point, |t| t.dialect.decimal);
-        Target { kind, table, dialect: Dialect { decimal, ..model } }
+        Target { layout, table, dialect: Dialect { decimal, ..model } }
     }
 
     fn add_round(&self, new: &NewRound) -> Result<(), JournalError> {
@@ -246,7 +243,7 @@ impl Session {
             readings: new.readings.clone(),
             strokes: Vec::new(),
         };
-        let target = self.target(Kind::Readings);
+        let target = self.target(&READINGS);
         let rows = round_rows(&self.job, new, &target);
         self.add(&target, &rows, |old, job| match job.rounds.split_last() {
             Some((last, earlier)) => earlier == old.rounds && same_round(last, &expected),
@@ -255,7 +252,7 @@ impl Session {
     }
 
     fn add_strokes(&self, round: usize, new: &[NewStroke]) -> Result<(), JournalError> {
-        let target = self.target(Kind::Strokes);
+        let target = self.target(&STROKES);
         let rows: Vec<NewRow> = new.iter().map(|s| stroke_row(round, s)).collect();
         self.add(&target, &rows, |old, job| {
             let mut wanted = old.rounds.clone();
@@ -278,15 +275,15 @@ impl Session {
         if rows.is_empty() {
             return Err(JournalError::Nothing);
         }
-        let (name, part) = self.part(target.kind);
-        let path = self.folder.join(name);
+        let part = self.part(target.layout);
+        let path = self.folder.join(target.layout.file);
         let file = path.display().to_string();
         let old = match part {
             Part::There(raw) => Some(raw.bytes.as_slice()),
             _ => None,
         };
         let bytes = target.grown(old, rows).map_err(|trouble| trouble.of(&file))?;
-        let job = self.after(target.kind, &file, &bytes)?;
+        let job = self.after(target.layout, &file, &bytes)?;
         if job.stations != self.job.stations || !right(&self.job, &job) {
             return Err(JournalError::ReadBack(file));
         }
@@ -294,13 +291,11 @@ impl Session {
     }
 
     /// The job as it will be read.
-    fn after(&self, kind: Kind, file: &str, bytes: &[u8]) -> Result<Job, JournalError> {
+    fn after(&self, layout: &Layout, file: &str, bytes: &[u8]) -> Result<Job, JournalError> {
         let mut files = self.files.clone();
         let part = Part::There(Raw { file: file.to_string(), bytes: bytes.to_vec() });
-        match kind {
-            Kind::Strokes => files.strokes = part,
-            _ => files.readings = part,
-        }
+        let place = if layout.file == STROKES.file { &mut files.strokes } else { &mut files.readings };
+        *place = part;
         files.job().map_err(JournalError::Rows)
     }
 }
@@ -337,13 +332,14 @@ fn round_rows(job: &Job, new: &NewRound, target: &Target) -> Vec<NewRow> {
 fn reading_cells(reading: &Reading, unit: Unit, target: &Target) -> NewRow {
     // Fine enough for every reading: 0.0001 mm, or 1/64 inch exactly.
     let decimals = if unit == Unit::Inch { 6 } else { 4 };
-    let cell = |mm: f64| number(mm / unit.mm(), decimals, &target.dialect);
     let gap = target.table.as_ref().is_some_and(|t| t.has("gap"));
-    let (name, sign) = if gap { ("gap", -1.0) } else { ("overlap", 1.0) };
-    let mut row = vec![(name, reading.overlap.map(|o| cell(sign * o)).unwrap_or_default())];
-    row.extend(reading.lift.map(|l| ("lift", cell(l))));
-    row.extend(reading.seat.map(|s| ("seat", cell(s))));
-    row
+    let fields = READINGS_AT.iter().filter(|f| f.name != if gap { "overlap" } else { "gap" });
+    let cell = |f: &Field<Reading>| {
+        let text = (f.get)(reading).map(|mm| number(mm / unit.mm(), decimals, &target.dialect));
+        let named = matches!(f.name, "overlap" | "gap");
+        (named || text.is_some()).then(|| (f.name, text.unwrap_or_default()))
+    };
+    fields.filter_map(cell).collect()
 }
 
 fn stroke_row(round: usize, stroke: &NewStroke) -> NewRow {

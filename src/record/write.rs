@@ -5,10 +5,12 @@ use std::io::{self, ErrorKind, Write};
 use std::path::Path;
 
 use super::settings_text;
-use crate::job::names::{READINGS, SETTINGS, STATIONS, STROKES};
+use crate::job::columns::{Field, GEOMETRY, READINGS, READINGS_AT, STATIONS, STROKES};
+use crate::job::names::SETTINGS;
 use crate::job::{Job, Measured, Reading, Round, Station};
+use crate::table::layout::{Layout, Need};
 use crate::table::rows::{number, rows_text};
-use crate::table::{Dialect, Unit, decode};
+use crate::table::{Dialect, Measure, Unit, decode};
 
 /// How tables are written: their dialect, and decimals of a millimetre or degree
 /// (two more where lengths are in inches).
@@ -74,19 +76,21 @@ pub fn write_folder(job: &Job, dir: &Path) -> Result<(), WriteError> {
 /// [`WriteError`]; files that are there already are never overwritten.
 pub fn write_folder_as(job: &Job, dir: &Path, style: &Style) -> Result<(), WriteError> {
     fs::create_dir_all(dir).map_err(|e| io_error(dir, e))?;
-    if let Some(there) = [SETTINGS, STATIONS, READINGS, STROKES].iter().find(|n| dir.join(n).exists()) {
+    if let Some(there) =
+        [SETTINGS, STATIONS.file, READINGS.file, STROKES.file].iter().find(|n| dir.join(n).exists())
+    {
         return Err(WriteError::Exists(dir.join(there).display().to_string()));
     }
     let sheet = Form { job, style, unit: job.unit };
     let settings = dir.join(SETTINGS);
     let text = settings_text::of(job).map_err(|e| io_error(&settings, io::Error::other(e)))?;
     fresh(&settings, text.as_bytes())?;
-    sheet.save(&dir.join(STATIONS), sheet.stations())?;
+    sheet.save(&dir.join(STATIONS.file), sheet.stations())?;
     if !job.rounds.is_empty() {
-        sheet.save(&dir.join(READINGS), sheet.readings())?;
+        sheet.save(&dir.join(READINGS.file), sheet.readings())?;
     }
     if job.rounds.iter().any(|r| !r.strokes.is_empty()) {
-        sheet.save(&dir.join(STROKES), sheet.strokes())?;
+        sheet.save(&dir.join(STROKES.file), sheet.strokes())?;
     }
     Ok(())
 }
@@ -151,67 +155,58 @@ impl Form<'_> {
         fresh(path, &bytes)
     }
 
-    fn length(&self, mm: f64, decimals: usize) -> String {
-        let more = if self.unit == Unit::Inch { 2 } else { 0 };
-        number(mm / self.unit.mm(), decimals + more, &self.style.dialect)
-    }
-
-    fn angle(&self, radians: f64) -> String {
-        number(radians.to_degrees(), self.style.geometry, &self.style.dialect)
+    /// A value as its column has it, with so many decimals of a millimetre or degree.
+    fn cell(&self, value: Option<f64>, layout: &Layout, name: &str, decimals: usize) -> String {
+        let (Some(value), Some(column)) = (value, layout.column(name)) else { return String::new() };
+        let length = column.range().is_some_and(|range| range.measure == Measure::Length);
+        let more = if length && self.unit == Unit::Inch { 2 } else { 0 };
+        number(column.outside(value, self.unit), decimals + more, &self.style.dialect)
     }
 
     fn stations(&self) -> Rows {
-        let header = self.geometry_names().iter().map(ToString::to_string).collect();
         let rows = self.job.stations.iter().map(|s| self.geometry(s));
-        std::iter::once(header).chain(rows).collect()
+        std::iter::once(self.geometry_names().map(str::to_owned).collect()).chain(rows).collect()
     }
 
-    fn geometry_names(&self) -> Vec<&'static str> {
-        let along = if self.job.measured == Measured::Arc { "arc" } else { "along" };
-        let mut names = vec!["station", along, "width", "bevel"];
-        let given = |get: fn(&Station) -> Option<f64>| self.job.stations.iter().any(|s| get(s).is_some());
-        names.extend(given(|s| s.rise).then_some("rise"));
-        names.extend(given(|s| s.outer_bevel).then_some("outer_bevel"));
-        names.extend(given(|s| s.inner_bevel).then_some("inner_bevel"));
-        names.extend(given(|s| s.out_of_plane).then_some("out_of_plane"));
-        names
+    /// The columns of the geometry that any station fills.
+    fn fields(&self) -> impl Iterator<Item = &'static Field<Station>> {
+        let other = if self.job.measured == Measured::Arc { "along" } else { "arc" };
+        let must = |f: &Field<Station>| STATIONS.column(f.name).is_some_and(|c| c.need != Need::May);
+        let given =
+            move |f: &&Field<Station>| must(f) || self.job.stations.iter().any(|s| (f.get)(s).is_some());
+        GEOMETRY.iter().filter(move |f| f.name != other).filter(given)
+    }
+
+    fn geometry_names(&self) -> impl Iterator<Item = &'static str> {
+        ["station"].into_iter().chain(self.fields().map(|f| f.name))
     }
 
     fn geometry(&self, station: &Station) -> Vec<String> {
-        let length = |mm: f64| self.length(mm, self.style.geometry);
-        let cell = |name: &&str| match *name {
-            "station" => station.name.clone(),
-            "width" => length(station.width),
-            "bevel" => self.angle(station.bevel),
-            "rise" => station.rise.map(length).unwrap_or_default(),
-            "outer_bevel" => station.outer_bevel.map(|a| self.angle(a)).unwrap_or_default(),
-            "inner_bevel" => station.inner_bevel.map(|a| self.angle(a)).unwrap_or_default(),
-            "out_of_plane" => station.out_of_plane.map(length).unwrap_or_default(),
-            _ => length(station.along),
-        };
-        self.geometry_names().iter().map(cell).collect()
+        let cell = |f: &Field<Station>| self.cell((f.get)(station), &STATIONS, f.name, self.style.geometry);
+        [station.name.clone()].into_iter().chain(self.fields().map(cell)).collect()
     }
 
-    fn reading_names(&self) -> Vec<&'static str> {
-        let any = |get: fn(&Reading) -> Option<f64>| {
-            self.job.rounds.iter().flat_map(|r| &r.readings).any(|r| get(r).is_some())
+    /// The columns of readings that any station fills; overlaps always have theirs.
+    fn read_fields(&self) -> impl Iterator<Item = &'static Field<Reading>> {
+        let given = |f: &&Field<Reading>| {
+            f.name == "overlap"
+                || self.job.rounds.iter().flat_map(|r| &r.readings).any(|r| (f.get)(r).is_some())
         };
-        let mut names = vec!["overlap"];
-        names.extend(any(|r| r.lift).then_some("lift"));
-        names.extend(any(|r| r.seat).then_some("seat"));
-        names.extend(self.job.rounds.iter().any(|r| r.rebent).then_some("rebent"));
-        names
+        READINGS_AT.iter().filter(|f| f.name != "gap").filter(given)
+    }
+
+    fn any_rebent(&self) -> bool {
+        self.job.rounds.iter().any(|r| r.rebent)
+    }
+
+    fn reading_names(&self) -> impl Iterator<Item = &'static str> {
+        self.read_fields().map(|f| f.name).chain(self.any_rebent().then_some("rebent"))
     }
 
     fn reading(&self, reading: &Reading, round: &Round) -> Vec<String> {
-        let length = |mm: Option<f64>| mm.map(|v| self.length(v, self.style.readings)).unwrap_or_default();
-        let cell = |name: &&str| match *name {
-            "overlap" => length(reading.overlap),
-            "lift" => length(reading.lift),
-            "seat" => length(reading.seat),
-            _ => if round.rebent { "yes" } else { "" }.to_string(),
-        };
-        self.reading_names().iter().map(cell).collect()
+        let cell = |f: &Field<Reading>| self.cell((f.get)(reading), &READINGS, f.name, self.style.readings);
+        let rebent = self.any_rebent().then(|| if round.rebent { "yes" } else { "" }.to_string());
+        self.read_fields().map(cell).chain(rebent).collect()
     }
 
     fn readings(&self) -> Rows {
@@ -233,8 +228,7 @@ impl Form<'_> {
     fn single(&self) -> Rows {
         let told = !self.job.rounds.is_empty();
         let rounds: &[&str] = if told { &["round", "against"] } else { &[] };
-        let header =
-            self.geometry_names().into_iter().chain(rounds.iter().copied()).chain(self.reading_names());
+        let header = self.geometry_names().chain(rounds.iter().copied()).chain(self.reading_names());
         let mut rows = vec![header.map(str::to_string).collect()];
         if !told {
             let row = |s: &Station| [self.geometry(s), vec![String::new()]].concat();
@@ -254,8 +248,8 @@ impl Form<'_> {
     }
 
     fn strokes(&self) -> Rows {
-        let names = ["round", "plane", "from", "to", "count", "shaving_from", "shaving_to"];
-        let mut rows = vec![names.map(str::to_string).to_vec()];
+        let names = STROKES.names().into_iter().filter(|n| *n != "note");
+        let mut rows = vec![names.map(str::to_string).collect()];
         let station = |i: usize| self.job.stations.get(i).map(|s| s.name.clone()).unwrap_or_default();
         for (k, round) in self.job.rounds.iter().enumerate() {
             rows.extend(round.strokes.iter().map(|s| {

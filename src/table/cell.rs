@@ -3,7 +3,7 @@
 use super::named::{Row, Table};
 use super::number::{self, Reading};
 use super::problem::MOST;
-use super::{Measure, Problem, Range, Unit};
+use super::{Measure, Problem, Range, Told, Unit};
 
 /// What stands in a cell.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,6 +30,8 @@ pub(crate) struct Sheet<'a> {
     /// The unit of its lengths; `None` if `joint.toml` didn't tell, when ranges
     /// can't be judged.
     pub unit: Option<Unit>,
+    /// Where that is told.
+    pub told: Told,
     /// What was found wrong.
     pub problems: &'a mut Vec<Problem>,
 }
@@ -37,8 +39,13 @@ pub(crate) struct Sheet<'a> {
 impl Sheet<'_> {
     /// Reports a problem with one cell.
     pub fn wrong(&mut self, row: &Row, column: &str, expected: impl Into<String>, next: impl Into<String>) {
+        let problem = self.table.problem(row, column, expected, next);
+        self.report(problem);
+    }
+
+    /// Notes a problem, unless there are too many.
+    pub fn report(&mut self, problem: Problem) {
         if !self.full() {
-            let problem = self.table.problem(row, column, expected, next);
             self.problems.push(problem);
         }
     }
@@ -52,8 +59,9 @@ impl Sheet<'_> {
     fn out_of_range(&mut self, row: &Row, column: &str, range: &Range, raw: f64) {
         let unit = self.unit.unwrap_or_default();
         if !self.full() {
-            let problem = self.table.problem(row, column, range.in_words(unit), range.advice(raw, unit));
-            self.problems.push(problem.other_unit(range.in_other_unit(raw, unit)));
+            let advice = range.advice(raw, unit, self.told);
+            let problem = self.table.problem(row, column, range.in_words(unit), advice);
+            self.problems.push(problem.in_other_unit(range, raw, unit));
         }
     }
 
@@ -83,15 +91,24 @@ impl Sheet<'_> {
             decimal: self.table.dialect.decimal,
             fractions: length && self.unit != Some(Unit::Mm),
             units: unit_marks(range.measure, self.unit),
+            told: self.told,
         }
     }
 
-    /// An angle in radians.
-    pub fn angle(&mut self, row: &Row, column: &str, range: &Range) -> Cell<f64> {
+    /// What stands in a column of numbers: mm, radians, or as it is.
+    pub fn value(&mut self, row: &Row, column: &str) -> Cell<f64> {
+        let layout = self.table.layout;
+        let Some(range) = layout.column(column).and_then(|c| c.range()) else { return Cell::Empty };
         match self.number(row, column, range) {
-            Cell::Value(degrees) => Cell::Value(degrees.to_radians()),
+            Cell::Value(degrees) if range.measure == Measure::Angle => Cell::Value(degrees.to_radians()),
             other => other,
         }
+    }
+
+    /// The same where something must stand; `None` if it was reported.
+    pub fn needed_value(&mut self, row: &Row, column: &str) -> Option<f64> {
+        let cell = self.value(row, column);
+        self.needed(row, column, cell)
     }
 
     /// A whole number; 3.0 is one too.
@@ -113,8 +130,9 @@ impl Sheet<'_> {
     }
 
     /// A value that must stand there; reports an empty cell.
-    pub fn needed<T>(&mut self, row: &Row, column: &str, what: &str, cell: Cell<T>) -> Option<T> {
+    pub fn needed<T>(&mut self, row: &Row, column: &str, cell: Cell<T>) -> Option<T> {
         if matches!(cell, Cell::Empty) {
+            let what = self.table.layout.column(column).map_or("", |c| c.what);
             self.wrong(row, column, what, "fill the cell in");
         }
         cell.value()

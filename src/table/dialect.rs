@@ -1,8 +1,8 @@
 //! How a table was written: what separates cells, which mark is decimal, where lines end.
 
 use super::Encoding;
-use super::columns;
 use super::grid::{self, Record};
+use super::layout::{Layout, plain};
 
 /// What stands between two cells.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -130,10 +130,10 @@ pub(crate) fn sep_line(text: &str) -> Option<Result<Delimiter, String>> {
 
 /// The delimiter with which most of the header's names are known; with none
 /// known, the one that stands there most often.
-pub(crate) fn recognise(text: &str) -> Delimiter {
+pub(crate) fn recognise(text: &str, layout: &Layout) -> Delimiter {
     let score = |d: &Delimiter| {
         let header = header(text, *d);
-        let known = header.cells.iter().filter(|c| columns::is_known(&columns::plain(c))).count();
+        let known = header.cells.iter().filter(|c| layout.knows(&plain(c))).count();
         (known, header.cells.len())
     };
     Delimiter::ALL.into_iter().max_by_key(score).unwrap_or_default()

@@ -1,6 +1,6 @@
 //! Which decimal mark a whole table uses, told by all its numbers together.
 
-use super::columns;
+use super::layout::Holds;
 use super::named::{Row, Table};
 use super::number::{self, Mark};
 use super::problem::printable;
@@ -41,7 +41,8 @@ pub(crate) fn decimal_mark(table: &Table) -> (Option<Decimal>, Option<Problem>) 
 }
 
 fn marks(table: &Table) -> Vec<Seen<'_>> {
-    let numbers = table.columns.iter().map(String::as_str).filter(|c| columns::is_number(c));
+    let measured = |name: &&str| table.layout.any(name, |c| matches!(c.holds, Holds::Number(_)));
+    let numbers = table.columns.iter().map(String::as_str).filter(measured);
     let cell = |row, column| {
         let mark = match number::mark(table.cell(row, column)) {
             Mark::None => return None,

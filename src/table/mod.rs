@@ -2,12 +2,12 @@
 //! numbers, dates and quantities as written. This room knows no joint.
 
 pub(crate) mod cell;
-pub(crate) mod columns;
 mod dates;
 pub(crate) mod decode;
 mod dialect;
 pub(crate) mod file;
 mod grid;
+pub(crate) mod layout;
 mod marks;
 pub(crate) mod misnamed;
 pub(crate) mod named;
@@ -24,9 +24,9 @@ pub(crate) mod unreadable;
 pub use decode::{Charset, Encoding};
 pub use dialect::{Decimal, Delimiter, Dialect, LineEnd};
 pub use misnamed::misnamed;
-pub use problem::{Problem, Problems, Warning};
+pub use problem::{Kind, Problem, Problems, Warning};
 pub use range::{Measure, Range, Slip};
 pub(crate) use suggest::did_you_mean;
 pub use toml_file::LONGEST_TEXT;
 pub use typed::typed_length;
-pub use unit::Unit;
+pub use unit::{Told, Unit};

@@ -1,9 +1,9 @@
 //! One table file: bytes to named columns and numbered rows.
 
-use super::columns::{self, Kind, ONE_OF};
 use super::dialect::{self, Decimal, Delimiter, Dialect, LineEnd};
 use super::file::{Part, Raw};
 use super::grid::{self, Fault, Record};
+use super::layout::{Layout, plain};
 use super::problem::{MOST, printable};
 use super::suggest::{listed, nearest};
 use super::{Encoding, Problem, Warning, decode, marks};
@@ -20,10 +20,12 @@ pub(crate) struct Row {
 }
 
 /// A table whose columns have names.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub(crate) struct Table {
     /// The file's name.
     pub file: String,
+    /// What it may hold.
+    pub layout: &'static Layout,
     /// How it is written; the decimal mark is the default one if none was seen.
     pub dialect: Dialect,
     /// Whether a decimal mark was seen.
@@ -44,17 +46,17 @@ pub(crate) struct Table {
 
 impl Part {
     /// The table in it, if it can be made out.
-    pub fn table(&self, kind: Kind, problems: &mut Vec<Problem>) -> Option<Table> {
-        Table::read(self.raw(problems)?, kind, problems)
+    pub fn table(&self, layout: &'static Layout, problems: &mut Vec<Problem>) -> Option<Table> {
+        Table::read(self.raw(problems)?, layout, problems)
     }
 }
 
 impl Table {
     /// Reads a table; problems are added to the list. `None` if its cells can't be
     /// made out at all.
-    pub fn read(raw: &Raw, kind: Kind, problems: &mut Vec<Problem>) -> Option<Table> {
-        let (text, encoding) = text_of(raw, problems)?;
-        let delimiter = delimiter(&raw.file, &text, problems)?;
+    pub fn read(raw: &Raw, layout: &'static Layout, problems: &mut Vec<Problem>) -> Option<Table> {
+        let (text, encoding) = text_of(raw, layout, problems)?;
+        let delimiter = delimiter(&raw.file, &text, layout, problems)?;
         let records: Vec<Record> = grid::records(&text, delimiter.char()).collect();
         let faults = quotes(&raw.file, &records);
         if !faults.is_empty() {
@@ -64,7 +66,7 @@ impl Table {
         let sep_line = dialect::sep_line(&text).is_some();
         let header_at = (usize::from(sep_line)..records.len()).find(|i| !records[*i].is_blank());
         let Some(header_at) = header_at else {
-            problems.push(empty(&raw.file));
+            problems.push(empty(&raw.file, layout));
             return None;
         };
         let columns = records[header_at].cells.len();
@@ -74,23 +76,30 @@ impl Table {
             problems.push(Problem::new(&raw.file, expected, next).row(header_at + 1));
             return None;
         }
-        let mut table = Table::lay_out(raw, text, records, header_at);
+        let mut table = Table::lay_out(raw, layout, text, records, header_at);
         table.dialect.encoding = encoding;
         table.dialect.delimiter = delimiter;
         table.dialect.sep_line = sep_line;
-        table.check(kind, header_at + 1, problems).then_some(table)
+        table.check(header_at + 1, problems).then_some(table)
     }
 
-    fn lay_out(raw: &Raw, text: String, records: Vec<Record>, header_at: usize) -> Table {
+    fn lay_out(
+        raw: &Raw,
+        layout: &'static Layout,
+        text: String,
+        records: Vec<Record>,
+        header_at: usize,
+    ) -> Table {
         let row = |(i, r): (usize, Record)| Row { number: i + 1, cells: r.cells };
         let mut below = records.into_iter().enumerate().skip(header_at);
         let header = below.next().map(|(_, header)| header).unwrap_or_default();
         Table {
             file: raw.file.clone(),
+            layout,
             dialect: Dialect { line_end: LineEnd::at(&text[header.end..]), ..Dialect::default() },
             mark_seen: false,
             header_end: header.end,
-            columns: header.cells.iter().map(|c| columns::plain(c)).collect(),
+            columns: header.cells.iter().map(|c| plain(c)).collect(),
             names: header.cells,
             rows: below.filter(|(_, r)| !r.is_blank()).map(row).collect(),
             extra: Vec::new(),
@@ -100,12 +109,12 @@ impl Table {
 
     /// Checks header, row lengths and decimal marks; false if cells can't be
     /// assigned to columns.
-    fn check(&mut self, kind: Kind, header_row: usize, problems: &mut Vec<Problem>) -> bool {
+    fn check(&mut self, header_row: usize, problems: &mut Vec<Problem>) -> bool {
         let before = problems.len();
-        self.header_problems(kind, header_row, problems);
-        self.note_extra(kind);
+        self.header_problems(header_row, problems);
+        self.note_extra();
         let named = problems.len() == before;
-        if !self.columns.iter().any(|c| columns::is_known(c)) {
+        if !self.columns.iter().any(|c| self.layout.knows(c)) {
             // Without names nothing else can be judged.
             return false;
         }
@@ -121,19 +130,20 @@ impl Table {
         named && sound && trouble.is_none()
     }
 
-    fn header_problems(&self, kind: Kind, row: usize, problems: &mut Vec<Problem>) {
-        let known = kind.known();
+    fn header_problems(&self, row: usize, problems: &mut Vec<Problem>) {
+        let known = self.layout.names();
         if !self.columns.iter().any(|c| known.contains(&c.as_str())) {
-            problems.push(self.no_header(row, kind));
+            problems.push(self.no_header(row));
             return;
         }
-        if let Some(file) = self.of_another_file(kind) {
+        if let Some(file) = self.of_another_file() {
             let expected = format!("the columns of this table, but here are those of {file}");
             let next = format!("put this table into {file}, and the right one in its place");
             problems.push(Problem::new(&self.file, expected, next).row(row));
             return;
         }
-        let missing: Vec<_> = kind.required().iter().filter(|any| !any.iter().any(|n| self.has(n))).collect();
+        let missing: Vec<_> =
+            self.layout.required().into_iter().filter(|any| !any.iter().any(|n| self.has(n))).collect();
         let twice: Vec<_> = known.iter().filter(|n| self.places(n) > 1).collect();
         // What is missing may be the one that has a wrong name.
         if let ([lacking], [name]) = (&missing[..], &twice[..]) {
@@ -142,24 +152,18 @@ impl Table {
         }
         problems.extend(missing.iter().map(|any| self.missing(row, any, &known)));
         problems.extend(twice.iter().map(|n| self.twice(row, n, None)));
-        let both = ONE_OF.iter().filter(|(a, b)| self.has(a) && self.has(b));
-        problems.extend(both.map(|(a, b)| self.both(row, a, b)));
+        let pairs = self.layout.required().into_iter().filter(|any| any.iter().all(|n| self.has(n)));
+        problems.extend(pairs.filter(|any| any.len() > 1).map(|any| self.both(row, any[0], any[1])));
     }
 
     /// The file that has the columns which stand here, if it is not this one.
-    fn of_another_file(&self, kind: Kind) -> Option<&'static str> {
-        let complete = |k: Kind| k.required().iter().all(|any| any.iter().any(|n| self.has(n)));
-        let tables = [
-            (Kind::Stations, "stations.csv"),
-            (Kind::Readings, "readings.csv"),
-            (Kind::Strokes, "strokes.csv"),
-            (Kind::Girth, "girth.csv"),
-            (Kind::Widths, "widths.csv"),
-            (Kind::Time, "time.csv"),
-            (Kind::Marks, "marks.csv"),
-        ];
-        let other = |(k, _): &(Kind, _)| kind != Kind::Single && *k != kind && complete(*k);
-        tables.into_iter().find(|t| !complete(kind) && other(t)).map(|(_, file)| file)
+    fn of_another_file(&self) -> Option<&'static str> {
+        let complete = |l: &Layout| l.required().iter().all(|any| any.iter().any(|n| self.has(n)));
+        if self.layout.is_joined() || complete(self.layout) {
+            return None;
+        }
+        let named = self.layout.family.iter().filter(|l| !l.file.is_empty());
+        named.copied().find(|l| complete(l)).map(|l| l.file)
     }
 
     fn places(&self, name: &str) -> usize {
@@ -188,8 +192,8 @@ impl Table {
         Problem::new(&self.file, expected, next).row(row.number).column(column).found(self.cell(row, column))
     }
 
-    fn no_header(&self, row: usize, kind: Kind) -> Problem {
-        let known = kind.known();
+    fn no_header(&self, row: usize) -> Problem {
+        let known = self.layout.names();
         let seen = self.names.join(&self.dialect.delimiter.char().to_string());
         let lone = self.names.len() == 1 && known.iter().filter(|n| seen.contains(*n)).count() > 2;
         let next = match lone {
@@ -203,17 +207,20 @@ impl Table {
 
     fn missing(&self, row: usize, any: &[&'static str], known: &[&str]) -> Problem {
         let named = || self.names.iter().map(String::as_str).filter(|n| !n.is_empty());
-        let strangers: Vec<&str> = named().filter(|n| !known.contains(&columns::plain(n).as_str())).collect();
+        let strangers: Vec<&str> = named().filter(|n| !known.contains(&plain(n).as_str())).collect();
         let near = any.iter().find_map(|n| Some((nearest(n, strangers.iter().copied())?, n)));
         let next = match near {
             Some((near, name)) => {
                 format!("rename the column '{}' to '{name}' if it is that", printable(near))
             }
             None if strangers.is_empty() => {
-                format!("add the column {} to the header row, with its cells", either(any))
+                format!("add the column {} to the header row, with its cells", self.either(any))
             }
             None => {
-                format!("give the column that holds it the name {}, or add it with its cells", either(any))
+                format!(
+                    "give the column that holds it the name {}, or add it with its cells",
+                    self.either(any)
+                )
             }
         };
         let expected = format!("a column {}; the columns here are {}", any.join(" or "), listed(named()));
@@ -236,8 +243,18 @@ impl Table {
         Problem::new(&self.file, format!("either {a} or {b}, not both"), next).row(row).column(b)
     }
 
-    fn note_extra(&mut self, kind: Kind) {
-        let known = kind.known();
+    /// The names of which a table needs one, with their signs: an overlap by the name of a
+    /// gap would have its sign changed.
+    fn either(&self, names: &[&str]) -> String {
+        let named = |name: &&str| match self.layout.column(name).map_or("", |c| c.sign) {
+            "" => format!("'{name}'"),
+            sign => format!("'{name}' ({sign})"),
+        };
+        names.iter().map(named).collect::<Vec<_>>().join(" or ")
+    }
+
+    fn note_extra(&mut self) {
+        let known = self.layout.names();
         let names = &self.names;
         let mut used = vec![false; names.len()];
         for row in &self.rows {
@@ -291,21 +308,12 @@ impl Table {
     }
 }
 
-/// The names of which a table needs one. An overlap by the name of a gap would have its
-/// signs changed.
-fn either(names: &[&str]) -> String {
-    match names {
-        ["overlap", "gap"] => "'overlap' (wood too much is positive) or 'gap' (daylight is positive)".into(),
-        _ => names.iter().map(|n| format!("'{n}'")).collect::<Vec<_>>().join(" or "),
-    }
-}
-
 /// The file's text, unless it holds none.
-pub(crate) fn text_of(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(String, Encoding)> {
+fn text_of(raw: &Raw, layout: &Layout, problems: &mut Vec<Problem>) -> Option<(String, Encoding)> {
     let decoded = decode::decode(&raw.bytes);
     let blank = |c: char| c.is_whitespace() || ",;\"".contains(c);
     if decoded.as_ref().is_some_and(|(text, _)| text.chars().all(blank)) {
-        problems.push(empty(&raw.file));
+        problems.push(empty(&raw.file, layout));
         return None;
     }
     let page = |text: &str| text.trim_start().starts_with('<');
@@ -317,17 +325,13 @@ pub(crate) fn text_of(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(String,
     decoded
 }
 
-fn empty(file: &str) -> Problem {
-    let next = match file.ends_with("stations.csv") {
-        true => "write the stations into it",
-        false => "write the table into it, or delete the file if it may be left out",
-    };
-    Problem::new(file, "a table, but nothing stands in the file", next)
+fn empty(file: &str, layout: &Layout) -> Problem {
+    Problem::new(file, "a table, but nothing stands in the file", layout.empty)
 }
 
-fn delimiter(file: &str, text: &str, problems: &mut Vec<Problem>) -> Option<Delimiter> {
+fn delimiter(file: &str, text: &str, layout: &Layout, problems: &mut Vec<Problem>) -> Option<Delimiter> {
     match dialect::sep_line(text) {
-        None => Some(dialect::recognise(text)),
+        None => Some(dialect::recognise(text, layout)),
         Some(Ok(delimiter)) => Some(delimiter),
         Some(Err(line)) => {
             let next = "write sep=, or sep=; or sep= and a tab, or delete the line";

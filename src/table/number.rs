@@ -3,6 +3,7 @@
 use super::Decimal;
 use super::dates;
 use super::problem::printable;
+use super::unit::Told;
 
 /// Which decimal mark a cell shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,6 +50,8 @@ pub(crate) struct Reading {
     pub fractions: bool,
     /// Marks of the unit that may stand behind the number.
     pub units: &'static [&'static str],
+    /// Where the unit is told.
+    pub told: Told,
 }
 
 /// The mark that a cell shows, seen without the rest of the file.
@@ -78,17 +81,17 @@ pub(crate) fn parse(cell: &str, how: Reading) -> Result<f64, Fault> {
             break;
         }
     }
-    if let Some(fault) = dates::date(&text).or_else(|| slip(&text)) {
+    if let Some(fault) = dates::date(&text).or_else(|| slip(&text, how.told)) {
         return Err(fault);
     }
-    let value =
-        if text.contains('/') { fraction(&text, how.fractions)? } else { decimal(&text, how.decimal)? };
+    let value = if text.contains('/') { fraction(&text, how)? } else { decimal(&text, how)? };
     // A zero without its minus.
     Ok(value + 0.0)
 }
 
 /// What stands where a number should, and what to do about it, for the usual slips.
-fn slip(text: &str) -> Option<Fault> {
+fn slip(text: &str, told: Told) -> Option<Fault> {
+    let plain = Reading { decimal: Decimal::Point, fractions: false, units: &[], told };
     let letters = |c: char| "OoIl".contains(c);
     let (expected, next) = match text {
         _ if text.starts_with('#') => (
@@ -98,14 +101,15 @@ fn slip(text: &str) -> Option<Fault> {
         _ if text.starts_with('=') => {
             ("a number, not a formula", "save the table with the values, or write the number itself")
         }
-        _ if text.contains('±') => (
-            "a number alone",
-            "write the number alone; how sure readings are is said under [reading] in joint.toml",
-        ),
-        _ if text.ends_with('"') => {
-            ("a number in mm", "if lengths are in inches, set units = \"inch\" in joint.toml")
+        _ if text.contains('±') => {
+            let sure = format!("how sure readings are is said under [reading] in {}", told.file());
+            return Some(Fault::new("a number alone", format!("write the number alone; {sure}")));
         }
-        _ if text.contains(letters) && decimal(&as_digits(text), Decimal::Point).is_ok() => {
+        _ if text.ends_with('"') => {
+            let next = format!("if lengths are in inches, {}", told.set_inch());
+            return Some(Fault::new("a number in mm", next));
+        }
+        _ if text.contains(letters) && decimal(&as_digits(text), plain).is_ok() => {
             ("a number, but a letter stands among the digits", "write 0 and 1 as digits, not as letters")
         }
         _ => return None,
@@ -150,7 +154,8 @@ pub(crate) fn all_digits(text: &str) -> bool {
     text.bytes().all(|b| b.is_ascii_digit())
 }
 
-fn decimal(text: &str, mark: Decimal) -> Result<f64, Fault> {
+fn decimal(text: &str, how: Reading) -> Result<f64, Fault> {
+    let mark = how.decimal;
     let body = text.trim_start_matches(['-', '+']);
     if body.is_empty() || !body.starts_with(|c: char| c.is_ascii_digit() || c == '.' || c == ',') {
         return Err(Fault::new(
@@ -162,7 +167,7 @@ fn decimal(text: &str, mark: Decimal) -> Result<f64, Fault> {
         let behind = body[at..].trim();
         return Err(Fault::new(
             format!("a number alone, without '{}'", printable(behind)),
-            "write the number alone; the unit of all lengths is set by units in joint.toml",
+            format!("write the number alone; the unit of all lengths is set by units in {}", how.told.file()),
         ));
     }
     if body.contains([' ', '\'', '’']) || body.matches(['.', ',']).count() > 1 {
@@ -195,19 +200,19 @@ fn number(text: &str) -> Result<f64, Fault> {
 }
 
 /// `11/32`, `1 3/32`, `-1/16`.
-fn fraction(text: &str, allowed: bool) -> Result<f64, Fault> {
+fn fraction(text: &str, how: Reading) -> Result<f64, Fault> {
     let Some(value) = mixed(text) else {
         return Err(Fault::new(
             "a number or a fraction such as 11/32 or 1 3/32",
             "write a whole number, a space and a proper fraction, or a decimal number",
         ));
     };
-    if allowed {
+    if how.fractions {
         return Ok(value);
     }
     Err(Fault::new(
         "millimetres or degrees as a decimal number",
-        "if lengths are in inches, set units = \"inch\" in joint.toml; else write a decimal number",
+        format!("if lengths are in inches, {}; else write a decimal number", how.told.set_inch()),
     ))
 }
 
@@ -237,7 +242,7 @@ mod tests {
     use super::*;
 
     fn read(cell: &str, decimal: Decimal) -> Result<f64, Fault> {
-        parse(cell, Reading { decimal, fractions: true, units: &["in", "\""] })
+        parse(cell, Reading { decimal, fractions: true, units: &["in", "\""], told: Told::In("joint.toml") })
     }
 
     #[test]

@@ -5,6 +5,8 @@ use std::fmt;
 
 use serde::Serialize;
 
+use super::{Range, Unit};
+
 /// One thing that is wrong in one file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub struct Problem {
@@ -21,14 +23,26 @@ pub struct Problem {
     pub expected: String,
     /// What to do now.
     pub next: String,
+    /// What is known of it beyond its words.
+    pub kind: Kind,
+}
+
+/// What a problem is, where others of its kind are told together with it or in its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Kind {
+    /// It stands for itself.
+    #[default]
+    Own,
     /// A length that is out of range, and would be in range in the other unit.
-    pub other_unit: bool,
+    OtherUnit,
+    /// A round whose signs are the wrong way round.
+    Signs,
 }
 
 impl Problem {
     pub(crate) fn new(file: impl Into<String>, expected: impl Into<String>, next: impl Into<String>) -> Self {
         let [file, expected, next] = [file.into(), expected.into(), next.into()].map(harmless);
-        Problem { file, row: None, column: None, found: None, expected, next, other_unit: false }
+        Problem { file, row: None, column: None, found: None, expected, next, kind: Kind::Own }
     }
 
     pub(crate) fn row(mut self, row: usize) -> Self {
@@ -46,8 +60,11 @@ impl Problem {
         if self.file.ends_with(".toml") { "line" } else { "row" }
     }
 
-    pub(crate) fn other_unit(mut self, so: bool) -> Self {
-        self.other_unit = so;
+    /// A value out of range, as the file has it: would it be in range in the other unit?
+    pub(crate) fn in_other_unit(mut self, range: &Range, raw: f64, unit: Unit) -> Self {
+        if range.in_other_unit(raw, unit) {
+            self.kind = Kind::OtherUnit;
+        }
         self
     }
 
@@ -131,10 +148,10 @@ const TOLD: usize = 3;
 /// So many lines are told in all.
 const MOST_LINES: usize = 50;
 
-/// Problems of one kind: the same file and column, the same words but for numbers.
-type Kind<'a> = (&'a str, Option<&'a str>, String);
+/// Problems that are alike: the same file and column, the same words but for numbers.
+type Alike<'a> = (&'a str, Option<&'a str>, String);
 
-fn kind(problem: &Problem) -> Kind<'_> {
+fn alike(problem: &Problem) -> Alike<'_> {
     let words = problem.expected.chars().filter(|c| !c.is_ascii_digit() && *c != '.').collect();
     (&problem.file, problem.column.as_deref(), words)
 }
@@ -150,19 +167,19 @@ fn more(rest: &[&Problem]) -> String {
 impl Problems {
     /// The lines, with problems of one kind beyond the first few only counted.
     fn lines(&self) -> Vec<String> {
-        let mut kinds: HashMap<Kind<'_>, Vec<&Problem>> = HashMap::new();
+        let mut kinds: HashMap<Alike<'_>, Vec<&Problem>> = HashMap::new();
         for problem in &self.0 {
-            kinds.entry(kind(problem)).or_default().push(problem);
+            kinds.entry(alike(problem)).or_default().push(problem);
         }
         let mut lines = Vec::new();
         for problem in &self.0 {
-            let alike = &kinds[&kind(problem)];
+            let all = &kinds[&alike(problem)];
             // A line that only says 'once more' saves nothing.
-            let told = if alike.len() <= TOLD + 1 { alike.len() } else { TOLD };
-            if alike[..told].iter().any(|p| std::ptr::eq(*p, problem)) {
+            let told = if all.len() <= TOLD + 1 { all.len() } else { TOLD };
+            if all[..told].iter().any(|p| std::ptr::eq(*p, problem)) {
                 lines.push(problem.to_string());
-            } else if std::ptr::eq(alike[told], problem) {
-                lines.push(more(&alike[told..]));
+            } else if std::ptr::eq(all[told], problem) {
+                lines.push(more(&all[told..]));
             }
         }
         if lines.len() > MOST_LINES + 1 {

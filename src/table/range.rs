@@ -1,6 +1,6 @@
 //! A quantity's plausible range, and what a value outside it was probably meant to be.
 
-use super::Unit;
+use super::{Told, Unit};
 
 /// What a quantity is measured in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -108,11 +108,11 @@ impl Range {
     }
 
     /// What to do about a value outside, with what was probably meant; `value` as
-    /// the file has it.
-    pub fn advice(&self, value: f64, unit: Unit) -> String {
+    /// the file has it, `told` where its unit is set.
+    pub fn advice(&self, value: f64, unit: Unit, told: Told) -> String {
         let guesses = match unit {
             Unit::Inch if self.measure == Measure::Length => self.inch_slips(value),
-            _ => self.usual_slips(value),
+            _ => self.usual_slips(value, told),
         };
         let likely: Vec<String> =
             guesses.into_iter().filter(|(meant, _)| self.holds(*meant)).map(|(_, words)| words).collect();
@@ -163,7 +163,7 @@ impl Range {
     }
 
     /// What may have been meant in mm, degrees or plain numbers.
-    fn usual_slips(&self, v: f64) -> Vec<(f64, String)> {
+    fn usual_slips(&self, v: f64, told: Told) -> Vec<(f64, String)> {
         match self.slip {
             Slip::DecimalMark | Slip::Standing if v.abs() > self.high => vec![
                 (v / 1000.0, format!("{} mm whose decimal mark was lost", short(v / 1000.0))),
@@ -172,7 +172,7 @@ impl Range {
             Slip::Size if v.abs() > self.high => self.lost_mark(v).into_iter().collect(),
             Slip::OtherUnit | Slip::DecimalMark | Slip::Size if v > 0.0 && v < self.low => vec![
                 (v * 10.0, format!("centimetres ({} mm): write millimetres", short(v * 10.0))),
-                (v * 25.4, format!("inches ({} mm): set units = \"inch\" in joint.toml", short(v * 25.4))),
+                (v * 25.4, format!("inches ({} mm): {}", short(v * 25.4), told.set_inch())),
             ],
             Slip::OtherUnit if v > self.high => {
                 vec![(v / 10.0, format!("{} mm, ten times less", short(v / 10.0)))]

@@ -8,10 +8,23 @@ use super::cell::unit_marks;
 use super::decode;
 use super::number::{self, Reading};
 use super::suggest::nearest;
-use super::{Decimal, Measure, Range, Unit};
+use super::{Decimal, Measure, Range, Told, Unit};
+
+/// What all files of one kind of settings have in common.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Form {
+    /// The file's name.
+    pub name: &'static str,
+    /// A line as it may stand there.
+    pub such: &'static str,
+    /// What else may be done with a file that can't be read.
+    pub or: &'static str,
+}
 
 /// The text of a TOML file and where its messages come from.
 pub(crate) struct Source<'a> {
+    /// What kind of settings it holds.
+    pub form: Form,
     /// The file's name.
     pub file: &'a str,
     /// Its text.
@@ -87,7 +100,7 @@ impl Source<'_> {
             let next = "correct the line; text stands in quotes, numbers don't, and each key comes once";
             (next, format!(" ({})", error.message().trim()))
         };
-        let expected = format!("lines such as spare = 3.0 or [section]{why}");
+        let expected = format!("lines such as {} or [section]{why}", self.form.such);
         let problem = Problem::new(self.file, expected, next).found(line);
         match row {
             Some(row) => problem.row(row),
@@ -113,6 +126,21 @@ impl Source<'_> {
         }
     }
 
+    fn told(&self) -> Told {
+        Told::In(self.form.name)
+    }
+
+    fn fraction(&self, text: &str, measure: Measure, unit: Option<Unit>) -> Option<f64> {
+        let inch = measure == Measure::Length && unit == Some(Unit::Inch) && text.contains('/');
+        let how = Reading {
+            decimal: Decimal::Point,
+            fractions: true,
+            units: unit_marks(measure, unit),
+            told: self.told(),
+        };
+        inch.then(|| number::parse(text, how).ok())?
+    }
+
     /// A number in its range, in mm where it is a length; where lengths are in
     /// inches, a fraction in quotes too.
     pub fn number(&self, entry: &Entry<'_>, range: &Range, unit: Option<Unit>) -> Result<f64, Box<Problem>> {
@@ -120,7 +148,7 @@ impl Source<'_> {
         let raw = match entry.value.get_ref() {
             DeValue::Integer(n) if n.radix() == 10 => n.as_str().parse().ok(),
             DeValue::Float(x) => x.as_str().parse().ok(),
-            DeValue::String(text) => fraction(text, range.measure, unit),
+            DeValue::String(text) => self.fraction(text, range.measure, unit),
             _ => None,
         };
         let length = range.measure == Measure::Length;
@@ -136,8 +164,8 @@ impl Source<'_> {
         if range.holds(value) || (length && unit.is_none() && value.is_finite()) {
             return Ok(value);
         }
-        let problem = self.problem(entry, range.in_words(shown), range.advice(raw, shown));
-        Err(problem.other_unit(range.in_other_unit(raw, shown)).into())
+        let problem = self.problem(entry, range.in_words(shown), range.advice(raw, shown, self.told()));
+        Err(problem.in_other_unit(range, raw, shown).into())
     }
 }
 
@@ -151,12 +179,6 @@ fn is_one_line(text: &str) -> bool {
 
 fn listing(section: &str, known: &[&str]) -> String {
     format!("one of the keys {section}: {}", known.join(", "))
-}
-
-fn fraction(text: &str, measure: Measure, unit: Option<Unit>) -> Option<f64> {
-    let inch = measure == Measure::Length && unit == Some(Unit::Inch) && text.contains('/');
-    let how = Reading { decimal: Decimal::Point, fractions: true, units: unit_marks(measure, unit) };
-    inch.then(|| number::parse(text, how).ok())?
 }
 
 /// Whether the line has a comma between two digits behind its equals sign.

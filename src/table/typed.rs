@@ -2,6 +2,7 @@
 
 use super::number::{self, Reading};
 use super::problem::printable;
+use super::unit::Told;
 use super::{Decimal, Range, Unit};
 
 /// Reads one typed length in `unit`, and gives it in mm.
@@ -17,7 +18,7 @@ use super::{Decimal, Range, Unit};
 pub fn typed_length(text: &str, range: &Range, unit: Unit) -> Result<f64, String> {
     let decimal = number::mark(text).decimal().unwrap_or(Decimal::Point);
     let units: &[&str] = if unit == Unit::Mm { &["mm"] } else { &["inch", "in", "\""] };
-    let how = Reading { decimal, fractions: unit == Unit::Inch, units };
+    let how = Reading { decimal, fractions: unit == Unit::Inch, units, told: Told::Already };
     let raw = number::parse(text, how).map_err(|_| no_number(text, unit))?;
     let mm = raw * range.scale(unit);
     if range.holds(mm) {

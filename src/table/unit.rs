@@ -60,3 +60,30 @@ impl Unit {
         format!("{} {}", self.fine(mm), self.symbol())
     }
 }
+
+/// Where the unit of lengths is told, for what is said about one that can't be right.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Told {
+    /// In this settings' file.
+    In(&'static str),
+    /// On the command line, by `--units`.
+    Flag,
+    /// Elsewhere, already.
+    Already,
+}
+
+impl Told {
+    /// What to do if lengths are in inches.
+    pub(crate) fn set_inch(self) -> String {
+        match self {
+            Told::In(file) => format!("set units = \"inch\" in {file}"),
+            Told::Flag => "give --units inch".into(),
+            Told::Already => "see which unit is set".into(),
+        }
+    }
+
+    /// The settings' file.
+    pub(crate) fn file(self) -> &'static str {
+        if let Told::In(file) = self { file } else { "the settings" }
+    }
+}

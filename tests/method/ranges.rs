@@ -2,6 +2,7 @@
 
 use ribwright::job::Unit;
 use ribwright::job::ranges::{BEVEL, CONFIDENCE, LENGTH, LIFT, Measure, OVERCUT, OVERLAP, WIDTH};
+use ribwright::table::Told;
 
 #[test]
 fn says_what_was_probably_meant() {
@@ -20,7 +21,7 @@ fn says_what_was_probably_meant() {
             "{}",
             range.name
         );
-        let advice = range.advice(value, unit);
+        let advice = range.advice(value, unit, Told::In("joint.toml"));
         assert!(advice.contains(meant), "{}: {advice}", range.name);
     }
 }

@@ -8,7 +8,7 @@ use crate::job::folder::in_mm;
 use crate::job::names::{BOWL, STATIONS};
 use crate::table::suggest::nearest;
 use crate::table::unreadable::{entered, shown, unreadable};
-use crate::table::{Problem, Unit};
+use crate::table::{Kind, Problem, Unit};
 
 /// What is given as a bowl is none, if so.
 pub(super) fn no_bowl(folder: &Path) -> Option<Problem> {
@@ -48,31 +48,14 @@ pub(super) fn no_settings(folder: &Path) -> Problem {
     Problem::new(shown(&folder.join(BOWL)), "what the bowl is like, but there is no such file", next)
 }
 
-/// Problems of a bowl's own files in the words that fit there.
-pub(super) fn in_own_words(folder: &Path, unit: Option<Unit>, problems: Vec<Problem>) -> Vec<Problem> {
-    let mut problems = one_unit(folder, unit, problems);
-    problems.iter_mut().filter(|p| is_own(folder, p)).for_each(reworded);
-    problems
-}
-
 fn is_own(folder: &Path, problem: &Problem) -> bool {
     Path::new(&problem.file).parent() == Some(folder)
 }
 
-/// The tables of a bowl follow `bowl.toml`, not `joint.toml`, and that can't be left out.
-fn reworded(problem: &mut Problem) {
-    problem.expected = problem.expected.replace("joint.toml", BOWL).replace("of this joint", "of this bowl");
-    problem.next = problem.next.replace("joint.toml", BOWL);
-    if problem.file.ends_with(BOWL) {
-        problem.expected = problem.expected.replace("spare = 3.0", "ribs = 15");
-        problem.next = problem.next.replace(", or delete it if it may be left out", "");
-    }
-}
-
 /// Where `bowl.toml` says inches and lengths are millimetres, that is one problem, not
 /// one for each cell.
-fn one_unit(folder: &Path, unit: Option<Unit>, mut problems: Vec<Problem>) -> Vec<Problem> {
-    let own = |p: &Problem| p.other_unit && is_own(folder, p);
+pub(super) fn one_unit(folder: &Path, unit: Option<Unit>, mut problems: Vec<Problem>) -> Vec<Problem> {
+    let own = |p: &Problem| p.kind == Kind::OtherUnit && is_own(folder, p);
     let count = problems.iter().filter(|p| own(p)).count();
     let in_table = problems.iter().find(|p| own(p) && !p.file.ends_with(BOWL));
     let Some(first) = in_table.or(problems.iter().find(|p| own(p))).cloned() else { return problems };

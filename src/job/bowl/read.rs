@@ -37,6 +37,6 @@ pub fn read_bowl(folder: &Path) -> Result<Bowl, Problems> {
     bowl.read_joints(&mut problems);
     bowl.share_stations(&mut problems);
     tables::read(&mut bowl, unit, &mut problems);
-    Problems::none_in(faults::in_own_words(folder, unit, problems))?;
+    Problems::none_in(faults::one_unit(folder, unit, problems))?;
     Ok(bowl)
 }

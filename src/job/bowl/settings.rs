@@ -11,7 +11,7 @@ use crate::job::settings::{self, Reader};
 use crate::job::stations::{LONGEST_NAME, is_name};
 use crate::table::file::Raw;
 use crate::table::suggest::nearest;
-use crate::table::toml_file::{self, Entry};
+use crate::table::toml_file::{self, Entry, Form};
 use crate::table::{Problem, Unit};
 
 const TOP: [&str; 13] = [
@@ -35,12 +35,14 @@ const MOISTURE: [&str; 2] = ["fitting", "gluing"];
 const READING: [&str; 4] = ["girth_sd", "width_sd", "compass_sd", "edge_sd"];
 const GRAINS: [(&str, Grain); 2] = [("radial", Grain::Radial), ("tangential", Grain::Tangential)];
 
+const FORM: Form = Form { name: BOWL, such: "ribs = 15", or: "" };
+
 /// Reckoned with where the number of ribs is faulty, so that tables are judged mildly.
 pub(super) const MOST_RIBS: usize = 99;
 
 /// Reads the settings, and the unit if the file tells it beyond doubt.
 pub(super) fn read(raw: &Raw, problems: &mut Vec<Problem>) -> Option<(BowlSettings, Option<Unit>)> {
-    settings::open(raw, problems, |reader, table| (top(reader, table), reader.unit))
+    settings::open(raw, FORM, problems, |reader, table| (top(reader, table), reader.unit))
 }
 
 fn top(reader: &mut Reader<'_>, table: &DeTable<'_>) -> BowlSettings {

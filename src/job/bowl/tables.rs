@@ -4,16 +4,17 @@ use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 
 use super::types::{Bowl, Girth, Mark};
-use crate::job::names::{GIRTH, MARKS, TIME, WIDTHS};
+use crate::job::columns::{self, MARKED};
+use crate::job::names::{BOWL, GIRTH, MARKS, SETTINGS, TIME, WIDTHS};
 use crate::job::{Job, ranges};
 use crate::table::cell::{Cell, Sheet};
-use crate::table::columns::Kind;
 use crate::table::file::Part;
+use crate::table::layout::Layout;
 use crate::table::misnamed;
 use crate::table::named::Row;
 use crate::table::suggest::did_you_mean;
 use crate::table::unreadable::shown;
-use crate::table::{Problem, Problems, Range, Unit, Warning};
+use crate::table::{Problem, Problems, Range, Told, Unit, Warning};
 
 /// The bowl's tables while they are read.
 struct Tables<'a> {
@@ -24,10 +25,15 @@ struct Tables<'a> {
 }
 
 impl Tables<'_> {
-    fn each<T>(&mut self, name: &str, kind: Kind, read: impl FnOnce(&mut Sheet<'_>) -> T) -> Option<T> {
-        let table = Part::load(&self.folder.join(name)).table(kind, self.problems)?;
+    fn read<T>(&mut self, layout: &'static Layout, read: impl FnOnce(&mut Sheet<'_>) -> T) -> Option<T> {
+        let table = Part::load(&self.folder.join(layout.file)).table(layout, self.problems)?;
         self.warnings.extend(table.extra_warning());
-        Some(read(&mut Sheet { table: &table, unit: self.unit, problems: self.problems }))
+        Some(read(&mut Sheet {
+            table: &table,
+            unit: self.unit,
+            told: Told::In(BOWL),
+            problems: self.problems,
+        }))
     }
 }
 
@@ -38,19 +44,19 @@ pub(super) fn read(bowl: &mut Bowl, unit: Option<Unit>, problems: &mut Vec<Probl
     let mut tables = Tables { folder: &bowl.folder, unit, problems, warnings: Vec::new() };
     let stations = Stations::of(names);
     let sd = bowl.settings.errors.girth;
-    let girths = tables.each(GIRTH, Kind::Girth, |sheet| {
+    let girths = tables.read(&columns::GIRTH, |sheet| {
         let after = most(ribs - 1, ranges::FITTED);
         let girths = values(sheet, ("after", &after), ("girth", &ranges::GIRTH), &stations);
         shrinking(sheet, &girths, sd);
         girths
     });
     let fitted = fitted(bowl, girths.as_ref());
-    let widths = tables.each(WIDTHS, Kind::Widths, |sheet| {
+    let widths = tables.read(&columns::WIDTHS, |sheet| {
         let rib = most(ribs, ranges::RIB);
         let widths = values(sheet, ("rib", &rib), ("width", &ranges::WIDTH), &stations);
         (unfitted(sheet, &widths, fitted), widths)
     });
-    let minutes = tables.each(TIME, Kind::Time, |sheet| {
+    let minutes = tables.read(&columns::TIME, |sheet| {
         let joint = most(ribs - 1, ranges::JOINT);
         let rows = &sheet.table.rows;
         rows.iter().filter_map(|row| minutes(sheet, row, &joint)).collect::<Vec<_>>()
@@ -130,7 +136,7 @@ fn values(
 fn counted(sheet: &mut Sheet<'_>, row: &Row, column: &str, range: &Range) -> Option<usize> {
     let before = sheet.problems.len();
     let number = sheet.whole(row, column, range);
-    let number = sheet.needed(row, column, range.name, number);
+    let number = sheet.needed(row, column, number);
     let beyond = sheet.table.cell(row, column).parse::<u32>().is_ok_and(|n| f64::from(n) > range.high);
     if let Some(problem) = sheet.problems.get_mut(before).filter(|_| beyond) {
         problem.next.push_str(", or correct `ribs` in bowl.toml");
@@ -210,8 +216,7 @@ fn minutes(sheet: &mut Sheet<'_>, row: &Row, joints: &Range) -> Option<(usize, f
         sheet.wrong(row, "minutes", "minutes of work, not hours or a time of day", next);
         return None;
     }
-    let minutes = sheet.number(row, "minutes", &ranges::MINUTES);
-    let minutes = sheet.needed(row, "minutes", "minutes of work", minutes);
+    let minutes = sheet.needed_value(row, "minutes");
     Some((joint?, minutes?))
 }
 
@@ -230,10 +235,12 @@ fn gathered(values: &Values, stations: usize) -> Vec<Girth> {
 
 /// The marks measured at a joint, one entry a station; empty without a table.
 pub(super) fn marks(folder: &Path, job: &Job, problems: &mut Vec<Problem>) -> Vec<Option<Mark>> {
-    let Some(table) = Part::load(&folder.join(MARKS)).table(Kind::Marks, problems) else { return Vec::new() };
+    let Some(table) = Part::load(&folder.join(MARKS)).table(&columns::MARKS, problems) else {
+        return Vec::new();
+    };
     let names: Vec<String> = job.stations.iter().map(|s| s.name.clone()).collect();
     let mut marks: Vec<Option<Mark>> = vec![None; names.len()];
-    let mut sheet = Sheet { table: &table, unit: Some(job.unit), problems };
+    let mut sheet = Sheet { table: &table, unit: Some(job.unit), told: Told::In(SETTINGS), problems };
     let stations = Stations::of(&names);
     for row in &table.rows {
         let station = stations.index(&mut sheet, row);
@@ -253,16 +260,15 @@ pub(super) fn marks(folder: &Path, job: &Job, problems: &mut Vec<Problem>) -> Ve
 }
 
 fn mark(sheet: &mut Sheet<'_>, row: &Row) -> Option<Mark> {
-    let compass = sheet.number(row, "compass", &ranges::COMPASS);
-    let compass =
-        sheet.needed(row, "compass", "the distance from the reference line to the line on the mold", compass);
-    let edge = sheet.number(row, "edge", &ranges::EDGE);
-    let edge =
-        sheet.needed(row, "edge", "the distance from the reference line to the present outer edge", edge);
-    let reference = sheet.number(row, "reference", &ranges::REFERENCE);
-    let faulty = matches!(reference, Cell::Bad);
-    let (compass, edge) = (compass?, edge?);
-    (!faulty).then(|| Mark { compass, edge, reference: reference.value().unwrap_or(0.0) })
+    let mut mark = Mark { compass: 0.0, edge: 0.0, reference: 0.0 };
+    let before = sheet.problems.len();
+    for field in &MARKED {
+        let optional = field.name == "reference";
+        let cell = sheet.value(row, field.name);
+        let value = if optional { cell.value() } else { sheet.needed(row, field.name, cell) };
+        value.into_iter().for_each(|v| (field.put)(&mut mark, v));
+    }
+    (sheet.problems.len() == before).then_some(mark)
 }
 
 /// One place of a bowl's opening, mm.
@@ -289,14 +295,12 @@ pub fn read_outline(file: &Path, unit: Unit) -> Result<Vec<OutlinePoint>, Proble
             problems.push(Problem::new(shown(file), "a table of the outline, but there is none", next));
         }
         part => {
-            if let Some(table) = part.table(Kind::Outline, &mut problems) {
-                let mut sheet = Sheet { table: &table, unit: Some(unit), problems: &mut problems };
+            if let Some(table) = part.table(&columns::OUTLINE, &mut problems) {
+                let mut sheet =
+                    Sheet { table: &table, unit: Some(unit), told: Told::Flag, problems: &mut problems };
                 points = outline(&mut sheet);
             }
         }
-    }
-    for p in &mut problems {
-        p.next = p.next.replace("set units = \"inch\" in joint.toml", "give --units inch");
     }
     Problems::none_in(problems)?;
     Ok(points)
@@ -306,10 +310,8 @@ fn outline(sheet: &mut Sheet<'_>) -> Vec<OutlinePoint> {
     let mut points: Vec<OutlinePoint> = Vec::new();
     let table = sheet.table;
     for row in &table.rows {
-        let along = sheet.number(row, "along", &ranges::ALONG);
-        let along = sheet.needed(row, "along", "the place from the neck end", along);
-        let half_width = sheet.number(row, "half_width", &ranges::HALF_WIDTH);
-        let half_width = sheet.needed(row, "half_width", "from the middle line to the rim", half_width);
+        let along = sheet.needed_value(row, "along");
+        let half_width = sheet.needed_value(row, "half_width");
         let (Some(along), Some(half_width)) = (along, half_width) else { continue };
         if points.last().is_some_and(|p| p.along >= along) {
             let next = "put the rows in order from the neck end to the tail end";
