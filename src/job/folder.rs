@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use super::names::{BOWL, JOINTS, MARKS, READINGS, SETTINGS, STATIONS, STROKES};
-use super::settings::{self, Outcome, Settings};
+use super::settings::{self, Outcome};
 use super::stations::{self, Stations};
 use super::strokes::{self, Known};
 use super::{Job, Plane, Round, Stroke, columns, rounds};
@@ -216,7 +216,7 @@ struct Tables {
     warnings: Vec<Warning>,
 }
 
-fn planes(settings: &Settings) -> Vec<Plane> {
+fn planes(settings: &Job) -> Vec<Plane> {
     if settings.planes.is_empty() { vec![Plane::default()] } else { settings.planes.clone() }
 }
 
@@ -237,7 +237,7 @@ fn single(path: &Path) -> Result<Job, Problems> {
     let read = rounds::read(&mut sheet, stations.names.as_deref(), &mut warnings);
     Problems::none_in(problems)?;
     let told = Tables { stations: Some(stations), rounds: read.list, strokes: Vec::new(), warnings };
-    Ok(assemble(Settings::default(), told, true))
+    Ok(assemble(settings::unsaid(), told, true))
 }
 
 /// Someone gave one file of a folder where the folder was meant.
@@ -253,33 +253,19 @@ fn part_of_folder(path: &Path, problems: &mut Vec<Problem>) {
     }
 }
 
-fn assemble(settings: Settings, told: Tables, single: bool) -> Job {
+fn assemble(said: Job, told: Tables, single: bool) -> Job {
     let mut rounds = told.rounds;
     for (round, stroke) in told.strokes {
         if let Some(round) = rounds.get_mut(round) {
             round.strokes.push(stroke);
         }
     }
-    let mut warnings = settings.warnings(single);
+    let mut warnings = settings::missing(&said, single);
     warnings.extend(told.warnings);
     warnings.extend(unplaned(&rounds));
-    let planes = planes(&settings);
+    let planes = planes(&said);
     let (stations, measured) = told.stations.map(|s| (s.list, s.measured)).unwrap_or_default();
-    Job {
-        title: settings.title,
-        unit: settings.unit,
-        mold: settings.mold,
-        wood: settings.wood,
-        thickness: settings.thickness,
-        spare: settings.spare,
-        reading: settings.reading,
-        tolerance: settings.tolerance,
-        planes,
-        measured,
-        stations,
-        rounds,
-        warnings,
-    }
+    Job { planes, measured, stations, rounds, warnings, ..said }
 }
 
 /// Rounds that follow each other with no stroke told between them.

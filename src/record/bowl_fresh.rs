@@ -1,94 +1,17 @@
 //! `bowl.toml` and a bowl's joints, written fresh.
 
+use std::cell::RefCell;
 use std::fs;
 use std::path::Path;
 
-use serde::Serialize;
-
-use super::settings_text::length;
 use super::write::{Style, WriteError, fresh, io_error, write_folder_as};
-use crate::job::bowl::{BowlSettings, Girth, Grain};
+use crate::job::Job;
+use crate::job::bowl::{BowlSettings, Girth};
+use crate::job::keys::Written;
 use crate::job::names::{BOWL, GIRTH, JOINTS, READINGS, SETTINGS, STATIONS, STROKES, TIME, WIDTHS};
-use crate::job::{Job, Mold};
+use crate::job::settings_keys;
 use crate::table::rows::{number, rows_text};
 use crate::table::{Dialect, Unit};
-
-#[derive(Serialize)]
-struct Whole<'a> {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    title: Option<&'a str>,
-    units: &'static str,
-    mold: &'static str,
-    ribs: usize,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    wood: Option<&'a str>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    thickness: Option<f64>,
-    thinnest: f64,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    grain: Option<&'static str>,
-    stations: &'a [String],
-    #[serde(skip_serializing_if = "Option::is_none")]
-    spacer: Option<Spacer>,
-    tolerance: Tolerance,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    moisture: Option<Moisture>,
-    reading: Reading,
-}
-
-#[derive(Serialize)]
-struct Spacer {
-    width: f64,
-    height: f64,
-}
-
-#[derive(Serialize)]
-struct Tolerance {
-    width: f64,
-}
-
-#[derive(Serialize)]
-struct Moisture {
-    #[serde(skip_serializing_if = "Option::is_none")]
-    fitting: Option<f64>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    gluing: Option<f64>,
-}
-
-#[derive(Serialize)]
-struct Reading {
-    girth_sd: f64,
-    width_sd: f64,
-    compass_sd: f64,
-    edge_sd: f64,
-}
-
-/// The settings as text, every key that has a value.
-fn text(s: &BowlSettings) -> Result<String, toml::ser::Error> {
-    let mm = |v: f64| length(v, s.unit);
-    let e = &s.errors;
-    toml::to_string(&Whole {
-        title: s.title.as_deref(),
-        units: if s.unit == Unit::Mm { "mm" } else { "inch" },
-        mold: if s.mold == Mold::Round { "round" } else { "faceted" },
-        ribs: s.ribs,
-        wood: s.wood.as_deref(),
-        thickness: s.thickness.map(mm),
-        thinnest: mm(s.thinnest),
-        grain: s.grain.map(|g| if g == Grain::Radial { "radial" } else { "tangential" }),
-        stations: &s.stations,
-        spacer: s.spacer.map(|p| Spacer { width: mm(p.width), height: mm(p.height) }),
-        tolerance: Tolerance { width: mm(s.even) },
-        moisture: (s.moisture != [None; 2])
-            .then_some(Moisture { fitting: s.moisture[0], gluing: s.moisture[1] }),
-        reading: Reading {
-            girth_sd: mm(e.girth),
-            width_sd: mm(e.width),
-            compass_sd: mm(e.compass),
-            edge_sd: mm(e.edge),
-        },
-    })
-}
 
 /// Writes a bowl as a fresh folder: settings, the joints' folders (joint 1 first),
 /// and girths, if any.
@@ -122,7 +45,9 @@ pub fn write_bowl(
     }
     // Last, so that a folder that was not finished is no bowl.
     let path = folder.join(BOWL);
-    let text = text(settings).map_err(|e| io_error(&path, std::io::Error::other(e)))?;
+    let of = &RefCell::new(settings.clone());
+    let written = Written { keys: &settings_keys::BOWL, of, unit: settings.unit, sorted: false };
+    let text = toml::to_string(&written).map_err(|e| io_error(&path, std::io::Error::other(e)))?;
     fresh(&path, text.as_bytes())
 }
 

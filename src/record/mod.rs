@@ -20,7 +20,6 @@ mod bowl_rows;
 mod draft;
 mod journal;
 mod lock;
-mod settings_text;
 mod typed_round;
 mod typed_stroke;
 mod version;

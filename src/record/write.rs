@@ -1,12 +1,14 @@
 //! A job written as a fresh folder or as one table, in a chosen dialect.
 
+use std::cell::RefCell;
 use std::fs::{self, OpenOptions};
 use std::io::{self, ErrorKind, Write};
 use std::path::Path;
 
-use super::settings_text;
 use crate::job::columns::{Field, GEOMETRY, READINGS, READINGS_AT, STATIONS, STROKES};
+use crate::job::keys::Written;
 use crate::job::names::SETTINGS;
+use crate::job::settings_keys;
 use crate::job::{Job, Measured, Reading, Round, Station};
 use crate::table::layout::{Layout, Need};
 use crate::table::rows::{number, rows_text};
@@ -83,7 +85,9 @@ pub fn write_folder_as(job: &Job, dir: &Path, style: &Style) -> Result<(), Write
     }
     let sheet = Form { job, style, unit: job.unit };
     let settings = dir.join(SETTINGS);
-    let text = settings_text::of(job).map_err(|e| io_error(&settings, io::Error::other(e)))?;
+    let of = &RefCell::new(job.clone());
+    let written = Written { keys: &settings_keys::JOINT, of, unit: job.unit, sorted: true };
+    let text = toml::to_string(&written).map_err(|e| io_error(&settings, io::Error::other(e)))?;
     fresh(&settings, text.as_bytes())?;
     sheet.save(&dir.join(STATIONS.file), sheet.stations())?;
     if !job.rounds.is_empty() {

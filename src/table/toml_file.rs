@@ -6,6 +6,7 @@ use toml::de::{DeTable, DeValue};
 use super::Problem;
 use super::cell::unit_marks;
 use super::decode;
+use super::file::Raw;
 use super::number::{self, Reading};
 use super::suggest::nearest;
 use super::{Decimal, Measure, Range, Told, Unit};
@@ -195,6 +196,90 @@ fn number_with_unit(line: &str) -> bool {
 }
 
 /// The text of a settings file; any of the tables' encodings will do.
-pub(crate) fn text_of(bytes: &[u8]) -> Option<String> {
+fn text_of(bytes: &[u8]) -> Option<String> {
     decode::decode(bytes).map(|(text, _)| text)
+}
+
+/// No settings are larger, bytes.
+const LARGEST: usize = 100_000;
+
+/// Reads a settings file with `then`; `None` if it can't be made out at all.
+pub(crate) fn open<T>(
+    raw: &Raw,
+    form: Form,
+    problems: &mut Vec<Problem>,
+    then: impl FnOnce(&mut Reader<'_>, &DeTable<'_>) -> T,
+) -> Option<T> {
+    if raw.bytes.len() > LARGEST {
+        let next = format!("check that it is the right file{}", form.or);
+        problems.push(Problem::new(&raw.file, "settings of at most 100 kB", next));
+        return None;
+    }
+    let Some(text) = text_of(&raw.bytes) else {
+        let next = format!("write it anew with a plain text editor{}", form.or);
+        problems.push(Problem::new(&raw.file, "plain text, but the file holds something else", next));
+        return None;
+    };
+    let source = Source { form, file: &raw.file, text: &text };
+    let (table, errors) = DeTable::parse_recoverable(&text);
+    if !errors.is_empty() {
+        let mut found: Vec<Problem> = errors.iter().map(|e| source.syntax(e)).collect();
+        // One line may break more than one rule; the first says enough.
+        found.dedup_by_key(|problem| problem.row);
+        problems.extend(found);
+        return None;
+    }
+    Some(then(&mut Reader { source, unit: None, problems }, table.get_ref()))
+}
+
+/// A settings file being read: its problems gather here.
+pub(crate) struct Reader<'a> {
+    /// The file's text.
+    pub source: Source<'a>,
+    /// The unit of lengths; `None` if the file didn't tell.
+    pub unit: Option<Unit>,
+    /// What was found wrong.
+    pub problems: &'a mut Vec<Problem>,
+}
+
+impl Reader<'_> {
+    /// A text in quotes.
+    pub fn named(&mut self, entry: &Entry<'_>, expected: &str) -> Option<String> {
+        self.noted(self.source.text(entry, expected).map(str::to_string))
+    }
+
+    /// A number in its range.
+    pub fn number(&mut self, entry: &Entry<'_>, range: &Range) -> Option<f64> {
+        self.noted(self.source.number(entry, range, self.unit))
+    }
+
+    /// Which of these words stands there.
+    pub fn choice(&mut self, entry: &Entry<'_>, words: &[&str]) -> Option<usize> {
+        let expected = words.iter().map(|w| format!("\"{w}\"")).collect::<Vec<_>>().join(" or ");
+        let text = self.noted(self.source.text(entry, &expected))?;
+        let found = words.iter().position(|w| *w == text);
+        if found.is_none() {
+            let next = match nearest(text, words.iter().copied()) {
+                Some(near) => format!("write \"{near}\" if that was meant"),
+                None if entry.key == "units" => format!("write {expected}, and all lengths in that unit"),
+                None => format!("write {expected}"),
+            };
+            self.problems.push(self.source.problem(entry, expected, next));
+        }
+        found
+    }
+
+    /// A whole number in its range, said what of.
+    pub fn whole(&mut self, entry: &Entry<'_>, range: &Range, what: &str) -> Option<usize> {
+        let value = self.number(entry, range)?;
+        if value.fract() != 0.0 {
+            self.problems.push(self.source.problem(entry, what, "write a number without decimals"));
+            return None;
+        }
+        Some(value as usize)
+    }
+
+    pub fn noted<T>(&mut self, outcome: Result<T, Box<Problem>>) -> Option<T> {
+        outcome.map_err(|problem| self.problems.push(*problem)).ok()
+    }
 }
