@@ -96,7 +96,7 @@ const STATION: [Column; 10] = [
         .line("the mitre of the joint face, degrees from square"),
     Column::number("rise", ranges::RISE, "")
         .may()
-        .line("height of the joint line over the chord; can be left out, see below"),
+        .line("height of the joint line over the chord; can be left out, see [what it can't know](../README.md#what-it-cant-know)"),
     Column::number("outer_bevel", ranges::OUTER_BEVEL, "").may().line(
         "lean of the mold's normal at the outer line, from the joint plane, degrees; left out: twice the \
          bevel on a round mold, the bevel on a faceted one",
@@ -117,17 +117,17 @@ const READ: [Column; 9] = [
         "`neighbour`: the new rib pushed home against the fitted one, gaps read with feelers; or `line`: a \
          line drawn on the mold or on paper. One for the whole round",
     ),
-    Column::number("overlap", ranges::OVERLAP, "").or("gap").sign("wood too much is positive").line(
-        "wood past the joint line, along the rib, positive; a gap is a negative overlap. Or, instead, a \
-         column `gap` with daylight positive",
-    ),
+    Column::number("overlap", ranges::OVERLAP, "")
+        .or("gap")
+        .sign("wood too much is positive")
+        .line("wood past the joint line, positive; or, instead, a column `gap` with daylight positive"),
     Column::number("gap", ranges::GAP, "").or("overlap").sign("daylight is positive"),
     Column::number("lift", ranges::LIFT, "")
         .may()
-        .line("how far the outer edge stands off the mold, square to the mold, 0 or more"),
+        .line("of the outer edge off the mold; left out, nothing is said of the outer edge"),
     Column::number("seat", ranges::SEAT, "")
         .may()
-        .line("how far the joint edge itself stands off the mold; left out, it is taken to be held down"),
+        .line("of the joint edge off the mold; left out, it is taken to be held down"),
     Column::text("rebent", "").may().line("`yes` in a round before which the rib was bent again"),
     NOTE,
 ];
