@@ -181,10 +181,15 @@ pub(crate) static MARKED: [Field<Mark>; 3] = [
     Field { name: "reference", get: |m| Some(m.reference), put: |m, v| m.reference = v },
 ];
 
-/// The columns that have a line of their own in the documentation, with that line.
+/// The columns that have a line of their own in the documentation, each once, with that line.
 pub fn documented() -> Vec<(&'static str, &'static str)> {
-    let all = FAMILY.iter().flat_map(|layout| layout.columns());
-    all.filter(|c| !c.line.is_empty()).map(|c| (c.name, c.line)).collect()
+    let mut all = Vec::new();
+    for column in FAMILY.iter().flat_map(|layout| layout.columns()).filter(|c| !c.line.is_empty()) {
+        if !all.contains(&(column.name, column.line)) {
+            all.push((column.name, column.line));
+        }
+    }
+    all
 }
 
 #[cfg(test)]
