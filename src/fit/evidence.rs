@@ -36,11 +36,9 @@ struct Cost<'a> {
     weighed: Weighed<'a>,
 }
 
-impl Cost<'_> {
-    /// Minus the log density of the logarithms beforehand, normal with mean zero; up to a constant.
-    fn prior(&self, log: &[f64]) -> f64 {
-        log.iter().zip(self.weighed.prior.spread).map(|(v, sd)| 0.5 * (v / sd).powi(2)).sum()
-    }
+/// Minus the log density of the logarithms beforehand, normal with mean zero; up to a constant.
+fn beforehand(log: &[f64], spread: &[f64; 3]) -> f64 {
+    log.iter().zip(spread).map(|(v, sd)| 0.5 * (v / sd).powi(2)).sum()
 }
 
 impl CostFunction for Cost<'_> {
@@ -50,7 +48,7 @@ impl CostFunction for Cost<'_> {
     fn cost(&self, log: &Vec<f64>) -> Result<f64, Error> {
         let prior = self.weighed.prior;
         let fit = self.weighed.log_evidence(&scaled(&prior.amplitudes, log, &prior.spread));
-        Ok(if fit.is_finite() { self.prior(log) - fit } else { f64::MAX })
+        Ok(if fit.is_finite() { beforehand(log, &prior.spread) - fit } else { f64::MAX })
     }
 }
 
@@ -77,4 +75,27 @@ fn search(cost: Cost, from: [f64; 3], spread: [f64; 3]) -> Option<Vec<f64>> {
     let solver = NelderMead::new(simplex).with_sd_tolerance(1e-2).ok()?;
     let run = Executor::new(cost, solver).configure(|s| s.max_iters(STEPS)).run().ok()?;
     run.state.best_param
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Half the square in standard deviations, of each multiplier by its own.
+    #[test]
+    fn far_amplitudes_are_unlikely_beforehand() {
+        let spread = [0.5, 0.7, 0.25];
+        assert_eq!(beforehand(&[0.0; 3], &spread), 0.0);
+        assert_eq!(beforehand(&[0.5, 0.0, 0.0], &spread), 0.5);
+        assert_eq!(beforehand(&[-1.0, 0.0, 0.25], &spread), 2.5);
+    }
+
+    #[test]
+    fn each_multiplier_has_its_amplitude_and_its_end() {
+        let base = Amplitudes::default();
+        let at = scaled(&base, &[0.1, -0.2, 9.0], &[0.5, 0.7, 0.25]);
+        assert!((at.waves.amplitude / base.waves.amplitude - 0.1_f64.exp()).abs() < 1e-12);
+        assert!((at.spring.amplitude / base.spring.amplitude - (-0.2_f64).exp()).abs() < 1e-12);
+        assert!((at.errors / base.errors - 1.0_f64.exp()).abs() < 1e-12);
+    }
 }

@@ -129,3 +129,90 @@ fn search(settling: &mut Settling) -> Result<Estimate, NoEstimate> {
     settling.amplitudes = evidence::improved(settling.weighed(), stations, &settling.amplitudes);
     settling.settle(FINE)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Against, Reading, Round, Station};
+
+    /// Seven stations on a joint line 80 mm high.
+    fn job(rounds: Vec<Round>) -> Job {
+        let station = |i: usize| Station {
+            name: i.to_string(),
+            along: 50.0 * i as f64,
+            width: 30.0,
+            bevel: 0.1,
+            rise: Some(80.0 - 80.0 * ((i as f64 - 3.0) / 3.0).powi(2)),
+            outer_bevel: None,
+            inner_bevel: None,
+            out_of_plane: None,
+        };
+        Job { stations: (0..7).map(station).collect(), rounds, ..Job::default() }
+    }
+
+    fn round(overlap: impl Fn(usize) -> f64, lift: f64, rebent: bool) -> Round {
+        let reading = |i: usize| Reading { overlap: Some(overlap(i)), lift: Some(lift), seat: Some(0.0) };
+        let readings = (0..7).map(reading).collect();
+        Round { against: Against::Line, rebent, readings, strokes: Vec::new() }
+    }
+
+    fn fitted(job: &Job, taken: &[Taken], prior: &Prior) -> Fit {
+        estimate(job, &Joint::of(job), taken, SurfaceChoice::Plane, prior).expect("an estimate")
+    }
+
+    fn one_stroke() -> Taken {
+        Taken { round: 0, plane: 0, cut: vec![0.08; 7], sd: vec![0.0; 7], pushes: vec![1.0; 7] }
+    }
+
+    /// What earlier joints taught about a shaving stands where this joint's readings say little.
+    #[test]
+    fn a_shaving_starts_from_what_was_taught() {
+        let job = job(vec![round(|_| 0.3, 0.1, false), round(|_| 0.22, 0.1, false)]);
+        for (share, sd) in [(1.4, 0.01), (0.7, 0.01)] {
+            let prior = Prior { planes: vec![(share, sd)], ..Prior::default() };
+            let fit = fitted(&job, &[one_stroke()], &prior);
+            assert!((fit.shavings[0].0 - share).abs() < 0.01, "{:?}", fit.shavings);
+            assert!(fit.shavings[0].1 <= sd);
+            assert_eq!(fit.shaving_before(0), Some((share, sd)));
+        }
+    }
+
+    /// On something held in its place the readings tell of the edge alone: it comes back with its
+    /// sign, and what came off since is off it.
+    #[test]
+    fn what_came_off_is_off_the_edge() {
+        let held = Prior::held(4.5);
+        let shape = |i: usize| 0.3 + 0.05 * i as f64;
+        let once = job(vec![round(shape, 0.0, false)]);
+        let fit = fitted(&once, &[], &held);
+        (0..7).for_each(|i| assert!((fit.edge[i] - shape(i)).abs() < 0.06, "{:?}", fit.edge));
+        let mut planed = job(vec![round(shape, 0.0, false), round(|i| shape(i) - 0.08, 0.0, false)]);
+        planed.rounds[1].readings.iter_mut().for_each(|r| r.overlap = None);
+        let less = fitted(&planed, &[one_stroke()], &held);
+        for i in 0..7 {
+            assert!((fit.edge[i] - less.edge[i] - 0.08).abs() < 0.01, "{:?} {:?}", fit.edge, less.edge);
+        }
+    }
+
+    /// A rib bent again has a spring of its own; the first round's mark means nothing.
+    #[test]
+    fn a_rib_bent_again_has_a_new_spring() {
+        let rounds = [true, false, true, false, true].map(|rebent| round(|_| 0.1, 0.1, rebent));
+        let job = job(rounds.to_vec());
+        let joint = Joint::of(&job);
+        let unknowns = unknowns::Unknowns::of(&job, &joint, &[], false, &Prior::default());
+        assert_eq!(unknowns.bending, [0, 0, 1, 1, 2]);
+        let places = [0, 1, 2, 4].map(|round| unknowns.spring(3, round).inner[0].0);
+        assert!(places[0] == places[1] && places[1] < places[2] && places[2] < places[3]);
+    }
+
+    #[test]
+    fn no_estimate_has_its_reason() {
+        let mut job = job(vec![round(|_| 0.1, 0.1, false)]);
+        let why =
+            |job: &Job| estimate(job, &Joint::of(job), &[], SurfaceChoice::Auto, &Prior::default()).err();
+        assert_eq!(why(&Job { rounds: Vec::new(), ..job.clone() }), Some(NoEstimate::NothingRead));
+        job.rounds[0].readings[4].lift = Some(f64::NAN);
+        assert_eq!(why(&job), Some(NoEstimate::NotFinite { round: 0, station: 4 }));
+    }
+}

@@ -76,9 +76,11 @@ impl Weighed<'_> {
         information.factor().ok_or_else(|| self.why_none())
     }
 
+    /// A reading that is no number spoils all sums, so readings are looked through first.
     fn why_none(&self) -> NoEstimate {
-        let finite = |o: &Observation| o.sum.offset.is_finite() && o.read.is_none_or(|r| r.value.is_finite());
-        match self.observations.iter().find(|o| !finite(o)) {
+        let first = |bad: &dyn Fn(&&Observation) -> bool| self.observations.iter().find(bad);
+        let unread = first(&|o| o.read.is_some_and(|r| !r.value.is_finite()));
+        match unread.or_else(|| first(&|o| !o.sum.offset.is_finite())) {
             Some(o) => NoEstimate::NotFinite { round: o.round, station: o.station },
             None => NoEstimate::Undetermined,
         }

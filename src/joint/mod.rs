@@ -95,6 +95,17 @@ impl Joint {
     }
 }
 
+/// The frame of a station with bevel `a`, width `w`, rise `z` and departure `c` from the plane:
+///
+/// - joint point `p = (x, c, z)`, outer point `q = p + w u`
+/// - along the rib, across: `u = cos a y - sin a n`, `n` the outward normal of the line in its plane
+/// - the mold's normals, at the joint line `k = sin v y + cos v n`, at the outer line
+///   `m = sin b y + cos b n`
+///
+/// where the inner bevel `v` and the outer bevel `b`, if left out, are 0 and `2 a` on a round mold
+/// (its cross-section is an arc over the angle `2 a`, whose chord is the rib), `a` and `a` on a
+/// faceted one (the facet is the rib). Over the width a round mold turns by `b - v`, so that its
+/// curvature across is `(b - v) / w`. Plane geometry (no source).
 fn frame(job: &Job, curve: &JointCurve, i: usize) -> Frame {
     let station = &job.stations[i];
     let at = curve.at_station(i);
@@ -140,5 +151,95 @@ fn follow_outer_line(frames: &mut [Frame]) {
         let lean = frame.lift_normal - tangent * frame.lift_normal.dot(&tangent);
         frame.outer_tangent = tangent;
         frame.lift_normal = lean.normalize();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Station;
+
+    const RADIUS: f64 = 150.0;
+    const BEVEL: f64 = 0.12;
+
+    /// A cylinder's rib: the joint line a straight line along it, bevels left out.
+    fn cylinder(mold: Mold) -> Joint {
+        let station = |i: usize| Station {
+            name: i.to_string(),
+            along: 50.0 * i as f64,
+            width: 2.0 * RADIUS * BEVEL.sin(),
+            bevel: BEVEL,
+            rise: Some(0.0),
+            outer_bevel: None,
+            inner_bevel: None,
+            out_of_plane: None,
+        };
+        Joint::of(&Job { mold, stations: (0..7).map(station).collect(), ..Job::default() })
+    }
+
+    /// Chord and arc of a circle about a centre one radius under the joint line: closed geometry.
+    #[test]
+    fn bevels_left_out_are_those_of_a_round_mold() {
+        for frame in cylinder(Mold::Round).frames {
+            let centre = frame.joint - Vector3::z() * RADIUS;
+            assert!(((frame.outer - centre).norm() - RADIUS).abs() < 1e-9);
+            assert!((frame.lift_normal - (frame.outer - centre) / RADIUS).norm() < 1e-9);
+            assert!((frame.seat_normal - Vector3::z()).norm() < 1e-12);
+            // The mold turns by 2 a over the chord, a little longer over the arc.
+            let chord = 2.0 * RADIUS * BEVEL.sin();
+            assert!((frame.across_curvature - 2.0 * BEVEL / chord).abs() < 1e-12);
+        }
+    }
+
+    /// The facet is the rib itself, and square to both of its normals.
+    #[test]
+    fn bevels_left_out_are_those_of_a_facet() {
+        for frame in cylinder(Mold::Faceted).frames {
+            let across = (frame.outer - frame.joint).normalize();
+            for normal in [frame.seat_normal, frame.lift_normal] {
+                assert!(normal.dot(&across).abs() < 1e-12 && normal.z > 0.0 && normal.y > 0.0);
+            }
+            assert_eq!(frame.across_curvature, 0.0);
+        }
+    }
+
+    /// A rib that turns about the cylinder's axis stays on it, and opens or closes at the joint.
+    #[test]
+    fn a_turn_about_the_mold_lifts_nothing() {
+        let joint = cylinder(Mold::Round);
+        for turn in [-0.01, 0.004, 0.01_f64] {
+            // About the axis one radius under the pivot: away from the joint where positive.
+            let rotation = Vector3::new(-turn, 0.0, 0.0);
+            let translation = Vector3::new(0.0, RADIUS * turn.sin(), RADIUS * (turn.cos() - 1.0));
+            let clearances = joint.clearances(&Pose { translation, rotation }, 3);
+            assert!((clearances.gap - RADIUS * turn.sin() / BEVEL.cos()).abs() < 1e-9);
+            assert!(clearances.seat.abs() < 0.01 && clearances.lift.abs() < 0.01, "{clearances:?}");
+            // Without the mold's curvature the seat alone would miss by so much.
+            assert!(RADIUS * (1.0 - turn.cos()) > 0.001);
+            assert!(clearances.seat.abs() < 0.15 * RADIUS * (1.0 - turn.cos()), "{clearances:?}");
+        }
+    }
+
+    #[test]
+    fn shifts_open_what_they_point_away_from() {
+        let joint = cylinder(Mold::Round);
+        let shifted =
+            |x, y, z| joint.clearances(&Pose { translation: Vector3::new(x, y, z), ..Pose::default() }, 2);
+        let away = shifted(0.0, 1e-3, 0.0);
+        assert!((away.gap - 1e-3 / BEVEL.cos()).abs() < 1e-9);
+        assert!(away.seat.abs() < 1e-8 && (away.lift - 1e-3 * (2.0 * BEVEL).sin()).abs() < 1e-8);
+        let up = shifted(0.0, 0.0, 1e-3);
+        assert!(up.gap == 0.0 && (up.seat - 1e-3).abs() < 1e-9);
+        assert!((up.lift - 1e-3 * (2.0 * BEVEL).cos()).abs() < 1e-8);
+        let along = shifted(0.5, 0.0, 0.0);
+        assert!(along.gap == 0.0 && along.seat.abs() < 1e-9 && along.lift.abs() < 1e-9);
+    }
+
+    /// Shares weigh a mean over the edge: half a step at the ends.
+    #[test]
+    fn shares_are_those_of_the_length() {
+        let shares = cylinder(Mold::Round).shares();
+        assert!((shares.iter().sum::<f64>() - 1.0).abs() < 1e-9);
+        assert!((shares[0] - 1.0 / 12.0).abs() < 1e-9 && (shares[3] - 1.0 / 6.0).abs() < 1e-9);
     }
 }

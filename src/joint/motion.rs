@@ -1,4 +1,17 @@
 //! How a rigid motion of the rib shows in overlap, seat and lift.
+//!
+//! A pose is a translation `T` and a rotation vector `w` about the pivot `P0`; it moves a point `P`
+//! by `d(P) = T + (R(w) - 1)(P - P0)`, `R` exact. At a station with joint point `p`, outer point
+//! `q`, bevel `a` and the mold's normals `k` and `m` there:
+//!
+//! - `gap  = y . d(p) / cos a`
+//! - `seat = k . d(p) + (ds^2 / rs + du^2 / ru) / 2`, with the parts `ds` of `d(p)` along the edge
+//!   and `du` across it, `rs` the radius of the rise curve, `ru = w / (b - v)` the mold's across
+//!   (endless on a facet)
+//! - `lift = m . d(q) + ` the same at `q`
+//!
+//! The squares: a point that slides by `d` in the tangent plane of a sphere or cylinder of radius
+//! `r` stands `d^2 / 2 r` off it, to second order (a circle's sagitta, textbook).
 
 use nalgebra::{Matrix3, Point3, Rotation3, RowVector6, SMatrix, Vector3, Vector6};
 
@@ -110,4 +123,43 @@ fn right_jacobian(w: &Vector3<f64>) -> Matrix3<f64> {
         ((1.0 - angle.cos()) / angle.powi(2), (angle - angle.sin()) / angle.powi(3))
     };
     Matrix3::identity() - cross * first + cross * cross * second
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::{Clearance, Job, Station};
+
+    /// Derivatives against central differences, at poses large and small.
+    #[test]
+    fn slopes_are_the_derivatives() {
+        let station = |i: usize| Station {
+            name: i.to_string(),
+            along: 40.0 * i as f64,
+            width: 20.0 + 3.0 * i as f64,
+            bevel: 0.1 + 0.01 * i as f64,
+            rise: Some(100.0 - (i as f64 - 4.0).powi(2) * 5.0),
+            outer_bevel: None,
+            inner_bevel: None,
+            out_of_plane: Some(0.02 * i as f64),
+        };
+        let joint = Joint::of(&Job { stations: (0..9).map(station).collect(), ..Job::default() });
+        for size in [0.0, 1e-6, 0.02] {
+            let at = Vector6::new(0.7, -0.4, 0.3, size, -0.6 * size, 0.4 * size);
+            for (i, k) in (0..9).flat_map(|i| (0..6).map(move |k| (i, k))) {
+                let moved = |by: f64| {
+                    let mut v = at;
+                    v[k] += by;
+                    joint.clearances(&Pose::from_vector(&v), i)
+                };
+                let h = 1e-5;
+                let (more, less) = (moved(h), moved(-h));
+                let slope = joint.shift(&Pose::from_vector(&at), i).slope;
+                for of in Clearance::ALL {
+                    let difference = (more[of] - less[of]) / (2.0 * h);
+                    assert!((slope[of][k] - difference).abs() < 1e-4, "{size} {i} {k} {of:?}");
+                }
+            }
+        }
+    }
 }

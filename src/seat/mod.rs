@@ -2,7 +2,15 @@
 //!
 //! A rib that is pushed to the joint and down on the mold, lightly, settles
 //! where mean gap + mean seat + 1/4 mean lift is least and nothing passes
-//! through anything. The stations that then touch are its bearings.
+//! through anything: over poses `P` of a rib with edge `e` and spring `f`,
+//!
+//! `min sum_i (g_i + h_i + l_i / 4) / n` with `g_i = gap_i(P) - e_i >= 0`, `h_i = seat_i(P) >= 0`,
+//! `l_i = lift_i(P) + f_i >= 0`, the pose's own clearances as [`Joint::shift`] tells them.
+//!
+//! The weights are an assumption (no source): a rib is pushed to its neighbour and held down at
+//! that edge, less so at the other. Linear in small motions, so a linear program, solved again
+//! around the new pose until nothing moves. The stations whose gap carries, by its multiplier, are
+//! the bearings.
 
 mod leverage;
 pub mod press;
@@ -145,5 +153,65 @@ impl Units {
     /// Derivatives by the program's unknowns from derivatives by the pose.
     pub fn scaled(&self, slope: &Vector6<f64>) -> Vector6<f64> {
         Vector6::from_fn(|r, _| if r < 3 { slope[r] } else { slope[r] / self.arm })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::Station;
+
+    /// A joint line 240 mm long and 80 mm high.
+    fn joint() -> Joint {
+        let station = |i: usize| Station {
+            name: i.to_string(),
+            along: 40.0 * i as f64,
+            width: 30.0,
+            bevel: 0.1,
+            rise: Some(80.0 - 80.0 * ((i as f64 - 3.0) / 3.0).powi(2)),
+            outer_bevel: None,
+            inner_bevel: None,
+            out_of_plane: None,
+        };
+        Joint::of(&crate::job::Job { stations: (0..7).map(station).collect(), ..Default::default() })
+    }
+
+    const EDGE: [f64; 7] = [0.0, 0.1, -0.2, 0.3, 0.0, -0.1, 0.2];
+    const SPRING: [f64; 7] = [0.1, 0.0, 0.2, 0.0, -0.1, 0.1, 0.0];
+
+    /// What carries holds the push: forces and moments of the multipliers balance those of a mean
+    /// gap, a mean seat and a quarter of a mean lift (the dual of the push), and nothing pulls.
+    #[test]
+    fn what_carries_balances_the_push() {
+        let joint = joint();
+        let pose = seat(&joint, &EDGE, &SPRING, Pose::default()).expect("at rest").pose;
+        let mut push = Push::around(&joint, &EDGE, &SPRING, pose).expect("at rest");
+        let carried = push.carrying(&EDGE, &SPRING).expect("at rest");
+        let weights = Clearances { gap: 1.0, seat: 1.0, lift: 0.25 };
+        let mut left = nalgebra::RowVector6::zeros();
+        for (i, carried) in carried.iter().enumerate() {
+            let slope = joint.shift(&pose, i).slope;
+            for (of, slope) in slope.into_pairs() {
+                assert!(carried[of] > -1e-9);
+                left += slope * (weights[of] / 7.0 - carried[of]);
+            }
+        }
+        assert!(left.columns(0, 3).amax() < 1e-6 && left.columns(3, 3).amax() < 1e-4, "{left}");
+    }
+
+    /// Nothing passes through anything, every bearing touches, and the repeated push agrees.
+    #[test]
+    fn a_rib_at_rest_touches_where_it_bears() {
+        let joint = joint();
+        let rest = seat(&joint, &EDGE, &SPRING, Pose::default()).expect("at rest");
+        for c in &rest.clearances {
+            assert!(c.gap > -1e-4 && c.seat > -1e-4 && c.lift > -1e-4, "{c:?}");
+        }
+        assert!(!rest.bearings.is_empty());
+        assert!(rest.bearings.iter().all(|&i| rest.clearances[i].gap < 1e-4 && rest.leverage[i] > 0.0));
+        let mut push = Push::around(&joint, &EDGE, &SPRING, rest.pose).expect("at rest");
+        for (again, c) in push.rest(&EDGE, &SPRING).expect("at rest").iter().zip(&rest.clearances) {
+            assert!((again.gap - c.gap).abs() < 1e-4 && (again.lift - c.lift).abs() < 1e-4);
+        }
     }
 }
