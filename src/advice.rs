@@ -9,11 +9,13 @@
 mod answer;
 mod forecast;
 mod ground;
+mod judge;
 mod lessons;
 mod open;
 mod passes;
 mod past;
 mod places;
+mod plausible;
 mod reasons;
 mod unknown;
 mod verdict;

@@ -1,25 +1,31 @@
 //! What a verdict rests on, in sentences: why, how sure, and the next step.
 
 use crate::fit::Doubt;
-use crate::job::{Against, Job};
+use crate::job::{Against, Job, Unit};
 use crate::joint::Clearance;
 use crate::seat::{self, Leverage};
 
-use super::ground::{Ground, thinnest_shaving};
-use super::words::{TRIED, capital, left_over, leverage_said, percent, what_was_read, widest};
-use super::work::Working;
+use super::ground::Ground;
+use super::words::{
+    TRIED, capital, left_over, leverage_said, percent, stations_named, what_was_read, widest,
+};
+use super::work::{Working, thinnest_shaving};
 
 /// The reason of a verdict.
 pub(super) fn reason(job: &Job, w: &Working, ground: &Ground) -> String {
     match ground {
         Ground::PlanedSince => planed_since(job),
         Ground::Doubted(doubt) => doubted(job, doubt),
+        Ground::PastNeighbour { stations } => past_neighbour(job, stations),
+        Ground::NotHome { station, gap } => not_home(job, *station, *gap),
+        Ground::TooSmooth { times } => too_smooth(job, *times),
+        Ground::Unread { stations } => unread(job, stations),
         Ground::Contradiction => contradiction(w),
         Ground::Fitted { chance } => fitted(job, w, *chance),
         Ground::Pressed { force, chance } => pressed(job, w, *force, *chance),
         Ground::Wanted { chance } => plane(job, w, *chance),
         Ground::SpareUsed { station, spare } => spare_used(job, *station, *spare),
-        Ground::Springs { station } => springs(job, w, *station),
+        Ground::LiftStays { station, lift } => lift_stays(job, w, *station, *lift),
         Ground::NoProgress { chance } => no_progress(job, w, *chance),
         Ground::NotSure { chance } => not_sure(job, w, *chance),
     }
@@ -49,6 +55,47 @@ fn shown(kind: Clearance, clearance: f64) -> f64 {
     if kind == Clearance::Gap { -clearance } else { clearance.max(0.0) }
 }
 
+fn past_neighbour(job: &Job, stations: &[usize]) -> String {
+    format!(
+        "Read {} again: an overlap against the neighbour was read there, and wood can't pass into wood. If it \
+         was daylight, a minus was lost: correct it in the table. Nothing is planed on it.",
+        stations_named(job, stations)
+    )
+}
+
+fn not_home(job: &Job, station: usize, gap: f64) -> String {
+    format!(
+        "The rib is not home: daylight was read at every station, at least {} (station {}), and a rib pushed \
+         home touches its neighbour somewhere. Take it out, look for grit, glue or a splinter in the joint and \
+         under the rib, push it home, and read again.",
+        job.unit.say(gap),
+        job.stations[station].name
+    )
+}
+
+fn too_smooth(job: &Job, times: f64) -> String {
+    let folder = match job.unit {
+        Unit::Mm => "mm, and readings in inches or centimetres look",
+        Unit::Inch => "inches, and readings in feet look",
+    };
+    format!(
+        "Check the readings' unit: they lie about {times:.0} times closer to a smooth line than feelers that err \
+         by {} could. This folder is in {folder} like that. Correct them, or read again. If your feelers really \
+         are that fine, say so under [reading] in joint.toml: gap = {}, lift = {}.",
+        job.unit.say(job.reading.gap),
+        job.unit.fine(job.reading.gap / times),
+        job.unit.fine(job.reading.lift / times)
+    )
+}
+
+fn unread(job: &Job, stations: &[usize]) -> String {
+    format!(
+        "Read {} too: nobody has read there, so nothing is known of the joint there, and nothing is planed or \
+         called fitted on it.",
+        stations_named(job, stations)
+    )
+}
+
 fn contradiction(w: &Working) -> String {
     format!(
         "The readings contradict each other: they miss any rib by {:.1} times their stated errors. If your \
@@ -65,7 +112,8 @@ fn fitted(job: &Job, w: &Working, chance: f64) -> String {
 
 fn plane(job: &Job, w: &Working, chance: f64) -> String {
     let wood = widest(w.slice.remove.iter().copied());
-    let mut text = format!(
+    let mut text = lift_beside(job, w);
+    text += &format!(
         "{}; {} is still to come off at station {}.",
         capital(&left_over(job, w)),
         job.unit.say(wood.1),
@@ -78,6 +126,17 @@ fn plane(job: &Job, w: &Working, chance: f64) -> String {
         text.push_str(&format!(" {bearing}"));
     }
     text
+}
+
+/// Said before strokes that close gaps where a lift stays all the same.
+fn lift_beside(job: &Job, w: &Working) -> String {
+    let stands_off = |(station, _): &(usize, f64)| w.now.clearances[*station].lift > job.tolerance.lift;
+    let Some((station, lift)) = w.lift_left(job).filter(stands_off) else { return String::new() };
+    format!(
+        "The strokes close gaps only: about {} of lift stays at station {} after any slice. ",
+        job.unit.say(lift),
+        job.stations[station].name
+    )
 }
 
 /// The bearing at which a little wood closes most elsewhere.
@@ -108,12 +167,14 @@ fn spare_used(job: &Job, station: usize, spare: f64) -> String {
     )
 }
 
-fn springs(job: &Job, w: &Working, station: usize) -> String {
+fn lift_stays(job: &Job, w: &Working, station: usize, lift: f64) -> String {
     format!(
-        "The rib springs off the mold by about {} at station {}, whatever its pose: planing can't bring that \
-         down. Bend it again there, or put a shim under it.",
-        job.unit.say(w.fit.spring[station]),
-        job.stations[station].name
+        "Planing won't help here: about {} of lift stays at station {} after any slice (tolerance {}). Put a \
+         shim under the rib there, `ribwright shim` says how thick; or bend it again, or press it down. {}.",
+        job.unit.say(lift),
+        job.stations[station].name,
+        job.unit.say(job.tolerance.lift),
+        capital(&left_over(job, w))
     )
 }
 
@@ -121,6 +182,10 @@ fn springs(job: &Job, w: &Working, station: usize) -> String {
 fn obstacle(job: &Job, w: &Working) -> String {
     let (at, wanted) = widest(w.slice.remove.iter().copied());
     let shaving = thinnest_shaving(job);
+    if !w.plan.strokes.is_empty() {
+        return "everything that was read is within tolerance, so a second reading tells more than a stroke"
+            .into();
+    }
     if wanted < 0.5 * shaving {
         format!("less than half a shaving is wanted anywhere (the thinnest is {})", job.unit.say(shaving))
     } else {
@@ -157,6 +222,14 @@ fn no_progress(job: &Job, w: &Working, chance: f64) -> String {
     )
 }
 
+/// From so many stations on a curve can be told from a plane.
+const TELLS_CURVE: usize = 7;
+
+/// Stations whose gap was read in some round.
+fn stations_read(job: &Job) -> usize {
+    (0..job.stations.len()).filter(|i| job.rounds.iter().any(|r| r.readings[*i].overlap.is_some())).count()
+}
+
 /// Why the surface is held to be a plane or curved.
 pub(super) fn surface(job: &Job, w: &Working) -> String {
     match (w.fit.curved, w.fit.curve_evidence) {
@@ -165,8 +238,13 @@ pub(super) fn surface(job: &Job, w: &Working) -> String {
             format!("The edge bends gently over its length: {odds:.0} to 1 by the readings.")
         }
         (true, _) => "A gentle curve was asked for.".into(),
+        (false, Some(_)) if stations_read(job) < TELLS_CURVE => {
+            "Too few stations read to tell a curve from a plane.".into()
+        }
         (false, Some(_)) => "The readings don't call for a curve.".into(),
-        (false, None) if job.stations.len() < 7 => "Too few stations to tell a curve from a plane.".into(),
+        (false, None) if job.stations.len() < TELLS_CURVE => {
+            "Too few stations to tell a curve from a plane.".into()
+        }
         (false, None) => "A plane was asked for.".into(),
     }
 }

@@ -6,6 +6,11 @@ use super::words::counted;
 
 /// Stations below which no plane in space can be told.
 const FEWEST_STATIONS: usize = 3;
+/// A bevel of 45 degrees in radians: no larger one is taken for degrees gone wrong, degrees.
+const RADIANS: f64 = 0.8;
+/// How many times flatter across than along a bowl may be before its bevels are doubted
+/// (an assumption, no source).
+const FLATTER: f64 = 5.0;
 
 /// Why there can be no figures at all, and what would help.
 pub(super) fn missing(job: &Job) -> Option<String> {
@@ -22,6 +27,9 @@ pub(super) fn missing(job: &Job) -> Option<String> {
                 .into(),
         );
     };
+    if let Some(radians) = radians(job) {
+        return Some(radians);
+    }
     let read = last.readings.iter().filter(|r| r.overlap.is_some()).count();
     (read < FEWEST_STATIONS).then(|| {
         format!(
@@ -30,6 +38,35 @@ pub(super) fn missing(job: &Job) -> Option<String> {
             counted(read, "station")
         )
     })
+}
+
+/// Bevels that would be right in radians: tiny, on a rib that the rise says is bent far more.
+///
+/// A rib of width w on a mold of radius r is mitred by asin(w / 2r) (a regular bowl: model of
+/// `bowl::shape`). Across, no bowl is flatter than along its joint by as much as is asked for here.
+fn radians(job: &Job) -> Option<String> {
+    let largest = job.stations.iter().map(|s| s.bevel.abs().to_degrees()).fold(0.0, f64::max);
+    let width = job.stations.iter().map(|s| s.width).fold(0.0, f64::max);
+    let expected = (width / (2.0 * radius_along(job)?)).min(1.0).asin().to_degrees();
+    (largest > 0.0 && largest < RADIANS && expected > FLATTER * largest).then(|| {
+        format!(
+            "the bevels look like radians: the largest in stations.csv is {largest:.2} degrees, where ribs up to {} \
+             wide on a joint that rises like this one would have about {expected:.0}. Write them in degrees: \
+             {largest:.2} radians are {:.1} degrees.",
+            job.unit.say(width),
+            largest.to_degrees()
+        )
+    })
+}
+
+/// Radius of the arc through the joint line's ends and its highest rise, mm; `None` without rises.
+fn radius_along(job: &Job) -> Option<f64> {
+    let rises: Vec<f64> = job.stations.iter().map(|s| s.rise).collect::<Option<_>>()?;
+    let (first, last) = (job.stations.first()?, job.stations.last()?);
+    let half = (last.along - first.along) / 2.0;
+    let ends = (rises.first()? + rises.last()?) / 2.0;
+    let height = rises.iter().copied().fold(f64::MIN, f64::max) - ends;
+    (height > 0.0).then(|| (half * half + height * height) / (2.0 * height))
 }
 
 /// Said when the numbers are too far out for any estimate.

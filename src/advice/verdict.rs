@@ -4,7 +4,8 @@ use crate::job::Job;
 use crate::maths::form;
 
 use super::answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
-use super::ground::judge;
+use super::ground::Ground;
+use super::judge::judge;
 use super::reasons;
 use super::warnings;
 use super::words::capital;
@@ -30,6 +31,9 @@ pub fn decide(job: &Job, w: &Working) -> Advice {
     let (verdict, reason) = (ground.verdict(), reasons::reason(job, w, &ground));
     let plane = verdict == Verdict::Plane;
     let sd = w.chances.sd();
+    let mut warnings = warnings::warnings(job, w);
+    // What the reason says already is not said twice.
+    warnings.retain(|w| w.code != "lift-stays" || !matches!(ground, Ground::LiftStays { .. }));
     Advice {
         verdict,
         reason,
@@ -40,7 +44,7 @@ pub fn decide(job: &Job, w: &Working) -> Advice {
             .collect(),
         strokes: if plane { strokes(w) } else { Vec::new() },
         bearings: w.now.bearings.clone(),
-        warnings: warnings::warnings(job, w),
+        warnings,
     }
 }
 

@@ -254,8 +254,7 @@ fn line_error(job: &Job, w: &Working) -> Option<Warning> {
 
 /// Lifts that the slice leaves beyond tolerance, and what else would help.
 fn lifts_left(job: &Job, w: &Working) -> Option<Warning> {
-    let (at, lift) = widest(w.slice.lift.iter().copied());
-    (lift > job.tolerance.lift && lifts_read(job)).then(|| {
+    w.lift_left(job).map(|(at, lift)| {
         let text = format!(
             "About {} of lift stays at station {} after any slice within bounds. A shim under the rib, bending \
              again or pressing would help there; `ribwright shim` says how thick.",

@@ -21,6 +21,16 @@ pub(crate) fn counted(count: usize, what: &str) -> String {
     if count == 1 { format!("one {what}") } else { format!("{count} {what}s") }
 }
 
+/// Stations by their names: `station 4`, `stations 4, 5 and 9`.
+pub(super) fn stations_named(job: &Job, stations: &[usize]) -> String {
+    let names: Vec<&str> = stations.iter().map(|i| job.stations[*i].name.as_str()).collect();
+    match names.as_slice() {
+        [] => String::new(),
+        [one] => format!("station {one}"),
+        [most @ .., last] => format!("stations {} and {last}", most.join(", ")),
+    }
+}
+
 /// A chance from 0 to 1 in per cent.
 pub(super) fn percent(chance: f64) -> String {
     format!("{:.0} %", 100.0 * chance)

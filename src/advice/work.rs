@@ -102,6 +102,12 @@ pub fn came_off(job: &Job, taken: &[Taken], options: &Options) -> Option<Vec<Tak
 }
 
 impl Working {
+    /// The widest lift beyond its tolerance that the slice leaves, mm, and where.
+    pub(super) fn lift_left(&self, job: &Job) -> Option<(usize, f64)> {
+        let widest = self.slice.lift.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1))?;
+        (lifts_read(job) && widest.1 > job.tolerance.lift).then_some(widest)
+    }
+
     /// What the strokes recorded after the last round took, as far as the
     /// readings before them tell.
     pub fn replay(&self, job: &Job) -> Vec<Taken> {
@@ -143,6 +149,11 @@ fn aims(job: &Job, fit: &Fit) -> Aims {
 /// Whether any lift was read, in any round.
 pub(super) fn lifts_read(job: &Job) -> bool {
     job.rounds.iter().any(|r| r.readings.iter().any(|r| r.lift.is_some()))
+}
+
+/// The thinnest shaving of the maker's planes, mm.
+pub(super) fn thinnest_shaving(job: &Job) -> f64 {
+    job.planes.iter().map(|p| p.shaving).fold(f64::INFINITY, f64::min)
 }
 
 fn ensemble(job: &Job, joint: &Joint, fit: &Fit, slice: &Slice, chances: &Chances) -> Ensemble {

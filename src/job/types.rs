@@ -117,7 +117,9 @@ pub struct Station {
     pub along: f64,
     /// Width of the rib from joint line to outer line.
     pub width: f64,
-    /// Angle between the rib's cross direction and the joint plane's normal.
+    /// Angle between the rib's cross direction, from the joint to its outer edge, and the joint
+    /// plane's normal; positive where the rib falls inwards, towards the mold's middle, as on every
+    /// round bowl, negative where it rises outwards.
     pub bevel: f64,
     /// Height of the joint line over the chord.
     pub rise: Option<f64>,

@@ -105,7 +105,7 @@ fn essence(answer: &Value) -> String {
         let one = |o: &Value| format!("off: {} at station {}", word(&o["column"]), word(&o["station"]));
         lines.extend(off.iter().map(one));
     }
-    if answer.get("verdict").is_some_and(|v| v == "no_answer") {
+    if answer.get("verdict").is_some_and(|v| v == "no_answer" || v == "read_again") {
         lines.push(format!("reason: {}", word(&answer["reason"])));
     }
     for warning in answer["warnings"].as_array().unwrap_or(&Vec::new()) {

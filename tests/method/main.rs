@@ -2,6 +2,7 @@
 //! properties that hold on any joint.
 
 mod active_set;
+mod astray;
 mod convex;
 mod crowd;
 mod dense;

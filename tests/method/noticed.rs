@@ -9,7 +9,7 @@ use ribwright::practice::bench::{self, Advised, Decision};
 use ribwright::practice::{Recipe, Wrong};
 
 /// Every round of a joint up to the one that is `enough`, and what was advised in it.
-fn rounds(seed: u64, wrong: Option<Wrong>, enough: &dyn Fn(&Advice) -> bool) -> Vec<(Job, Advice)> {
+pub fn rounds(seed: u64, wrong: Option<Wrong>, enough: &dyn Fn(&Advice) -> bool) -> Vec<(Job, Advice)> {
     let mut seen = Vec::new();
     let mut advised = Advised::default();
     let recipe = Recipe { plain: true, wrong, ..Recipe::default() };

@@ -45,6 +45,9 @@ pub fn laid_out_text(laid: &LaidOut, folder: &Path, out: &mut impl Write) -> io:
         say(0.03 * (to - from))
     );
     paragraph(out, "", &text)?;
+    if let Some(words) = slanting(laid) {
+        paragraph(out, "", &words)?;
+    }
     let text = "This is the regular shape; a real mold differs. Where you measure other widths, rises or bevels, write \
                 them into the joints' stations.csv.";
     paragraph(out, "", text)?;
@@ -57,6 +60,24 @@ pub fn laid_out_text(laid: &LaidOut, folder: &Path, out: &mut impl Write) -> io:
     paragraph(out, "", next)?;
     writeln!(out, "  {}", next_command("divide --enter", folder))?;
     writeln!(out, "  {}", next_command("enter", &folder.join(JOINTS).join("01")))
+}
+
+/// Bevels beyond these, degrees, are explained: below zero no round bowl has any, and few have more.
+const USUAL: std::ops::RangeInclusive<f64> = 0.0..=20.0;
+
+/// What bevels mean that no round bowl has, and at how many joints.
+fn slanting(laid: &LaidOut) -> Option<String> {
+    let slants = |j: &&Job| j.stations.iter().any(|s| !USUAL.contains(&s.bevel.to_degrees()));
+    let count = laid.joints.iter().filter(slants).count();
+    (laid.shape.ratio != 1.0 && count > 0).then(|| {
+        format!(
+            "A bevel is positive where the rib falls inwards from the joint to its outer edge, negative where it \
+             rises. This bowl is no round one, and its joints' planes all run through its axis: so they meet the \
+             ribs aslant near the rims, and at {count} of {} joints bevels lie outside 0 to 20 degrees. Hold a bevel \
+             gauge to the mold there before you plane.",
+            laid.joints.len()
+        )
+    })
 }
 
 /// What the advice reckons with at every joint, and where that is to be changed.

@@ -1,0 +1,109 @@
+//! Which ground holds: what was read is looked at first, then what it means.
+
+use crate::job::{Against, Job};
+use crate::joint::{Clearance, Clearances};
+use crate::seat::press::closing_force;
+
+use super::ground::Ground;
+use super::plausible;
+use super::words::widest;
+use super::work::{self, Working, thinnest_shaving};
+
+/// Readings that miss the estimate by this many times their stated errors contradict each other.
+const CONTRADICTION: f64 = 2.5;
+/// Rounds in a row without a stroke after which more reading won't help.
+const PATIENCE: usize = 2;
+
+/// What the verdict rests on. The order matters: nothing is planed on
+/// readings in doubt, and nothing more once the joint is fitted.
+pub(super) fn judge(job: &Job, w: &Working) -> Ground {
+    if job.rounds.last().is_some_and(|r| !r.strokes.is_empty()) {
+        return Ground::PlanedSince;
+    }
+    if let Some(flaw) = plausible::flaw(job) {
+        return flaw;
+    }
+    if let Some(doubt) = w.fit.doubts.iter().find(|d| d.round + 1 == job.rounds.len()) {
+        return Ground::Doubted(doubt.clone());
+    }
+    if w.fit.misfit > CONTRADICTION {
+        return Ground::Contradiction;
+    }
+    let chance = w.chances.fitted(job.tolerance.gap, job.tolerance.lift);
+    if let Some(fitted) = fitted(job, w, chance) {
+        return fitted;
+    }
+    if let Some(stays) = lift_stays(job, w) {
+        return stays;
+    }
+    if !w.plan.strokes.is_empty() && !(first_look(job) && all_within(job)) {
+        return Ground::Wanted { chance };
+    }
+    nothing_to_plane(job, w, chance)
+}
+
+/// Fitted as it lies, or by pressing, with the confidence asked for; told by the neighbour only.
+fn fitted(job: &Job, w: &Working, chance: f64) -> Option<Ground> {
+    let neighbour = job.rounds.last().is_some_and(|r| r.against == Against::Neighbour);
+    let sure = |chance: f64| neighbour && chance >= job.tolerance.confidence;
+    if sure(chance) {
+        return Some(Ground::Fitted { chance });
+    }
+    let (force, chance) = pressing(job, w).filter(|(_, chance)| sure(*chance))?;
+    Some(Ground::Pressed { force, chance })
+}
+
+/// Where the maker gave a force: it, and the share of the ribs that agree with
+/// the readings whose gaps it closes and whose lifts are within tolerance.
+fn pressing(job: &Job, w: &Working) -> Option<(f64, f64)> {
+    let force = job.tolerance.force?;
+    let closed = |rest: &&Vec<Clearances>| {
+        let needed = closing_force(job, &w.joint, rest);
+        let enough = needed.is_some_and(|forces| forces.iter().all(|(_, newtons)| *newtons <= force));
+        enough && rest.iter().all(|c| c.lift <= job.tolerance.lift)
+    };
+    let count = w.chances.rest.iter().filter(closed).count();
+    Some((force, count as f64 / w.chances.rest.len().max(1) as f64))
+}
+
+/// Not fitted for certain, and no stroke that is safe and wanted.
+fn nothing_to_plane(job: &Job, w: &Working, chance: f64) -> Ground {
+    if let Some(used) = spare_used(job, w) {
+        return used;
+    }
+    if idle_rounds(job) >= PATIENCE { Ground::NoProgress { chance } } else { Ground::NotSure { chance } }
+}
+
+/// Rounds in a row, up to the last, after which nothing was planed.
+fn idle_rounds(job: &Job) -> usize {
+    job.rounds.iter().rev().take_while(|r| r.strokes.is_empty()).count()
+}
+
+/// Whether the wood as it is now was read only once.
+fn first_look(job: &Job) -> bool {
+    idle_rounds(job) < PATIENCE
+}
+
+/// Whether everything that was read last is within its tolerance. One more reading then tells
+/// more than a stroke.
+fn all_within(job: &Job) -> bool {
+    let read = job.rounds.last().map_or(&[][..], |r| &r.readings);
+    let within =
+        |of: Clearance| read.iter().filter_map(|r| r.clearance(of)).all(|v| v <= job.tolerance.of(of));
+    Clearance::ALL.into_iter().all(within)
+}
+
+fn spare_used(job: &Job, w: &Working) -> Option<Ground> {
+    let spare = job.spare?;
+    let short = |i: &usize| work::spent(job, w, *i) && w.slice.height[*i] > 0.5 * thinnest_shaving(job);
+    let station = (0..job.stations.len()).find(short)?;
+    Some(Ground::SpareUsed { station, spare })
+}
+
+/// A lift beyond its tolerance for certain after any slice, where no gap is left to plane for.
+fn lift_stays(job: &Job, w: &Working) -> Option<Ground> {
+    let (_, gap) = widest(w.now.clearances.iter().map(|c| c.gap));
+    let (station, lift) = w.lift_left(job)?;
+    let certain = lift - w.fit.spring_sd[station] > job.tolerance.lift;
+    (certain && gap <= job.tolerance.gap).then_some(Ground::LiftStays { station, lift })
+}
