@@ -90,19 +90,20 @@ pub fn best(plans: Vec<Plan>, shares: &[f64]) -> Plan {
 /// At each station no more whole shavings than the slice is thick; of the runs
 /// that take them, each push that keeps the chance of too much within bounds.
 pub fn plan(tool: &Tool, ensemble: &Ensemble) -> Plan {
-    let whole = |h: &f64| (h / tool.shaving).round().clamp(0.0, MOST) as u32;
+    let whole = |h: &f64| (h / tool.shaving + BEYOND).floor().clamp(0.0, MOST) as u32;
     let counts: Vec<u32> = ensemble.mean.iter().map(whole).collect();
     let mut bench = Simulation::new(tool, ensemble);
     let last = counts.len().saturating_sub(1);
     let mut runs = fewest(&counts);
-    if let Some(run) = runs.iter_mut().find(|r| (r.0, r.1) == (0, last)) {
-        // Held back for the end, as the check.
-        run.2 -= 1;
-    }
+    let full = runs.iter_mut().find(|r| (r.0, r.1) == (0, last));
+    // Held back for the end, as the check; where less than that is wanted, there is none.
+    let check = full.map(|run| run.2 -= 1).is_some();
     for (from, to, count) in bench.sensible_runs(&runs) {
         bench.push_while_safe(from, to, count);
     }
-    bench.check(last);
+    if check {
+        bench.check(last);
+    }
     bench.plan
 }
 
@@ -134,6 +135,8 @@ const MOST: f64 = 200.0;
 const PART_SHAVING: f64 = 0.3;
 /// The least a push must take somewhere to be worth making, in shavings.
 const WORTH: f64 = 0.35;
+/// The part of a shaving that may come off beyond what is wanted, by the best estimate.
+const BEYOND: f64 = 1.0 / 3.0;
 
 impl<'a> Simulation<'a> {
     fn new(tool: &'a Tool<'a>, ensemble: &'a Ensemble) -> Self {
@@ -183,7 +186,7 @@ impl<'a> Simulation<'a> {
     fn try_push(&mut self, from: usize, to: usize) -> Option<Trial> {
         let bed = self.tool.bed;
         let mean = bed.cut(&self.mean, Push { shaving: self.tool.shaving, first: from, last: to });
-        if mean.iter().all(|c| *c < WORTH * self.tool.shaving) {
+        if mean.iter().all(|c| *c < WORTH * self.tool.shaving) || !self.wanted(&mean) {
             return None;
         }
         let mut draws = Vec::with_capacity(self.heights.len());
@@ -195,6 +198,12 @@ impl<'a> Simulation<'a> {
         let risk: Vec<f64> = (from..=to).map(|i| self.risk(i, &draws)).collect();
         let safe = (from..=to).zip(&risk).all(|(i, r)| *r <= self.ensemble.overcut && self.within(i));
         safe.then_some(Trial { mean, draws, first: from, risk })
+    }
+
+    /// Whether one more cut takes nowhere clearly more than is wanted there in the end.
+    fn wanted(&self, cut: &[f64]) -> bool {
+        let beyond = |i: usize| self.plan.taken[i] + cut[i] - self.ensemble.mean[i].max(0.0);
+        (0..cut.len()).all(|i| cut[i] <= 0.0 || beyond(i) <= BEYOND * self.tool.shaving)
     }
 
     /// The chance that a push takes too much at a station.
