@@ -1,6 +1,6 @@
 //! Which ground holds: what was read is looked at first, then what it means.
 
-use crate::job::{Against, Job};
+use crate::job::{Against, Job, Round};
 use crate::joint::{Clearance, Clearances};
 use crate::seat::press::closing_force;
 
@@ -44,8 +44,8 @@ pub(super) fn judge(job: &Job, w: &Working) -> Ground {
 
 /// Fitted as it lies, or by pressing, with the confidence asked for; told by the neighbour only.
 fn fitted(job: &Job, w: &Working, chance: f64) -> Option<Ground> {
-    let neighbour = job.rounds.last().is_some_and(|r| r.against == Against::Neighbour);
-    let sure = |chance: f64| neighbour && chance >= job.tolerance.confidence;
+    pushed_home(job)?;
+    let sure = |chance: f64| chance >= job.tolerance.confidence;
     if sure(chance) {
         return Some(Ground::Fitted { chance });
     }
@@ -84,13 +84,17 @@ fn first_look(job: &Job) -> bool {
     idle_rounds(job) < PATIENCE
 }
 
-/// Whether everything that was read last is within its tolerance. One more reading then tells
-/// more than a stroke.
+/// The last round, where the rib was pushed home against its neighbour.
+fn pushed_home(job: &Job) -> Option<&Round> {
+    job.rounds.last().filter(|r| r.against == Against::Neighbour)
+}
+
+/// Whether everything that was read last, the rib pushed home, is within its tolerance. One more
+/// reading then tells more than a stroke.
 fn all_within(job: &Job) -> bool {
-    let read = job.rounds.last().map_or(&[][..], |r| &r.readings);
-    let within =
-        |of: Clearance| read.iter().filter_map(|r| r.clearance(of)).all(|v| v <= job.tolerance.of(of));
-    Clearance::ALL.into_iter().all(within)
+    let Some(round) = pushed_home(job) else { return false };
+    let read = |of: Clearance| round.readings.iter().filter_map(move |r| r.clearance(of));
+    Clearance::ALL.into_iter().all(|of| read(of).all(|v| v <= job.tolerance.of(of)))
 }
 
 fn spare_used(job: &Job, w: &Working) -> Option<Ground> {
@@ -102,6 +106,7 @@ fn spare_used(job: &Job, w: &Working) -> Option<Ground> {
 
 /// A lift beyond its tolerance for certain after any slice, where no gap is left to plane for.
 fn lift_stays(job: &Job, w: &Working) -> Option<Ground> {
+    pushed_home(job)?;
     let (_, gap) = widest(w.now.clearances.iter().map(|c| c.gap));
     let (station, lift) = w.lift_left(job)?;
     let certain = lift - w.fit.spring_sd[station] > job.tolerance.lift;

@@ -135,6 +135,12 @@ fn all_closed_in_the_first_round_is_read_once_more() {
     reads_again(&zeros, &["read once more"]);
 }
 
+/// Wood past a drawn line is wood to take, not a joint that closes.
+#[test]
+fn wood_past_a_line_is_planed_for() {
+    assert_eq!(advised(&demo("first-try.csv")).verdict, Verdict::Plane);
+}
+
 #[test]
 fn stretches_that_nobody_read_are_asked_for() {
     for read in [&[0, 6, 12][..], &[0, 3, 6, 9, 12], &[2, 3, 4, 5, 6]] {
