@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use crate::bowl::divide::{Division, divide};
 use crate::bowl::moisture::{Movement, movement};
 use crate::bowl::shim::{self, OtherSpring, Shims};
-use crate::job::bowl::{Bowl, BowlJoint, JOINTS};
+use crate::job::bowl::{Bowl, BowlJoint};
 use crate::job::{Job, Warning};
 
 use super::advise;
@@ -138,7 +138,7 @@ impl JointState {
 
 /// What comes next, in a sentence or two, and the commands for it with their folders.
 fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathBuf)>) {
-    let at = |command, joint: usize| (command, bowl.folder.join(JOINTS).join(format!("{joint:02}")));
+    let at = |command, joint: usize| (command, bowl.folder_of(joint));
     if joints.is_empty() {
         let text = format!(
             "There are no joints yet. Measure the stations of the first one and write them into {}, or lay a \

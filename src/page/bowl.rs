@@ -32,7 +32,7 @@ fn body(bowl: &Bowl, stands: &Whole) -> Markup {
     html! {
         h1 { (title(bowl)) }
         p.about { (bowl.settings.ribs) " ribs; " (done) " of " (stands.joints.len()) " joints fitted. Lengths in " (show::plural(bowl.settings.unit)) "." }
-        div.verdict.plane { h2 { "Next" } p { (stands.next) } (onward(stands)) }
+        div.verdict.plane { h2 { "Next" } p { (stands.next) } (onward(bowl, stands)) }
         div.beside {
             section aria-labelledby="joints-head" {
                 h2 #joints-head { "Joints" }
@@ -60,14 +60,20 @@ fn body(bowl: &Bowl, stands: &Whole) -> Markup {
 }
 
 /// To the joint in work, or else to the one that waits.
-fn onward(stands: &Whole) -> Markup {
+fn onward(bowl: &Bowl, stands: &Whole) -> Markup {
     let of = |stage| stands.joints.iter().find(|j| j.stage == stage);
     let joint = of(Stage::InWork).or_else(|| of(Stage::Waiting));
     html! {
         @if let Some(joint) = joint {
-            p { a.button.main href={ "/joint/" (format!("{:02}", joint.number)) } { "To joint " (joint.number) } }
+            p { a.button.main href=(address(bowl, joint)) { "To joint " (joint.number) } }
         }
     }
+}
+
+/// Where a joint is served: under its folder's name, `1` or `01`.
+fn address(bowl: &Bowl, joint: &JointState) -> String {
+    let folder = bowl.folder_of(joint.number);
+    format!("/joint/{}", folder.file_name().unwrap_or_default().to_string_lossy())
 }
 
 fn state(bowl: &Bowl, joint: &JointState) -> Markup {
@@ -78,7 +84,7 @@ fn state(bowl: &Bowl, joint: &JointState) -> Markup {
         Stage::Waiting => ("waiting", "waiting"),
     };
     html! {
-        a.joint.(look) href={ "/joint/" (format!("{:02}", joint.number)) } {
+        a.joint.(look) href=(address(bowl, joint)) {
             strong { "Joint " (joint.number) }
             span.stage { (word) }
             @if joint.rounds > 0 {

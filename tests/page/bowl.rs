@@ -40,6 +40,26 @@ fn the_first_page_says_where_the_work_stands() {
     assert!(!page.contains("ribwright divide"), "what a tap does need not be typed");
 }
 
+/// A joint's folder may be called `1` as well as `01`.
+#[test]
+fn every_joint_is_linked_by_its_folders_name() {
+    let dir = bowl();
+    let joints = dir.path().join("joints");
+    for (from, to) in [("01", "1"), ("03", "003")] {
+        std::fs::rename(joints.join(from), joints.join(to)).expect("renamed");
+    }
+    let served = Served::start(dir.path(), &[]);
+    let page = served.get("/").body;
+    let links: Vec<&str> =
+        page.split("href=\"/joint/").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+    assert!(["1", "02", "003"].iter().all(|name| links.contains(name)), "{links:?}");
+    for name in links {
+        assert_eq!(served.get(&format!("/joint/{name}")).status, 200, "{name}");
+    }
+    let commands = said(dir.path(), &["bowl"])["commands"].to_string();
+    assert!(!commands.contains("joints/03"), "the command line names it as it is: {commands}");
+}
+
 #[test]
 fn the_girth_is_shared_out_as_the_command_does() {
     let dir = bowl();

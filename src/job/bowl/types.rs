@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::job::names::JOINTS;
 use crate::job::{Job, Mold};
 use crate::table::{Unit, Warning};
 
@@ -159,5 +160,11 @@ impl Bowl {
     /// The joint of a number.
     pub fn joint(&self, number: usize) -> Option<&BowlJoint> {
         self.joints.iter().find(|j| j.number == number)
+    }
+
+    /// A joint's folder, `joints/3` or `joints/03`; where there is none yet, the one to be made.
+    pub fn folder_of(&self, number: usize) -> PathBuf {
+        let new = || self.folder.join(JOINTS).join(format!("{number:02}"));
+        self.joint(number).map_or_else(new, |joint| joint.folder.clone())
     }
 }
