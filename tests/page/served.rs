@@ -184,6 +184,6 @@ pub fn round(version: &str, number: usize, values: &[(&str, &str)]) -> Value {
             [cell("overlap", gap), cell("lift", lift)]
         })
         .collect();
-    json!({ "version": version, "round": number, "against": "neighbour", "rebent": false, "choice": false,
+    json!({ "version": version, "round": number, "against": "neighbour", "rebent": false,
         "cells": cells, "keep": true })
 }

@@ -176,6 +176,68 @@ fn two_pages_that_type_at_once_lose_nothing() {
     assert_eq!(read(dir.path()).rounds.len(), 1);
 }
 
+/// A round whose choices one page changes: against a line, bent again, or both.
+fn choosing(version: &str, against: Option<&str>, rebent: Option<bool>) -> Value {
+    let mut sent = round(version, 2, &[("", ""); 5]);
+    sent["against"] = json!(against.unwrap_or("neighbour"));
+    sent["rebent"] = json!(rebent.unwrap_or(false));
+    sent["chosen"] =
+        json!({ "against": { "changed": against.is_some() }, "rebent": { "changed": rebent.is_some() } });
+    sent
+}
+
+#[test]
+fn what_two_pages_choose_for_the_round_is_merged_and_told() {
+    let dir = plain();
+    let served = Served::start(dir.path(), &[]);
+    let version = opened(&served);
+    typed(&served, &choosing(&version, Some("line"), None));
+    // The other page, opened before, says only that the rib was bent again.
+    let mut bent = choosing(&version, None, Some(true));
+    bent["chosen"]["rebent"]["was"] = json!(false);
+    let answer = typed(&served, &bent);
+    assert_eq!(answer["chosen"]["against"], json!({ "held": "line", "elsewhere": true }));
+    assert_eq!(answer["chosen"]["rebent"], json!({ "held": true, "elsewhere": false }));
+    assert!(answer["elsewhere"].as_str().is_some_and(|t| t.contains("held against a line")), "{answer}");
+    // A page that chose otherwise without knowing is told; knowing it, it may choose anew.
+    let mut back = choosing(&version, Some("neighbour"), None);
+    back["rebent"] = json!(true);
+    assert_eq!(typed(&served, &back)["chosen"]["against"], json!({ "held": "line", "elsewhere": true }));
+    back["chosen"]["against"]["was"] = json!("line");
+    let answer = typed(&served, &back);
+    assert_eq!(answer["chosen"]["against"], json!({ "held": "neighbour", "elsewhere": false }));
+    assert_eq!(answer["elsewhere"], Value::Null);
+}
+
+#[test]
+fn a_choice_of_another_page_is_not_saved_over() {
+    let choices = [(Some("line"), None, "against a line"), (None, Some(true), "bent again")];
+    for (against, rebent, said) in choices {
+        let dir = plain();
+        let served = Served::start(dir.path(), &[]);
+        let version = opened(&served);
+        typed(&served, &round(&version, 2, &ROUND));
+        let mut other = choosing(&version, against, rebent);
+        other["chosen"]["against"]["was"] = json!("neighbour");
+        other["chosen"]["rebent"]["was"] = json!(false);
+        typed(&served, &other);
+        let mine = round(&version, 2, &ROUND);
+        let refused = served.post("/joint/1/save", &mine);
+        assert_eq!(refused.status, 409, "{refused:?}");
+        let error = refused.json()["error"].as_str().unwrap_or_default().to_owned();
+        assert!(error.contains(said) && error.contains("Next:"), "{error}");
+        assert_eq!(read(dir.path()).rounds.len(), 1);
+        // With the other's choice taken over it is saved, that choice with it.
+        let mut agreed = mine;
+        agreed["against"] = json!(against.unwrap_or("neighbour"));
+        agreed["rebent"] = json!(rebent.unwrap_or(false));
+        assert_eq!(served.post("/joint/1/save", &agreed).status, 200);
+        let saved = &read(dir.path()).rounds[1];
+        assert_eq!(saved.against == Against::Line, against.is_some());
+        assert_eq!(saved.rebent, rebent.is_some());
+    }
+}
+
 #[test]
 fn the_later_of_two_saves_is_told_and_its_values_are_kept() {
     let dir = plain();

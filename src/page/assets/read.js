@@ -17,7 +17,11 @@ const cells = [...form.querySelectorAll(".cell")].map((box) => {
         clash: null,
     };
 });
-const top_ = { choice: false };
+// The two choices for the whole round, as the fields: changed here, and last heard.
+const chosen = {
+    against: { changed: false, was: form.dataset.against ?? null },
+    rebent: { changed: false, was: form.dataset.rebent ? form.dataset.rebent === "true" : null },
+};
 
 function isGap(cell) {
     return Boolean(cell.key) && cell.key.dataset.gap === "yes";
@@ -34,6 +38,16 @@ function against() {
     return form.querySelector("input[name=against]:checked").value;
 }
 
+function somethingChanged() {
+    return chosen.against.changed || chosen.rebent.changed || cells.some((cell) => cell.changed);
+}
+
+// Keys that nobody touched say what is usual.
+function tellUsual() {
+    const usual = against() === "neighbour";
+    cells.forEach((cell) => { if (cell.key && cell.key.dataset.set !== "yes") { setGap(cell, usual); } });
+}
+
 function rebent() {
     const box = document.getElementById("rebent");
     return Boolean(box) && box.checked;
@@ -42,7 +56,7 @@ function rebent() {
 function asSent(keep) {
     return {
         version: joint.version, round, keep,
-        against: against(), rebent: rebent(), choice: top_.choice,
+        against: against(), rebent: rebent(), chosen: { against: { ...chosen.against }, rebent: { ...chosen.rebent } },
         cells: cells.map((cell) => ({
             station: cell.input.dataset.station,
             quantity: cell.box.dataset.quantity,
@@ -72,7 +86,7 @@ async function exchange(keep) {
         return;
     }
     busy = true;
-    keep = keep && (top_.choice || cells.some((cell) => cell.changed));
+    keep = keep && somethingChanged();
     const body = asSent(keep);
     const { status, answer } = await send("/typed", body);
     busy = false;
@@ -82,10 +96,10 @@ async function exchange(keep) {
         const next = waiting;
         waiting = null;
         exchange(next.keep);
-    } else if (!keep && !cells.some((cell) => cell.changed)) {
+    } else if (!keep && !somethingChanged()) {
         main.dataset.kept = "yes";
     }
-    if (keep && status === 200 && !answer.trouble && !cells.some((cell) => cell.changed)) { main.dataset.kept = "yes"; }
+    if (keep && status === 200 && !answer.trouble && !somethingChanged()) { main.dataset.kept = "yes"; }
 }
 
 function trouble(text) {
@@ -104,10 +118,27 @@ function take(body, answer) {
     tellStale(answer.stale);
     document.getElementById("save").disabled = answer.stale;
     cells.forEach((cell, i) => takeCell(cell, body.cells[i], answer.marks[i], answer.held[i], answer.clashes.includes(i), body.keep && !answer.trouble));
-    if (body.keep && !answer.trouble) { top_.choice = false; }
-    if (answer.against && !top_.choice) { form.querySelector(`input[name=against][value=${answer.against}]`).checked = true; }
-    if (document.getElementById("rebent") && !top_.choice && answer.against) { document.getElementById("rebent").checked = answer.rebent; }
+    takeChoice("against", body, answer, against(), (held) => { form.querySelector(`input[name=against][value=${held}]`).checked = true; });
+    takeChoice("rebent", body, answer, rebent(), (held) => { const box = document.getElementById("rebent"); if (box) { box.checked = held; } });
+    if (answer.elsewhere) { tellElsewhere(answer.elsewhere); }
     if (answer.trouble) { trouble(answer.trouble); }
+}
+
+// A choice made elsewhere is taken over; one made here since then stays.
+function takeChoice(name, body, answer, now, set) {
+    const { held, elsewhere } = answer.chosen[name];
+    const choice = chosen[name];
+    const same = now === body[name];
+    if (same && (elsewhere || (body.keep && !answer.trouble))) { choice.changed = false; }
+    if (!choice.changed && held !== null) { set(held); }
+    choice.was = held;
+}
+
+function tellElsewhere(text) {
+    const place = document.getElementById("elsewhere");
+    place.textContent = `${text} Choose anew if that is not right.`;
+    place.hidden = false;
+    tellUsual();
 }
 
 function takeCell(cell, sent, mark, held, clash, kept) {
@@ -214,9 +245,10 @@ cells.forEach((cell, i) => {
 
 form.querySelectorAll("input[name=against], #rebent").forEach((choice) => {
     choice.addEventListener("change", () => {
-        top_.choice = true;
-        const usual = against() === "neighbour";
-        cells.forEach((cell) => { if (cell.key && cell.key.dataset.set !== "yes") { setGap(cell, usual); } });
+        chosen[choice.name].changed = true;
+        delete main.dataset.kept;
+        document.getElementById("elsewhere").hidden = true;
+        tellUsual();
         exchange(true);
     });
 });
@@ -240,6 +272,13 @@ async function lookOver() {
         say(`Not yet: station ${open.input.dataset.station} is marked.`);
         return;
     }
+    tellRound();
+    document.getElementById("sure-problem").textContent = "";
+    sure.showModal();
+}
+
+// What is about to be saved, in words.
+function tellRound() {
     const missing = cells.filter((cell) => cell.input.value.trim() === "").map((cell) => `${cell.input.dataset.station} (${cell.box.dataset.quantity === "overlap" ? "joint" : cell.box.dataset.quantity})`);
     const words = document.getElementById("sure-words");
     words.replaceChildren();
@@ -247,8 +286,6 @@ async function lookOver() {
     line(`Read against ${against() === "line" ? "a line" : "the neighbour"}${rebent() ? ", bent again" : ""}: ${document.getElementById("count").textContent}.`);
     line(missing.length === 0 ? "Every field is filled." : `Not read: ${missing.join(", ")}.`);
     line("A saved round stays as it is.");
-    document.getElementById("sure-problem").textContent = "";
-    sure.showModal();
 }
 
 document.getElementById("back").addEventListener("click", () => sure.close());
@@ -262,7 +299,11 @@ document.getElementById("save").addEventListener("click", async (event) => {
     }
     event.target.disabled = false;
     document.getElementById("sure-problem").textContent = answer.error;
-    if (answer.held) { exchange(false); }
+    if (answer.held) {
+        while (busy) { await new Promise((done) => { setTimeout(done, 20); }); }
+        await exchange(false);
+        tellRound();
+    }
 });
 
 document.getElementById("discard").addEventListener("click", async () => {
@@ -275,7 +316,7 @@ document.getElementById("discard").addEventListener("click", async () => {
 
 document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "visible") { exchange(false); return; }
-    if (cells.some((cell) => cell.changed) || top_.choice) { send("/typed", asSent(true), true); }
+    if (somethingChanged()) { send("/typed", asSent(true), true); }
 });
 
 exchange(false);

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::Joint;
+use super::choices::Choices;
 use super::words;
 use crate::job::{self, Against, Entered, Quantity, ReadingColumns};
 use crate::record::{DraftEntry, TypedRound};
@@ -38,9 +39,9 @@ pub(in crate::page) struct Sent {
     pub round: usize,
     pub against: Against,
     pub rebent: bool,
-    /// Whether the maker chose one of these two since they were kept last.
+    /// What the page knows of these two.
     #[serde(default)]
-    pub choice: bool,
+    pub(super) chosen: Choices,
     pub(super) cells: Vec<Cell>,
     /// Whether what changed is to be kept in the draft now.
     #[serde(default)]

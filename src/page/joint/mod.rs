@@ -2,6 +2,7 @@
 
 pub(super) mod card;
 mod cells;
+mod choices;
 pub(super) mod history;
 pub(super) mod look;
 pub(super) mod now;

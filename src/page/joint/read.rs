@@ -51,7 +51,8 @@ impl Fields<'_> {
                     div #map .picture role="group" aria-label="Removal map, drawn anew while you type" tabindex="0" {}
                     div.so-far.broad {}
                 }
-                form #round novalidate data-round=(number) autocomplete="off" {
+                form #round novalidate data-round=(number) autocomplete="off"
+                    data-against=[self.typed.against.map(Against::word)] data-rebent=[self.typed.rebent] {
                     (self.held())
                     (self.stations())
                     div.so-far.narrow {}
@@ -104,8 +105,9 @@ impl Fields<'_> {
                 }
             }
             @if last > 0 {
-                label.tick { input type="checkbox" #rebent checked[rebent]; span { "Bent again since round " (last) } }
+                label.tick { input type="checkbox" #rebent name="rebent" checked[rebent]; span { "Bent again since round " (last) } }
             }
+            p.note #elsewhere role="status" hidden {}
         }
     }
 

@@ -7,6 +7,7 @@ use serde_json::json;
 
 use super::Joint;
 use super::cells::{FieldState, Meaning, Sent};
+use super::choices::HeldChoices;
 use super::read::open;
 use super::typing::{all_held, round};
 use crate::job::Round;
@@ -72,10 +73,12 @@ fn exactly(joint: &Joint, sent: &Sent, there: &TypedRound, mut round: Round) -> 
 /// be saved is not all that was typed.
 fn typed_elsewhere(joint: &Joint, sent: &Sent, there: &TypedRound, round: &Round) -> Option<Response> {
     let same = there.is_empty() || there.readings(&joint.job) == round.readings;
-    let error = "Another page or the terminal typed into this round meanwhile, so nothing was saved. \
-        Next: look over the values again, then save.";
+    let typed = (!same).then_some("Another page or the terminal typed into this round meanwhile.");
+    let chosen = HeldChoices::new(sent, there).said();
+    let said = [typed.map(str::to_owned), chosen].into_iter().flatten().collect::<Vec<_>>().join(" ");
+    let error = format!("{said} So nothing was saved. Next: look over the round again, then save.");
     let body = json!({ "error": error, "held": all_held(joint, sent, there) });
-    (!same).then(|| json_as(StatusCode::CONFLICT, &body))
+    (!said.is_empty()).then(|| json_as(StatusCode::CONFLICT, &body))
 }
 
 /// What the page asks to be thrown away.

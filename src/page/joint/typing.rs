@@ -3,10 +3,11 @@
 use serde::Serialize;
 
 use super::cells::{Cell, FieldState, Held, Meaning, Sent, held};
+use super::choices::{self, HeldChoices};
 use super::read::open;
 use super::{Joint, words};
 use crate::advice;
-use crate::job::{Against, Job, Quantity, Reading, Round};
+use crate::job::{Job, Quantity, Reading, Round};
 use crate::page::answer::{Answered, json};
 use crate::page::frame::two;
 use crate::page::site::Site;
@@ -35,7 +36,7 @@ struct Kept {
 /// the same field since this page last heard of it.
 fn keep(site: &Site, joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Kept {
     let _writing = site.writing();
-    let changed = sent.choice || sent.cells.iter().any(|cell| cell.changed);
+    let changed = sent.chosen.changed() || sent.cells.iter().any(|cell| cell.changed);
     let kept = if sent.keep && changed { put(joint, sent, meanings) } else { look(joint) };
     kept.unwrap_or_else(|error| {
         let draft = look(joint).map(|kept| kept.draft).unwrap_or_default();
@@ -57,10 +58,8 @@ fn put(joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Result<Kept, Journal
     }
     let (changes, clashes) = changes(joint, sent, meanings, &draft);
     let round = (draft.begun_for != Some(sent.round)).then_some(DraftEntry::Round(sent.round));
-    let first = sent.choice || draft.against.is_none();
-    let choice = [DraftEntry::Against(sent.against), DraftEntry::Rebent(sent.rebent)];
-    let choice = choice.into_iter().filter(|_| first);
-    for entry in round.into_iter().chain(choice).chain(changes) {
+    let chosen = choices::entries(sent, &draft);
+    for entry in round.into_iter().chain(chosen).chain(changes) {
         file.keep(&entry)?;
         draft.take(&entry, &joint.job);
     }
@@ -122,8 +121,9 @@ struct Answer {
     map: String,
     /// All fields, and the two choices, as the draft has them.
     held: Vec<Held>,
-    against: Option<Against>,
-    rebent: bool,
+    chosen: HeldChoices,
+    /// What someone else chose for the round meanwhile.
+    elsewhere: Option<String>,
     clashes: Vec<usize>,
     #[serde(skip_serializing_if = "Option::is_none")]
     trouble: Option<String>,
@@ -133,6 +133,7 @@ impl Answer {
     fn new(joint: &Joint, sent: &Sent, meanings: &[Meaning], kept: Kept) -> Self {
         let round = round(joint, sent, meanings);
         let (count, any) = counts(joint, &round);
+        let chosen = HeldChoices::new(sent, &kept.draft);
         let (verdict, map) = if any { forecast(joint, round) } else { Default::default() };
         Answer {
             stale: joint.version != sent.version,
@@ -141,8 +142,8 @@ impl Answer {
             verdict,
             map,
             held: all_held(joint, sent, &kept.draft),
-            against: kept.draft.against,
-            rebent: kept.draft.rebent.unwrap_or(false),
+            elsewhere: chosen.said(),
+            chosen,
             clashes: kept.clashes,
             trouble: kept.trouble,
         }
