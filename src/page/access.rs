@@ -1,6 +1,7 @@
 //! Who may come in from another device: whoever gave the code.
 
 use std::collections::VecDeque;
+use std::net::IpAddr;
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
@@ -10,8 +11,11 @@ use subtle::ConstantTimeEq;
 const SYMBOLS: &[u8; 32] = b"ABCDEFGHJKLMNPQRSTUVWXYZ23456789";
 /// Symbols of a code: 50 bits.
 const LENGTH: usize = 10;
-/// Wrong codes that are heard within [`WHILE`].
+/// Wrong codes that are heard from one address within [`WHILE`].
 const WRONG: usize = 5;
+/// Wrong codes that are remembered in all. Where many addresses give more, the oldest are
+/// forgotten: at a thousand guesses a second, 50 bits last for thousands of years.
+const WRONG_IN_ALL: usize = 1000;
 /// The time over which wrong codes are counted.
 const WHILE: Duration = Duration::from_secs(60);
 /// Devices that are remembered; the oldest is forgotten first.
@@ -22,7 +26,9 @@ const DEVICES: usize = 64;
 pub(super) struct Access {
     code: Option<String>,
     admitted: Mutex<VecDeque<[u8; 16]>>,
-    wrong: Mutex<VecDeque<Instant>>,
+    /// Addresses of devices that were let in; the one seen last stands last.
+    known: Mutex<VecDeque<IpAddr>>,
+    wrong: Mutex<VecDeque<(IpAddr, Instant)>>,
 }
 
 /// What came of giving a code.
@@ -32,14 +38,15 @@ pub(super) enum Tried {
     Right(String),
     /// It was wrong.
     Wrong,
-    /// Too many were wrong of late, so this one was not looked at.
+    /// Too many from this address were wrong of late, so this one was not looked at.
     TooMany(Duration),
 }
 
 impl Access {
     /// No other device comes in.
     pub fn closed() -> Self {
-        Access { code: None, admitted: Mutex::default(), wrong: Mutex::default() }
+        let (admitted, known, wrong) = Default::default();
+        Access { code: None, admitted, known, wrong }
     }
 
     /// Whoever gives a code comes in; the code is drawn anew by the system's
@@ -58,8 +65,8 @@ impl Access {
         Some(format!("{}-{}", &code[..LENGTH / 2], &code[LENGTH / 2..]))
     }
 
-    /// Whether a device that shows `token` gave the code before.
-    pub fn knows(&self, token: &str) -> bool {
+    /// Whether a device at `from` that shows `token` gave the code before.
+    pub fn knows(&self, token: &str, from: IpAddr) -> bool {
         let Some(token) = bytes_of(token) else {
             return false;
         };
@@ -67,21 +74,44 @@ impl Access {
         let found = held(&self.admitted)
             .iter()
             .fold(subtle::Choice::from(0), |found, known| found | known.ct_eq(&token));
-        found.into()
+        let found: bool = found.into();
+        if found {
+            self.remember(from);
+        }
+        found
     }
 
-    /// A device gives a code at the time `now`.
-    pub fn give(&self, code: &str, now: Instant) -> Result<Tried, getrandom::Error> {
+    /// Whether a device was let in from this address.
+    pub fn has_seen(&self, ip: IpAddr) -> bool {
+        held(&self.known).contains(&ip)
+    }
+
+    fn remember(&self, ip: IpAddr) {
+        let mut known = held(&self.known);
+        known.retain(|other| *other != ip);
+        known.push_back(ip);
+        if known.len() > DEVICES {
+            known.pop_front();
+        }
+    }
+
+    /// A device at `from` gives a code at the time `now`.
+    pub fn give(&self, code: &str, from: IpAddr, now: Instant) -> Result<Tried, getrandom::Error> {
         let mut wrong = held(&self.wrong);
-        wrong.retain(|then| now.duration_since(*then) < WHILE);
-        if let Some(first) = wrong.front().filter(|_| wrong.len() >= WRONG) {
+        wrong.retain(|(_, then)| now.duration_since(*then) < WHILE);
+        let own: Vec<Instant> = wrong.iter().filter(|(ip, _)| *ip == from).map(|(_, then)| *then).collect();
+        if let Some(first) = own.first().filter(|_| own.len() >= WRONG) {
             return Ok(Tried::TooMany(WHILE.saturating_sub(now.duration_since(*first))));
         }
         if !self.is_right(code) {
-            wrong.push_back(now);
+            wrong.push_back((from, now));
+            if wrong.len() > WRONG_IN_ALL {
+                wrong.pop_front();
+            }
             return Ok(Tried::Wrong);
         }
         drop(wrong);
+        self.remember(from);
         self.admit().map(Tried::Right)
     }
 
@@ -118,6 +148,9 @@ fn held<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
 mod tests {
     use super::*;
 
+    const PHONE: IpAddr = IpAddr::V4(std::net::Ipv4Addr::new(192, 0, 2, 20));
+    const OTHER: IpAddr = IpAddr::V4(std::net::Ipv4Addr::new(192, 0, 2, 21));
+
     fn open() -> (Access, String) {
         let access = Access::with_new_code().expect("random bytes");
         let code = access.code().expect("a code");
@@ -139,8 +172,8 @@ mod tests {
         let (access, code) = open();
         let now = Instant::now();
         for given in [code.clone(), code.to_lowercase(), code.replace('-', ""), format!(" {code} ")] {
-            let Ok(Tried::Right(token)) = access.give(&given, now) else { panic!("{given}") };
-            assert!(access.knows(&token));
+            let Ok(Tried::Right(token)) = access.give(&given, PHONE, now) else { panic!("{given}") };
+            assert!(access.knows(&token, PHONE));
         }
     }
 
@@ -148,11 +181,11 @@ mod tests {
     fn what_is_almost_right_is_wrong() {
         let (access, code) = open();
         for given in [&code[..code.len() - 1], "", &format!("{code}A"), &code[1..]] {
-            assert_eq!(access.give(given, Instant::now()), Ok(Tried::Wrong), "{given}");
-            assert!(!access.knows(given));
+            assert_eq!(access.give(given, PHONE, Instant::now()), Ok(Tried::Wrong), "{given}");
+            assert!(!access.knows(given, PHONE));
         }
-        assert!(!Access::closed().knows("00000000000000000000000000000000"));
-        assert_eq!(Access::closed().give("", Instant::now()), Ok(Tried::Wrong));
+        assert!(!Access::closed().knows("00000000000000000000000000000000", PHONE));
+        assert_eq!(Access::closed().give("", PHONE, Instant::now()), Ok(Tried::Wrong));
     }
 
     #[test]
@@ -160,21 +193,40 @@ mod tests {
         let (access, code) = open();
         let start = Instant::now();
         for k in 0..5 {
-            assert_eq!(access.give("AAAAA-AAAAA", start + Duration::from_secs(k)), Ok(Tried::Wrong));
+            assert_eq!(access.give("AAAAA-AAAAA", PHONE, start + Duration::from_secs(k)), Ok(Tried::Wrong));
         }
         let soon = start + Duration::from_secs(59);
-        assert_eq!(access.give(&code, soon), Ok(Tried::TooMany(Duration::from_secs(1))));
-        assert!(matches!(access.give(&code, start + WHILE), Ok(Tried::Right(_))));
+        assert_eq!(access.give(&code, PHONE, soon), Ok(Tried::TooMany(Duration::from_secs(1))));
+        assert!(
+            matches!(access.give(&code, OTHER, soon), Ok(Tried::Right(_))),
+            "another device need not wait"
+        );
+        assert!(matches!(access.give(&code, PHONE, start + WHILE), Ok(Tried::Right(_))));
+    }
+
+    #[test]
+    fn wrong_codes_fill_no_memory_and_lock_nobody_else_out() {
+        let (access, code) = open();
+        let now = Instant::now();
+        for n in 0..=u16::MAX {
+            let [a, b] = n.to_be_bytes();
+            let _ = access.give("AAAAA-AAAAA", IpAddr::from([198, 18, a, b]), now);
+        }
+        assert_eq!(held(&access.wrong).len(), WRONG_IN_ALL);
+        assert!(!access.has_seen(PHONE));
+        assert!(matches!(access.give(&code, PHONE, now), Ok(Tried::Right(_))));
+        assert!(access.has_seen(PHONE) && !access.has_seen(OTHER));
     }
 
     #[test]
     fn old_devices_make_room() {
         let (access, code) = open();
-        let give = || match access.give(&code, Instant::now()) {
+        let give = || match access.give(&code, PHONE, Instant::now()) {
             Ok(Tried::Right(token)) => token,
             other => panic!("{other:?}"),
         };
         let tokens: Vec<String> = (0..=DEVICES).map(|_| give()).collect();
-        assert!(!access.knows(&tokens[0]) && access.knows(&tokens[1]) && access.knows(&tokens[DEVICES]));
+        let knows = |k: usize| access.knows(&tokens[k], PHONE);
+        assert!(!knows(0) && knows(1) && knows(DEVICES));
     }
 }

@@ -43,7 +43,7 @@ pub(super) async fn give(
     Extension(link): Extension<Link>,
     body: Bytes,
 ) -> Response {
-    match site.access.give(&code(&body), Instant::now()) {
+    match site.access.give(&code(&body), link.ip(), Instant::now()) {
         Ok(Tried::Right(token)) => let_in(&link, &token),
         Ok(Tried::Wrong) => {
             let mut response = ask_again(Some("This code is not right. Look again in the terminal."));

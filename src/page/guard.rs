@@ -109,7 +109,7 @@ fn from_here(link: &Link, request: &Request) -> Result<(), Refused> {
 fn admitted(site: &Site, link: &Link, request: &Request) -> Result<(), Refused> {
     let path = request.uri().path();
     let shown = cookies(request.headers(), &cookie_name(link));
-    if link.is_local() || shown.iter().any(|token| site.access.knows(token)) || open_to_all(path) {
+    if link.is_local() || shown.iter().any(|token| site.access.knows(token, link.ip())) || open_to_all(path) {
         return Ok(());
     }
     if request.method() != Method::GET {

@@ -1,6 +1,6 @@
 //! One connection: who called, and by which address.
 
-use std::net::SocketAddr;
+use std::net::{IpAddr, SocketAddr};
 
 /// The two ends of a connection.
 #[derive(Debug, Clone, Copy)]
@@ -14,7 +14,12 @@ pub(super) struct Link {
 impl Link {
     /// Whether a program of this machine is calling.
     pub fn is_local(&self) -> bool {
-        self.there.ip().to_canonical().is_loopback()
+        self.ip().is_loopback()
+    }
+
+    /// The caller's address, without its port.
+    pub fn ip(&self) -> IpAddr {
+        self.there.ip().to_canonical()
     }
 
     /// Whether `host`, as a Host header has it, is this server: by the number that

@@ -20,7 +20,8 @@
 //! code once (`Access`). Every request passes `guard` first: it must
 //! be addressed to this server by number or as `localhost` (or else a name on the
 //! internet could be pointed at this machine), must not come from another site's
-//! page, must be small, and must arrive in time.
+//! page, must be small, and must arrive in time. What is sent must be taken in time,
+//! and no address holds more than its share of connections (`places`).
 
 mod access;
 mod answer;
@@ -33,6 +34,8 @@ mod guard;
 mod joint;
 mod lessons;
 mod link;
+mod patient;
+mod places;
 mod server;
 mod site;
 

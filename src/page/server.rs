@@ -13,25 +13,25 @@ use hyper::service::{Service, service_fn};
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
 use tokio::net::TcpStream;
-use tokio::sync::{Semaphore, watch};
+use tokio::sync::{mpsc, watch};
 use tokio::time::timeout;
 
 use super::access::Access;
 use super::folder::Folder;
 use super::link::Link;
+use super::patient::Patient;
+use super::places::{Caller, Place, Places};
 use super::site::Site;
 use crate::job::Problems;
 
 /// The time within which a request's head must have arrived; the next one's, too.
 const HEAD_TIME: Duration = Duration::from_secs(10);
-/// The longest that one connection may live.
-const LIFETIME: Duration = Duration::from_secs(600);
+/// The time within which an answer must have been taken.
+const WRITE_TIME: Duration = Duration::from_secs(10);
 /// The time that requests under way have to end when the server stops.
 const LAST_TIME: Duration = Duration::from_secs(2);
 /// After a connection that could not be taken.
 const PAUSE: Duration = Duration::from_millis(50);
-/// Connections at once.
-const CONNECTIONS: usize = 256;
 /// Bytes of a request's head.
 const HEAD: usize = 16 << 10;
 /// The port, unless another one is asked for.
@@ -137,17 +137,15 @@ impl Server {
     async fn serve(self, stop: impl Future<Output = io::Result<()>>) -> io::Result<()> {
         let listener = tokio::net::TcpListener::from_std(self.listener)?;
         let app = super::routes(&self.site);
-        let places = Arc::new(Semaphore::new(CONNECTIONS));
+        let places = Arc::new(Places::default());
         let (ending, ended) = watch::channel(false);
+        // Every connection holds one end; the other hears when the last has gone.
+        let (alive, mut last) = mpsc::channel::<()>(1);
         tokio::pin!(stop);
         loop {
-            let next = async {
-                let place = places.clone().acquire_owned().await;
-                (place, listener.accept().await)
-            };
-            let (place, accepted) = tokio::select! {
+            let accepted = tokio::select! {
                 told = &mut stop => break told?,
-                next = next => next,
+                accepted = listener.accept() => accepted,
             };
             let Ok((stream, there)) = accepted else {
                 // Out of file handles, say: others are about to be freed.
@@ -155,16 +153,20 @@ impl Server {
                 continue;
             };
             let Ok(here) = stream.local_addr() else { continue };
-            let connection = connection(stream, Link { here, there }, app.clone(), ended.clone());
+            let link = Link { here, there };
+            let caller = self.site.caller(&link);
+            let Some(place) = places.take(caller, link.ip()) else { continue };
+            let connection = connection(stream, link, app.clone(), ended.clone());
+            let alive = alive.clone();
             tokio::spawn(async move {
-                connection.await;
-                drop(place);
+                in_place(place, caller, connection).await;
+                drop(alive);
             });
         }
         let _ = ending.send(true);
-        let all = u32::try_from(CONNECTIONS).unwrap_or(u32::MAX);
+        drop(alive);
         // Whoever does not end in time is cut off.
-        let _ = timeout(LAST_TIME, places.acquire_many(all)).await;
+        let _ = timeout(LAST_TIME, last.recv()).await;
         Ok(())
     }
 }
@@ -202,6 +204,14 @@ async fn told_to_stop() -> io::Result<()> {
     tokio::signal::ctrl_c().await
 }
 
+/// A connection for as long as it may live and need not give way.
+async fn in_place(mut place: Place, caller: Caller, connection: impl Future<Output = ()>) {
+    tokio::select! {
+        _ = timeout(caller.lifetime(), connection) => {}
+        _ = &mut place.gone => {}
+    }
+}
+
 /// One connection from its first request to its last.
 async fn connection(stream: TcpStream, link: Link, app: Router, mut ended: watch::Receiver<bool>) {
     let app = TowerToHyperService::new(app);
@@ -211,15 +221,13 @@ async fn connection(stream: TcpStream, link: Link, app: Router, mut ended: watch
     });
     let mut http = http1::Builder::new();
     http.timer(TokioTimer::new()).header_read_timeout(HEAD_TIME).max_buf_size(HEAD);
-    let connection = http.serve_connection(TokioIo::new(stream), service);
+    let stream = TokioIo::new(Patient::new(stream, WRITE_TIME));
+    let connection = http.serve_connection(stream, service);
     tokio::pin!(connection);
-    let whole = async {
-        tokio::select! {
-            _ = connection.as_mut() => return,
-            _ = ended.wait_for(|ended| *ended) => {}
-        }
-        connection.as_mut().graceful_shutdown();
-        let _ = connection.as_mut().await;
-    };
-    let _ = timeout(LIFETIME, whole).await;
+    tokio::select! {
+        _ = connection.as_mut() => return,
+        _ = ended.wait_for(|ended| *ended) => {}
+    }
+    connection.as_mut().graceful_shutdown();
+    let _ = connection.as_mut().await;
 }

@@ -8,6 +8,8 @@ use super::access::Access;
 use super::answer::Refusal;
 use super::folder::{Folder, Kind};
 use super::joint::Joint;
+use super::link::Link;
+use super::places::Caller;
 use crate::advice::{self, Advice, Working};
 use crate::fit::Prior;
 use crate::job::Warning;
@@ -63,6 +65,15 @@ impl Site {
             advised: Mutex::default(),
             learned: Mutex::default(),
             lessons: Mutex::default(),
+        }
+    }
+
+    /// Who calls, as far as the address tells.
+    pub fn caller(&self, link: &Link) -> Caller {
+        match link.is_local() {
+            true => Caller::Own,
+            false if self.access.has_seen(link.ip()) => Caller::Known,
+            false => Caller::Stranger,
         }
     }
 

@@ -234,6 +234,44 @@ fn slow_requests_are_cut_off_and_stop_nobody() {
     });
 }
 
+/// More than the server ever holds at once, all silent: whoever comes last is heard.
+#[test]
+fn idle_connections_shut_nobody_out() {
+    let dir = plain();
+    let served = Served::start(dir.path(), &["--lan"]);
+    let held = |ip| (0..300).map(|_| served.connect_to(ip)).collect::<Vec<_>>();
+    let mut silent = held(std::net::Ipv4Addr::LOCALHOST.into());
+    silent.extend(outward().into_iter().flat_map(held));
+    let from = Instant::now();
+    assert_eq!(served.get("/joint/1").status, 200);
+    if let Some(ip) = outward() {
+        let asked = format!("GET /code HTTP/1.1\r\nHost: {ip}:{}\r\nConnection: close\r\n\r\n", served.port);
+        assert_eq!(served::ask(served.connect_to(ip), asked.as_bytes()).status, 200, "from {ip}");
+    }
+    assert!(from.elapsed() < Duration::from_secs(5), "{:?}", from.elapsed());
+    drop(silent);
+}
+
+/// Asks again and again without ever taking an answer.
+#[test]
+fn one_that_takes_no_answer_is_cut_off() {
+    let dir = plain();
+    let served = Served::start(dir.path(), &[]);
+    let asked = format!("GET /assets/page.css HTTP/1.1\r\nHost: {}\r\n\r\n", served.host());
+    let mut stream = served.connect();
+    stream.set_write_timeout(Some(Duration::from_secs(1))).expect("set");
+    let from = Instant::now();
+    while from.elapsed() < Duration::from_secs(60) {
+        match stream.write_all(asked.as_bytes()) {
+            Err(error) if error.kind() == std::io::ErrorKind::WouldBlock => {}
+            Err(_) => break,
+            Ok(()) => {}
+        }
+    }
+    assert!(from.elapsed() < Duration::from_secs(40), "it was borne for {:?}", from.elapsed());
+    assert_eq!(served.get("/joint/1").status, 200);
+}
+
 #[test]
 fn a_kept_line_is_cut_off_too() {
     let dir = plain();

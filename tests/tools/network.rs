@@ -73,4 +73,8 @@ fn another_device_comes_in_with_the_code_alone() {
     assert!(late.header("retry-after").and_then(|s| s.parse::<u64>().ok()).is_some_and(|s| s <= 61));
     assert_eq!(get("/joint/1", &format!("Cookie: {token}\r\n")).status, 200, "who is in stays in");
     assert_eq!(served.get("/joint/1").status, 200, "and so does this machine");
+    let silent: Vec<_> = (0..300).map(|_| served.connect_to(ip)).collect();
+    let answer = get("/joint/1", &format!("Cookie: {token}\r\n"));
+    assert_eq!(answer.status, 200, "silent connections shut nobody out");
+    drop(silent);
 }
