@@ -40,6 +40,7 @@ pub use work::{Options, Working, came_off, wood_taken, work_out};
 
 use places::Places;
 
+use crate::fit::Doubt;
 use crate::job::Job;
 
 /// Says what to do now at a joint.
@@ -59,6 +60,13 @@ pub fn advise_and_show(job: &Job, options: &Options) -> (Advice, Option<Working>
         Some(places) => (places.tell(job, advise_stations(&places.job, options).0), None),
         None => advise_stations(job, options),
     }
+}
+
+/// Stations (indices) at which readings of the last round don't go with the others.
+pub fn doubted(job: &Job, options: &Options) -> Vec<usize> {
+    let (advice, working) = advise_and_show(job, options);
+    let last = |doubt: &&Doubt| doubt.round + 1 == job.rounds.len();
+    working.map_or(advice.doubted, |w| w.fit.doubts.iter().filter(last).map(|d| d.station).collect())
 }
 
 /// The answer of a job whose stations all count by themselves.

@@ -122,6 +122,9 @@ pub struct Advice {
     pub strokes: Vec<PlannedStroke>,
     /// Stations (indices) where the joint edge bears now.
     pub bearings: Vec<usize>,
+    /// Stations (indices) whose readings of the last round are in doubt, or missing where
+    /// they are needed: to be read again and put right there.
+    pub doubted: Vec<usize>,
     /// What else the maker should know.
     pub warnings: Vec<Warning>,
 }

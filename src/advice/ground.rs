@@ -56,4 +56,13 @@ impl Ground {
             | Ground::NoProgress { .. } => Verdict::NoAnswer,
         }
     }
+
+    /// Stations at which the last round can't be believed, or says nothing that is needed.
+    pub fn doubted(&self) -> Vec<usize> {
+        match self {
+            Ground::Doubted(doubt) => vec![doubt.station],
+            Ground::PastNeighbour { stations } | Ground::Unread { stations } => stations.clone(),
+            _ => Vec::new(),
+        }
+    }
 }

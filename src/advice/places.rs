@@ -105,7 +105,9 @@ impl Places {
         };
         let strokes = few.strokes.iter().map(stroke).collect();
         let bearings = few.bearings.iter().map(|&p| (self.first[p] + self.first[p + 1]) / 2).collect();
-        Advice { stations, strokes, bearings, ..few }
+        // Any of a place's stations may hold the figure that is out.
+        let doubted = few.doubted.iter().flat_map(|&p| self.first[p]..self.first[p + 1]).collect();
+        Advice { stations, strokes, bearings, doubted, ..few }
     }
 }
 

@@ -45,11 +45,12 @@ fn past_neighbour(job: &Job) -> Option<Ground> {
     (!stations.is_empty()).then_some(Ground::PastNeighbour { stations })
 }
 
-/// A rib pushed home touches somewhere.
+/// A rib pushed home touches somewhere; in a round of a few stations, where nobody looked.
 fn not_home(job: &Job) -> Option<Ground> {
     let read = pushed_home(job)?.readings.iter().enumerate();
-    let gaps = read.filter_map(|(i, r)| Some((i, r.clearance(Clearance::Gap)?)));
-    let (station, gap) = gaps.min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let gaps: Vec<_> = read.filter_map(|(i, r)| Some((i, r.clearance(Clearance::Gap)?))).collect();
+    let most = 2 * gaps.len() > job.stations.len();
+    let (station, gap) = gaps.into_iter().filter(|_| most).min_by(|a, b| a.1.total_cmp(&b.1))?;
     (gap > (TOUCHES * job.reading.gap).max(BETWEEN)).then_some(Ground::NotHome { station, gap })
 }
 

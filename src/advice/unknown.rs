@@ -20,21 +20,23 @@ pub(super) fn missing(job: &Job) -> Option<String> {
             counted(job.stations.len(), "station")
         ));
     }
-    let Some(last) = job.rounds.last() else {
+    if job.rounds.is_empty() {
         return Some(
             "there are no readings yet. Set the rib in place, read overlap and lift at each station, \
              and enter them as round 1."
                 .into(),
         );
-    };
+    }
     if let Some(radians) = radians(job) {
         return Some(radians);
     }
-    let read = last.readings.iter().filter(|r| r.overlap.is_some()).count();
+    // A later round may be of a few stations: the wood is known from all rounds together.
+    let read_in = |i: usize| job.rounds.iter().any(|r| r.readings[i].overlap.is_some());
+    let read = (0..job.stations.len()).filter(|i| read_in(*i)).count();
+    let rounds = if job.rounds.len() == 1 { "round 1 has" } else { "all rounds together have" };
     (read < FEWEST_STATIONS).then(|| {
         format!(
-            "round {} has overlaps at {} only. Read the joint at three at least, better at all.",
-            job.rounds.len(),
+            "{rounds} overlaps at {} only. Read the joint at three at least, better at all.",
             counted(read, "station")
         )
     })

@@ -21,6 +21,7 @@ pub(super) fn without_figures(job: &Job, why: String) -> Advice {
         stations: (0..job.stations.len()).map(|i| bare_station(job, i)).collect(),
         strokes: Vec::new(),
         bearings: Vec::new(),
+        doubted: Vec::new(),
         warnings: job.warnings.clone(),
     }
 }
@@ -44,6 +45,7 @@ pub fn decide(job: &Job, w: &Working) -> Advice {
             .collect(),
         strokes: if plane { strokes(w) } else { Vec::new() },
         bearings: w.now.bearings.clone(),
+        doubted: ground.doubted(),
         warnings,
     }
 }

@@ -108,10 +108,16 @@ impl Advise {
             Verdict::Fitted => line("Next:", "bowl", bowl?),
             _ if !self.path.is_dir() => None,
             Verdict::Plane => line("When planed:", planed, &self.path),
+            Verdict::ReadAgain if !advice.doubted.is_empty() => Some(self.read_again(job, advice)),
             Verdict::ReadAgain => line("Next:", "enter", &self.path),
             Verdict::NoAnswer if job.rounds.is_empty() => line("Next:", "enter", &self.path),
             Verdict::NoAnswer => None,
         }
+    }
+
+    fn read_again(&self, job: &Job, advice: &Advice) -> String {
+        let names = advice.doubted.iter().map(|i| job.stations[*i].name.as_str());
+        format!("Next: {}", show::read_again_command(&self.path, &names.collect::<Vec<_>>()))
     }
 }
 

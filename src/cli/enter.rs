@@ -1,6 +1,7 @@
 //! `ribwright enter`: a round typed at the bench.
 
 mod bench;
+mod correct;
 mod question;
 mod resume;
 
@@ -20,6 +21,7 @@ const EXAMPLE: &str = "\
 Example:
   ribwright enter demo-readings/plain
   ribwright enter demo-readings/plain --anew
+  ribwright enter demo-readings/mistyped --station 5
 
 From a pipe a line answers each question: what the rib is held against, from
 round 2 on whether it was bent again, the readings station by station, and at
@@ -33,6 +35,11 @@ last y to save.";
 /// the next `enter` goes on from there. Exit status: 0 saved or stopped as you
 /// asked, 2 the command line or a file is wrong, 1 anything else, such as input
 /// that ends before the round is confirmed.
+///
+/// With --station only these stations of the last round are asked for again, and
+/// what you confirm takes the place of what stands there; its notes keep the old
+/// reading. That is for a slip, or a reading repeated with the rib as it lay. If
+/// the rib was set anew, add --new-round: a round of these stations only.
 #[derive(Debug, Parser)]
 #[command(name = "enter", after_help = EXAMPLE)]
 pub(super) struct Enter {
@@ -44,6 +51,12 @@ pub(super) struct Enter {
     /// Ask for the seat even if readings.csv has no such column yet
     #[arg(long)]
     seat: bool,
+    /// Correct the last round at this station only; may be repeated: 4,5
+    #[arg(long = "station", value_name = "NAME")]
+    stations: Vec<String>,
+    /// Type a new round of the stations given by --station only
+    #[arg(long, requires = "stations")]
+    new_round: bool,
     /// Go on with a draft that is there, without asking
     #[arg(long = "continue", conflicts_with = "anew")]
     go_on: bool,
@@ -55,13 +68,18 @@ pub(super) struct Enter {
 impl Run for Enter {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         // Nothing is made in a folder that can't be read.
-        job::read_folder(&self.folder).map_err(Failure::wrong)?;
+        let before = job::read_folder(&self.folder).map_err(Failure::wrong)?;
+        let only = self.only(&before)?;
+        if let Some(only) = only.clone().filter(|_| !self.new_round) {
+            return self.correct(before, only, screen);
+        }
         let (draft, found) = Draft::open(&self.folder).map_err(Failure::journal)?;
         // Read again: only now no other round can be typed in between.
         let job = job::read_folder(&self.folder).map_err(Failure::wrong)?;
         let columns = self.columns()?;
-        let (ask, typed) = (Ask::new(screen)?, TypedRound::default());
-        let mut bench = Bench { folder: &self.folder, job, columns, typed, draft, ask, refusal: None };
+        let (ask, typed, draft) = (Ask::new(screen)?, TypedRound::default(), Some(draft));
+        let folder = &self.folder;
+        let mut bench = Bench { folder, job, columns, typed, draft, only, saved: None, ask, refusal: None };
         let end = self.converse(&mut bench, &found)?;
         part(bench, end)
     }
@@ -106,15 +124,18 @@ fn part(mut bench: Bench<'_>, end: End) -> Result<(), Failure> {
 
 /// Where what was typed is now.
 fn kept(bench: &Bench<'_>) -> String {
+    let Some(draft) = &bench.draft else {
+        return "The round is as it was.".into();
+    };
     if bench.typed.is_empty() {
-        return match bench.draft.remove() {
+        return match draft.remove() {
             Ok(()) => "Nothing was typed.".into(),
             Err(error) => error.to_string(),
         };
     }
-    let path: &Path = &bench.draft.path();
+    let path: &Path = &draft.path();
     let (path, next) = (path.display(), next_command("enter", bench.folder));
-    match bench.draft.is_kept() {
+    match draft.is_kept() {
         true => format!("What you typed is kept in {path}.\nNext: {next}"),
         false => {
             format!("{path} lacks the last values, which the disk refused.\nNext: make room, then {next}")

@@ -25,6 +25,16 @@ const CHANCE: f64 = 4.0;
 /// practice, no source.
 const TURN: f64 = 3.0;
 
+/// The job without the last round's readings at some stations (indices): what a new
+/// reading is compared with where those are in doubt themselves.
+pub fn believed(job: &Job, doubted: &[usize]) -> Job {
+    let mut job = job.clone();
+    if let Some(last) = job.rounds.last_mut() {
+        doubted.iter().filter_map(|i| last.readings.get_mut(*i).map(std::mem::take)).for_each(drop);
+    }
+    job
+}
+
 /// Says why a reading should be looked at again before it is believed; `None` if
 /// nothing speaks against it.
 ///

@@ -33,7 +33,7 @@ mod types;
 
 pub use crate::table::{Problem, Problems, Unit, Warning};
 pub use clearances::{Clearance, Clearances};
-pub use doubt::{Entered, doubt};
+pub use doubt::{Entered, believed, doubt};
 pub use folder::{read, read_folder};
 pub use quantity::{Quantity, ReadingColumns, reading_columns};
 pub use types::*;

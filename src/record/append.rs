@@ -1,8 +1,10 @@
-//! A table with new rows below: what stays, byte for byte, and what is new.
+//! A table with new rows below, and with cells corrected: what stays, byte for byte, and
+//! what is new.
 
 use std::io;
 
 use crate::table::decode::encode;
+use crate::table::grid;
 use crate::table::layout::Layout;
 use crate::table::named::Table;
 use crate::table::rows::rows_text;
@@ -10,6 +12,14 @@ use crate::table::{Dialect, Encoding};
 
 /// A row as the names of its columns with what stands there.
 pub(crate) type NewRow = Vec<(&'static str, String)>;
+
+/// What is to stand in some cells of a row that is there.
+pub(crate) struct Edit {
+    /// The row, as a spreadsheet counts it.
+    pub row: usize,
+    /// The cells.
+    pub cells: NewRow,
+}
 
 /// The table to be added to.
 pub(crate) struct Target {
@@ -21,12 +31,14 @@ pub(crate) struct Target {
     pub dialect: Dialect,
 }
 
-/// The new table in four parts, in order: the old one is head and tail.
+/// The new table in four parts, in order: head, names, tail and rows.
 pub(crate) struct Grown {
     head: String,
     /// Names of columns that the header lacked.
     names: String,
     tail: String,
+    /// What stood in the tail's place.
+    old_tail: String,
     rows: String,
 }
 
@@ -43,33 +55,70 @@ pub(crate) enum Trouble {
 impl Target {
     /// The bytes of the table with new rows below, the bytes of `old` all kept.
     pub fn grown(&self, old: Option<&[u8]>, rows: &[NewRow]) -> Result<Vec<u8>, Trouble> {
+        self.revised(old, &[], rows)
+    }
+
+    /// The same with cells of rows that are there changed: those cells and no others.
+    pub fn revised(&self, old: Option<&[u8]>, edits: &[Edit], rows: &[NewRow]) -> Result<Vec<u8>, Trouble> {
         let grown = match &self.table {
-            Some(table) => self.longer(table, rows),
+            Some(table) => self.longer(table, edits, rows),
             None => self.begun(rows),
         };
         grown.map_err(Trouble::Rows)?.bytes(self.dialect.encoding, old)
     }
 
-    fn longer(&self, table: &Table, rows: &[NewRow]) -> io::Result<Grown> {
+    fn longer(&self, table: &Table, edits: &[Edit], rows: &[NewRow]) -> io::Result<Grown> {
         let (head, tail) = table.text.split_at(table.header_end);
-        let lacking: Vec<&str> = used(self.layout, rows).filter(|name| !table.has(name)).collect();
+        let cells = || edits.iter().map(|e| &e.cells).chain(rows);
+        let lacking: Vec<&str> = used(self.layout, cells).filter(|name| !table.has(name)).collect();
         let delimiter = self.dialect.delimiter.char();
         let names = lacking.iter().map(|name| format!("{delimiter}{name}")).collect();
-        let columns = table.columns.iter().map(String::as_str).chain(lacking);
+        let columns: Vec<&str> = table.columns.iter().map(String::as_str).chain(lacking).collect();
         let mut below = String::new();
-        if !table.text.ends_with(['\n', '\r']) {
+        if !rows.is_empty() && !table.text.ends_with(['\n', '\r']) {
             below.push_str(self.dialect.line_end.text());
         }
-        below.push_str(&self.cells(&columns.collect::<Vec<_>>(), rows)?);
-        Ok(Grown { head: head.into(), names, tail: tail.into(), rows: below })
+        below.push_str(&self.cells(&columns, rows)?);
+        let tail_now = self.edited(&table.text, &columns, edits)?.split_off(head.len());
+        Ok(Grown { head: head.into(), names, tail: tail_now, old_tail: tail.into(), rows: below })
+    }
+
+    /// The text with the edits made in it.
+    fn edited(&self, text: &str, columns: &[&str], edits: &[Edit]) -> io::Result<String> {
+        let (mut now, mut kept) = (String::new(), 0);
+        for (i, record) in grid::records(text, self.dialect.delimiter.char()).enumerate() {
+            let (Some(edit), Some(first)) = (edits.iter().find(|e| e.row == i + 1), record.places.first())
+            else {
+                continue;
+            };
+            let cells = record.places.iter().map(|place| text[place.clone()].to_owned()).collect();
+            now.push_str(&text[kept..first.start]);
+            now.push_str(&self.row(cells, columns, edit)?);
+            kept = record.end;
+        }
+        now.push_str(&text[kept..]);
+        Ok(now)
+    }
+
+    /// A row with an edit made in it.
+    fn row(&self, mut cells: Vec<String>, columns: &[&str], edit: &Edit) -> io::Result<String> {
+        for (name, cell) in &edit.cells {
+            let Some(at) = columns.iter().position(|column| column == name) else { continue };
+            cells.resize(cells.len().max(at + 1), String::new());
+            cells[at] = match cell.is_empty() {
+                true => String::new(),
+                false => rows_text(&[vec![cell.clone()]], &self.dialect)?.trim_end().to_owned(),
+            };
+        }
+        Ok(cells.join(&self.dialect.delimiter.char().to_string()))
     }
 
     fn begun(&self, rows: &[NewRow]) -> io::Result<Grown> {
-        let columns: Vec<&str> = used(self.layout, rows).collect();
+        let columns: Vec<&str> = used(self.layout, || rows.iter()).collect();
         let header = vec![columns.iter().map(ToString::to_string).collect()];
         let head = self.dialect.sep_text() + &rows_text(&header, &self.dialect)?;
         let rows = self.cells(&columns, rows)?;
-        Ok(Grown { head, names: String::new(), tail: String::new(), rows })
+        Ok(Grown { head, names: String::new(), tail: String::new(), old_tail: String::new(), rows })
     }
 
     fn cells(&self, columns: &[&str], rows: &[NewRow]) -> io::Result<String> {
@@ -87,15 +136,19 @@ impl Grown {
         // The byte order mark stands once, in front of all.
         let rest = Encoding { mark: false, ..encoding };
         let encoded = |text: &str, encoding| encode(text, encoding).map_err(Trouble::Character);
-        let (head, tail) = (encoded(&self.head, encoding)?, encoded(&self.tail, rest)?);
-        if old.is_some_and(|old| old != [head.as_slice(), tail.as_slice()].concat()) {
+        let (head, old_tail) = (encoded(&self.head, encoding)?, encoded(&self.old_tail, rest)?);
+        if old.is_some_and(|old| old != [head.as_slice(), old_tail.as_slice()].concat()) {
             return Err(Trouble::Changed);
         }
-        Ok([head, encoded(&self.names, rest)?, tail, encoded(&self.rows, rest)?].concat())
+        let (names, tail) = (encoded(&self.names, rest)?, encoded(&self.tail, rest)?);
+        Ok([head, names, tail, encoded(&self.rows, rest)?].concat())
     }
 }
 
 /// The columns that rows use, in the usual order.
-fn used(layout: &Layout, rows: &[NewRow]) -> impl Iterator<Item = &'static str> {
-    layout.names().into_iter().filter(|name| rows.iter().flatten().any(|(column, _)| column == name))
+fn used<'a, R: Iterator<Item = &'a NewRow>>(
+    layout: &Layout,
+    rows: impl Fn() -> R,
+) -> impl Iterator<Item = &'static str> {
+    layout.names().into_iter().filter(move |name| rows().flatten().any(|(column, _)| column == name))
 }

@@ -7,18 +7,17 @@
 //! table lacks are named at the end of the header row; older rows stay shorter.
 
 use std::fs::File;
-use std::io;
 use std::path::{Path, PathBuf};
 
-use super::append::{NewRow, Target, Trouble};
-use super::lock;
+use super::append::{Edit, NewRow, Target};
+use super::{JournalError, lock};
 use crate::job::columns::{Field, READINGS, READINGS_AT, STATIONS, STROKES};
 use crate::job::folder::{Files, no_folder};
 use crate::job::{Against, Job, Reading, Round, Stroke};
 use crate::table::file::{Part, Raw};
 use crate::table::layout::Layout;
 use crate::table::rows::number;
-use crate::table::{Decimal, Dialect, Problems, Unit};
+use crate::table::{Decimal, Dialect, Unit};
 
 /// A round to be added.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,87 +58,6 @@ impl Stroke {
         let (from, to) = (station(self.from), station(self.to));
         NewStroke { plane, from, to, count: self.count, shaving, note: None }
     }
-}
-
-/// Why nothing was added. In every case the folder is as it was, except
-/// [`JournalError::Unsynced`].
-#[derive(Debug, thiserror::Error)]
-pub enum JournalError {
-    /// Another writer holds the folder.
-    #[error(
-        "{0}: another program is writing into this folder just now, so nothing was written. Next: try again when it is done."
-    )]
-    Busy(String),
-    /// Another program is typing a round into the folder.
-    #[error(
-        "{0}: another program is typing a round into this folder just now. Next: finish or stop it there, and try again."
-    )]
-    Typing(String),
-    /// Someone else added a round or strokes since the folder was read.
-    #[error(
-        "{0}: {1} added by another program meanwhile, so nothing was written. Next: look at what is there now, and try again."
-    )]
-    Overtaken(String, &'static str),
-    /// The folder has problems of its own.
-    #[error("Nothing was written, since the folder can't be read as it stands:\n{0}")]
-    Folder(Problems),
-    /// The new rows can't be right; rows are counted as if they had been added.
-    #[error("Nothing was written, since the new rows can't be right:\n{0}")]
-    Rows(Problems),
-    /// There is nothing to add.
-    #[error("There is nothing to add. Next: give at least one reading or stroke.")]
-    Nothing,
-    /// The readings don't match the stations.
-    #[error(
-        "Nothing was written: {given} readings for {stations} stations. Next: give one reading per station, empty where not read."
-    )]
-    Stations {
-        /// How many readings were given.
-        given: usize,
-        /// How many stations the joint has.
-        stations: usize,
-    },
-    /// The table's encoding lacks a character.
-    #[error(
-        "{file}: its encoding has no '{character}', so nothing was written. Next: save the table as UTF-8 in the spreadsheet, or use another name."
-    )]
-    Encoding {
-        /// The table.
-        file: String,
-        /// The character.
-        character: char,
-    },
-    /// The table was changed by someone else meanwhile.
-    #[error(
-        "{0} was changed while the new rows were made, so nothing was written. Next: save and close it in the spreadsheet, and try again."
-    )]
-    Changed(String),
-    /// Reading the new table back did not give the old rows and the new ones.
-    #[error(
-        "{0}: the new table, read back, is not the old one with the new rows, so nothing was written. Next: save the table anew as CSV in the spreadsheet, and try again."
-    )]
-    ReadBack(String),
-    /// The system refused.
-    #[error(
-        "{file}: nothing was written ({source}). Next: check that folder and file may be written and the disk has room."
-    )]
-    Io {
-        /// The file or folder.
-        file: String,
-        /// What the system said.
-        source: io::Error,
-    },
-    /// The new table is in its place, but the system could not promise that it
-    /// outlives a power cut.
-    #[error(
-        "{file} holds the new rows, but they may be lost if the power fails ({source}). Next: check the disk."
-    )]
-    Unsynced {
-        /// The table.
-        file: String,
-        /// What the system said.
-        source: io::Error,
-    },
 }
 
 /// Adds a round of readings to `readings.csv`, which is made if there is none.
@@ -197,15 +115,15 @@ pub fn add_strokes_to(
 }
 
 /// The folder, locked and read.
-struct Session {
+pub(super) struct Session {
     folder: PathBuf,
     files: Files,
-    job: Job,
+    pub job: Job,
     _lock: File,
 }
 
 impl Session {
-    fn open(folder: &Path) -> Result<Session, JournalError> {
+    pub fn open(folder: &Path) -> Result<Session, JournalError> {
         if !folder.is_dir() {
             return Err(JournalError::Folder(no_folder(folder).into()));
         }
@@ -221,7 +139,7 @@ impl Session {
 
     /// The table and the dialect for its new rows: its own; where it shows no
     /// decimal mark, or is to be made, that of the stations.
-    fn target(&self, layout: &'static Layout) -> Target {
+    pub fn target(&self, layout: &'static Layout) -> Target {
         // The folder was read without problems, so there are none to gather here.
         let problems = &mut Vec::new();
         let table = self.part(layout).table(layout, problems);
@@ -245,7 +163,7 @@ impl Session {
         };
         let target = self.target(&READINGS);
         let rows = round_rows(&self.job, new, &target);
-        self.add(&target, &rows, |old, job| match job.rounds.split_last() {
+        self.write(&target, &[], &rows, |old, job| match job.rounds.split_last() {
             Some((last, earlier)) => earlier == old.rounds && same_round(last, &expected),
             None => false,
         })
@@ -254,7 +172,7 @@ impl Session {
     fn add_strokes(&self, round: usize, new: &[NewStroke]) -> Result<(), JournalError> {
         let target = self.target(&STROKES);
         let rows: Vec<NewRow> = new.iter().map(|s| stroke_row(round, s)).collect();
-        self.add(&target, &rows, |old, job| {
+        self.write(&target, &[], &rows, |old, job| {
             let mut wanted = old.rounds.clone();
             let added: Option<Vec<Stroke>> = new.iter().map(|s| resolved(s, job)).collect();
             match (wanted.get_mut(round.wrapping_sub(1)), added) {
@@ -265,14 +183,15 @@ impl Session {
         })
     }
 
-    /// Adds rows; `right` compares the job before with the one after.
-    fn add(
+    /// Changes cells and adds rows; `right` compares the job before with the one after.
+    pub fn write(
         &self,
         target: &Target,
+        edits: &[Edit],
         rows: &[NewRow],
         right: impl Fn(&Job, &Job) -> bool,
     ) -> Result<(), JournalError> {
-        if rows.is_empty() {
+        if rows.is_empty() && edits.is_empty() {
             return Err(JournalError::Nothing);
         }
         let part = self.part(target.layout);
@@ -282,7 +201,7 @@ impl Session {
             Part::There(raw) => Some(raw.bytes.as_slice()),
             _ => None,
         };
-        let bytes = target.grown(old, rows).map_err(|trouble| trouble.of(&file))?;
+        let bytes = target.revised(old, edits, rows).map_err(|trouble| trouble.of(&file))?;
         let job = self.after(target.layout, &file, &bytes)?;
         if job.stations != self.job.stations || !right(&self.job, &job) {
             return Err(JournalError::ReadBack(file));
@@ -300,46 +219,55 @@ impl Session {
     }
 }
 
-impl Trouble {
-    pub(super) fn of(self, file: &str) -> JournalError {
-        let file = file.to_string();
-        match self {
-            Trouble::Character(character) => JournalError::Encoding { file, character },
-            Trouble::Changed => JournalError::ReadBack(file),
-            Trouble::Rows(source) => JournalError::Io { file, source },
-        }
-    }
-}
-
 fn round_rows(job: &Job, new: &NewRound, target: &Target) -> Vec<NewRow> {
     let read = job.stations.iter().zip(&new.readings).filter(|(_, r)| **r != Reading::default());
     let mut rows: Vec<NewRow> = Vec::new();
+    let heading = (job.rounds.len() + 1, new.against, new.rebent);
     for (station, reading) in read {
-        let mut row = vec![
-            ("round", (job.rounds.len() + 1).to_string()),
-            ("station", station.name.clone()),
-            ("against", new.against.word().to_string()),
-        ];
-        row.extend(reading_cells(reading, job.unit, target));
-        row.extend(new.rebent.then(|| ("rebent", "yes".to_string())));
+        let mut row = reading_row(heading, (&station.name, reading), job.unit, target);
         row.extend(new.note.as_deref().filter(|_| rows.is_empty()).map(|n| ("note", one_line(n))));
         rows.push(row);
     }
     rows
 }
 
+/// The row of one station; its round's number, what it is held against, and whether it
+/// was bent again come first.
+pub(super) fn reading_row(
+    (round, against, rebent): (usize, Against, bool),
+    (station, reading): (&str, &Reading),
+    unit: Unit,
+    target: &Target,
+) -> NewRow {
+    let mut row = vec![
+        ("round", round.to_string()),
+        ("station", station.to_owned()),
+        ("against", against.word().to_owned()),
+    ];
+    row.extend(reading_cells(reading, unit, target));
+    row.extend(rebent.then(|| ("rebent", "yes".to_owned())));
+    row
+}
+
 /// Every row names `overlap` (or `gap`), read or not, so that a new table has it.
 fn reading_cells(reading: &Reading, unit: Unit, target: &Target) -> NewRow {
-    // Fine enough for every reading: 0.0001 mm, or 1/64 inch exactly.
-    let decimals = if unit == Unit::Inch { 6 } else { 4 };
-    let gap = target.table.as_ref().is_some_and(|t| t.has("gap"));
-    let fields = READINGS_AT.iter().filter(|f| f.name != if gap { "overlap" } else { "gap" });
     let cell = |f: &Field<Reading>| {
-        let text = (f.get)(reading).map(|mm| number(mm / unit.mm(), decimals, &target.dialect));
+        let text = (f.get)(reading).map(|mm| length_cell(mm, unit, &target.dialect));
         let named = matches!(f.name, "overlap" | "gap");
         (named || text.is_some()).then(|| (f.name, text.unwrap_or_default()))
     };
-    fields.filter_map(cell).collect()
+    reading_fields(target).filter_map(cell).collect()
+}
+
+/// What is read at a station as this table has it: a gap or an overlap.
+pub(super) fn reading_fields(target: &Target) -> impl Iterator<Item = &'static Field<Reading>> {
+    let gap = target.table.as_ref().is_some_and(|t| t.has("gap"));
+    READINGS_AT.iter().filter(move |f| f.name != if gap { "overlap" } else { "gap" })
+}
+
+/// Fine enough for every reading: 0.0001 mm, or 1/64 inch exactly.
+pub(super) fn length_cell(mm: f64, unit: Unit, dialect: &Dialect) -> String {
+    number(mm / unit.mm(), if unit == Unit::Inch { 6 } else { 4 }, dialect)
 }
 
 fn stroke_row(round: usize, stroke: &NewStroke) -> NewRow {
@@ -358,7 +286,7 @@ fn stroke_row(round: usize, stroke: &NewStroke) -> NewRow {
 }
 
 /// A note on one line, so that a row is a line for every program.
-fn one_line(note: &str) -> String {
+pub(super) fn one_line(note: &str) -> String {
     let words: Vec<&str> =
         note.split(|c: char| c.is_control() || c == ' ').filter(|w| !w.is_empty()).collect();
     words.join(" ")

@@ -9,6 +9,9 @@
 //! read'. Before the new table takes the place of the old one it is read back and
 //! compared with what was there before.
 //!
+//! One exception is asked for by the maker: [`correct_round`] puts a reading of the last round
+//! in the place of another, cell by cell, and its row's note keeps the old one.
+//!
 //! ## Why is a round being typed a file of its own?
 //!
 //! Half a round in `readings.csv` would be read as a whole one. A [`Draft`] keeps
@@ -17,9 +20,12 @@
 mod append;
 mod bowl_fresh;
 mod bowl_rows;
+mod correct;
 mod draft;
 mod journal;
 mod lock;
+mod refusal;
+mod today;
 mod typed_round;
 mod typed_stroke;
 mod version;
@@ -27,8 +33,10 @@ mod write;
 
 pub use bowl_fresh::write_bowl;
 pub use bowl_rows::{NewMark, add_girth, add_marks};
+pub use correct::correct_round;
 pub use draft::{Draft, DraftEntry};
-pub use journal::{JournalError, NewRound, NewStroke, add_round, add_round_as, add_strokes, add_strokes_to};
+pub use journal::{NewRound, NewStroke, add_round, add_round_as, add_strokes, add_strokes_to};
+pub use refusal::JournalError;
 pub use typed_round::{Step, TypedRound, at_station, steps};
 pub use typed_stroke::{stroke_example, typed_change, typed_stroke};
 pub use version::version;

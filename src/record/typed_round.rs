@@ -135,15 +135,23 @@ impl TypedRound {
 
     /// Whether this is the job's last round: a draft that outlived its own saving,
     /// since the program was stopped in between.
-    pub fn is_last_of(&self, job: &Job, columns: &ReadingColumns) -> bool {
-        let Some((last, earlier)) = job.rounds.split_last() else {
+    pub fn is_last_of(&self, job: &Job) -> bool {
+        let Some(last) = job.rounds.last() else {
             return false;
         };
-        // Whether it was bent again is not asked in round 1.
-        let mut asked = steps(job, columns).into_iter();
-        let answered = asked.all(|step| self.has(step) || (step == Step::Rebent && earlier.is_empty()));
         let last = Round { strokes: Vec::new(), ..last.clone() };
-        let typed = self.round(job).is_some_and(|typed| same_round(&typed, &last));
-        self.begun_for == Some(job.rounds.len()) && answered && typed
+        self.begun_for == Some(job.rounds.len())
+            && self.round(job).is_some_and(|typed| same_round(&typed, &last))
+    }
+
+    /// The round as it was saved, to be corrected.
+    pub fn saved(round: &Round) -> Self {
+        let mut typed = TypedRound { against: Some(round.against), ..TypedRound::default() };
+        typed.rebent = Some(round.rebent);
+        let all = [Quantity::Overlap, Quantity::Lift, Quantity::Seat];
+        for (i, reading) in round.readings.iter().enumerate() {
+            typed.readings.extend(all.map(|q| ((i, q), q.of(reading))));
+        }
+        typed
     }
 }

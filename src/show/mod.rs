@@ -26,7 +26,7 @@ pub use json::advice_json;
 pub use lesson::{answer_text, lesson_json, lesson_text, lessons_json, lessons_text};
 pub use lesson_page::lesson_page;
 pub(crate) use lesson_page::what_came_of;
-pub(crate) use names::{capital, clean, headed, next_command};
+pub(crate) use names::{capital, clean, headed, next_command, read_again_command};
 pub use past::{past_json, past_text};
 pub use practice::practice_text;
 pub use practice_json::practice_json;

@@ -22,6 +22,12 @@ pub(crate) fn next_command(name: &str, folder: &Path) -> String {
     format!("ribwright {name} {}", quoted(&folder.display().to_string()))
 }
 
+/// The command that reads some stations of a joint's last round again.
+pub(crate) fn read_again_command(folder: &Path, stations: &[&str]) -> String {
+    let asked: String = stations.iter().map(|name| format!(" --station {}", quoted(name))).collect();
+    next_command("enter", folder) + &asked
+}
+
 /// A path as a shell takes it, with nothing in it that steers a terminal.
 fn quoted(path: &str) -> String {
     // Unquoted, a backslash is a letter only to shells of Windows.

@@ -5,11 +5,15 @@
 //! doesn't say where the header ends. Row numbers in messages and adding columns
 //! without touching a row need all four. Writing goes through that crate.
 
+use std::ops::Range;
+
 /// One row of cells.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(crate) struct Record {
     /// The cells, unquoted and without white space around them.
     pub cells: Vec<String>,
+    /// Where each cell stands in the text, with its quotes and the white space around it.
+    pub places: Vec<Range<usize>>,
     /// Where the row's text ends, before its line end; bytes from the start.
     pub end: usize,
     /// What is wrong with the quotes, if anything.
@@ -48,8 +52,10 @@ impl Scanner<'_> {
     fn record(&mut self) -> Record {
         let mut record = Record::default();
         loop {
+            let from = self.at;
             let cell = self.cell(&mut record.fault);
             record.cells.push(cell);
+            record.places.push(from..self.at);
             record.end = self.at;
             match self.peek() {
                 Some(c) if c == self.delimiter => self.skip(c),
@@ -138,6 +144,14 @@ mod tests {
     fn faulty_quotes_are_told() {
         let faults: Vec<_> = records("\"a\"b,1\n\"c", ',').map(|r| r.fault).collect();
         assert_eq!(faults, [Some(Fault::After), Some(Fault::Open)]);
+    }
+
+    #[test]
+    fn a_cell_stands_where_its_text_does() {
+        let text = "a,b\r\n\" x \",  2 \n";
+        let places = records(text, ',').last().map(|r| r.places).unwrap_or_default();
+        let there: Vec<&str> = places.into_iter().map(|p| &text[p]).collect();
+        assert_eq!(there, ["\" x \"", "  2 "]);
     }
 
     #[test]

@@ -6,7 +6,7 @@ mod dates;
 pub(crate) mod decode;
 mod dialect;
 pub(crate) mod file;
-mod grid;
+pub(crate) mod grid;
 pub(crate) mod layout;
 mod marks;
 pub(crate) mod misnamed;

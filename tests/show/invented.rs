@@ -85,6 +85,7 @@ pub fn advice(job: &Job) -> Advice {
             stroke(0, 0, last, 1, true, 0.18),
         ],
         bearings: vec![last / 4, last],
+        doubted: vec![],
         warnings: vec![Warning::new(
             "no-rise",
             "There is no rise column, so the fit is a line along the joint only: measure the \

@@ -3,9 +3,10 @@
 use std::path::Path;
 
 use super::question::{Matter, word};
+use crate::advice;
 use crate::cli::ask::{Ask, yes_or_no};
 use crate::cli::screen::Failure;
-use crate::job::{self, Job, Quantity, ReadingColumns};
+use crate::job::{self, Job, Quantity, ReadingColumns, Round};
 use crate::record::{self, Draft, DraftEntry, JournalError, Step, TypedRound, at_station, steps};
 use crate::show;
 use crate::show::next_command;
@@ -17,7 +18,12 @@ pub(super) struct Bench<'a> {
     pub job: Job,
     pub columns: ReadingColumns,
     pub typed: TypedRound,
-    pub draft: Draft,
+    /// Where answers are kept until the round is saved; none while a saved one is corrected.
+    pub draft: Option<Draft>,
+    /// The only stations (indices) that are asked for, if not all are.
+    pub only: Option<Vec<usize>>,
+    /// The round that is corrected; the job then ends before it.
+    pub saved: Option<Round>,
     pub ask: Ask<'a>,
     /// Why the round could not be saved when that was tried last.
     pub refusal: Option<JournalError>,
@@ -43,8 +49,13 @@ enum Lead {
     Out(End),
 }
 
-const WORDS: &str = "Enter alone: what stands in [ ], or else not read. none: not read. back: the \
-    question before. stop: keep what is typed for another time. ?: this again.";
+/// How to answer; what `stop` does depends on what is typed.
+fn words(stop: &str) -> String {
+    format!(
+        "Enter alone: what stands in [ ], or else not read. none: not read. back: the question before. \
+         stop: {stop}. ?: this again."
+    )
+}
 
 impl Bench<'_> {
     /// The number that the round will have.
@@ -63,13 +74,34 @@ impl Bench<'_> {
         let legend = self.matter().legend();
         self.ask.say(&format!("{round}. Lengths in {lengths}; {alike}."))?;
         self.ask.say(&legend)?;
-        self.ask.say(WORDS)
+        let stop =
+            if self.draft.is_some() { "keep what is typed for another time" } else { "leave it as it is" };
+        self.ask.say(&words(stop))
     }
 
-    /// Asks everything that is not answered yet.
+    /// The questions of this round, in order.
+    pub fn asked(&self) -> Vec<Step> {
+        let about = |step: &Step| match step {
+            Step::Read(station, _) => self.only.as_ref().is_none_or(|only| only.contains(station)),
+            Step::Against | Step::Rebent => self.saved.is_none(),
+        };
+        steps(&self.job, &self.columns).into_iter().filter(about).collect()
+    }
+
+    /// Asks everything that is not answered yet; of a saved round, all that is in question.
     pub fn type_in(&mut self) -> Result<End, Failure> {
-        let steps = steps(&self.job, &self.columns);
-        self.go_through(&steps, self.next_open(&steps, 0))
+        let steps = self.asked();
+        let first = if self.saved.is_some() { 0 } else { self.next_open(&steps, 0) };
+        self.go_through(&steps, first)
+    }
+
+    /// Why an answer should be given twice. Only a doubt is worth the estimate that tells
+    /// whether the reading it is compared with is in doubt itself.
+    fn doubt(&self, step: Step, entry: &DraftEntry) -> Option<String> {
+        self.matter().doubt(step, entry)?;
+        let doubted = advice::doubted(&self.job, &advice::Options::default());
+        let believed = job::believed(&self.job, &doubted);
+        Matter { job: &believed, ..self.matter() }.doubt(step, entry)
     }
 
     /// Asks from one question on. Behind one that is answered for the first time,
@@ -113,7 +145,7 @@ impl Bench<'_> {
             };
             match answer {
                 Err(expected) => self.ask.say(&expected)?,
-                Ok(entry) => match self.matter().doubt(step, &entry) {
+                Ok(entry) => match self.doubt(step, &entry) {
                     Some(why) if doubted.as_ref() != Some(&entry) => {
                         self.ask.say(&format!("{why} Look again; the same answer once more keeps it."))?;
                         doubted = Some(entry);
@@ -128,8 +160,9 @@ impl Bench<'_> {
     /// stop: the answers are still here, and the next one tries again.
     fn keep(&mut self, entry: DraftEntry) -> Result<Lead, Failure> {
         self.typed.take(&entry, &self.job);
-        let before = self.draft.is_kept();
-        match self.draft.keep(&entry) {
+        let Some(draft) = &mut self.draft else { return Ok(Lead::On) };
+        let before = draft.is_kept();
+        match draft.keep(&entry) {
             Err(error) if before => {
                 let text = "What you type is kept only while this program runs, until that is mended.";
                 self.ask.say(&format!("Mind: {error} {text}"))?;
@@ -144,16 +177,27 @@ impl Bench<'_> {
     pub fn review(&mut self) -> Result<End, Failure> {
         loop {
             self.show()?;
-            let question = format!(
-                "Save this as round {}? (y, n, or correct: a station's name, against, back) ",
-                self.number()
-            );
+            let question = self.last_question();
             let end = match self.ask.line(&question)? {
                 None => return Ok(End::NoInput),
                 Some(answer) => self.reviewed(&answer)?,
             };
             if let Some(end) = end {
                 return Ok(end);
+            }
+        }
+    }
+
+    fn last_question(&self) -> String {
+        let number = self.number();
+        match self.saved {
+            None => {
+                format!("Save this as round {number}? (y, n, or correct: a station's name, against, back) ")
+            }
+            Some(_) => {
+                format!(
+                    "Put this in the place of round {number}? (y, n, or correct: a station's name, back) "
+                )
             }
         }
     }
@@ -171,11 +215,13 @@ impl Bench<'_> {
     /// stations come first: a station may be called `n`, and `no` says no as well.
     fn reviewed(&mut self, answer: &str) -> Result<Option<End>, Failure> {
         let station = self.job.stations.iter().position(|s| s.name == answer);
-        let all = steps(&self.job, &self.columns);
+        let all = self.asked();
         let last = all.len().saturating_sub(1);
         let (steps, at) = match (station, answer) {
             (Some(station), _) => (at_station(station, &self.columns), 0),
-            (None, "against") => (all.into_iter().filter(|s| !matches!(s, Step::Read(..))).collect(), 0),
+            (None, "against") if self.saved.is_none() => {
+                (all.into_iter().filter(|s| !matches!(s, Step::Read(..))).collect(), 0)
+            }
             (None, "back") => (all, last),
             (None, "stop") => return Ok(Some(End::Stopped)),
             (None, _) => match yes_or_no(answer) {
@@ -204,11 +250,18 @@ impl Bench<'_> {
         let Some(new) = self.typed.new_round(&self.job) else {
             return Ok(None);
         };
-        match record::add_round_as(self.folder, self.number(), &new) {
-            Ok(()) => self.saved().map(Some),
+        let written = match &self.saved {
+            None => record::add_round_as(self.folder, self.number(), &new),
+            Some(saved) => {
+                let readings: Vec<_> = new.readings.into_iter().enumerate().collect();
+                record::correct_round(self.folder, (self.number(), saved), &readings)
+            }
+        };
+        match written {
+            Ok(()) => self.done().map(Some),
             Err(error @ JournalError::Unsynced { .. }) => {
                 self.ask.say(&format!("Mind: {error}"))?;
-                self.saved().map(Some)
+                self.done().map(Some)
             }
             Err(error) => {
                 self.ask.print(&error.to_string())?;
@@ -218,9 +271,8 @@ impl Bench<'_> {
         }
     }
 
-    fn saved(&mut self) -> Result<End, Failure> {
-        if let Err(error) = self.draft.remove() {
-            let path = self.draft.path();
+    fn done(&mut self) -> Result<End, Failure> {
+        if let Some((path, error)) = self.draft.as_ref().and_then(|d| Some((d.path(), d.remove().err()?))) {
             self.ask.say(&format!("Mind: {} is done with but still there: {error}", path.display()))?;
         }
         let now = job::read_folder(self.folder).map_err(Failure::wrong)?;
@@ -228,7 +280,11 @@ impl Bench<'_> {
             self.ask.say(&format!("Mind: {}", warning.text))?;
         }
         let next = next_command("advise", self.folder);
-        self.ask.print(&format!("Round {} is saved.\nNext: {next}", self.number()))?;
+        let saved = match self.saved {
+            None => format!("Round {} is saved.", self.number()),
+            Some(_) => format!("Round {} is corrected; its notes say what was there.", self.number()),
+        };
+        self.ask.print(&format!("{saved}\nNext: {next}"))?;
         Ok(End::Done)
     }
 

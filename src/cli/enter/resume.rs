@@ -3,7 +3,7 @@
 use super::bench::{Bench, End};
 use crate::cli::screen::Failure;
 use crate::job::ReadingColumns;
-use crate::record::{DraftEntry, TypedRound, steps};
+use crate::record::{Draft, DraftEntry, TypedRound};
 use crate::show;
 use crate::show::next_command;
 
@@ -17,7 +17,7 @@ impl Bench<'_> {
             return self.begin_anew(columns);
         }
         let begun_for = begun_for(found);
-        if self.typed.is_last_of(&self.job, &self.columns) {
+        if self.typed.is_last_of(&self.job) {
             let number = self.job.rounds.len();
             self.ask.say(&format!("The round typed last is saved as round {number} already."))?;
             return self.begin_anew(columns);
@@ -48,7 +48,7 @@ impl Bench<'_> {
     }
 
     fn describe(&mut self, begun_for: Option<usize>, strange: &[String]) -> Result<(), Failure> {
-        let steps = steps(&self.job, &self.columns);
+        let steps = self.asked();
         let (all, open) = (steps.len(), steps.iter().filter(|s| !self.typed.has(**s)).count());
         let number = self.number();
         self.ask.say(&format!("A draft of a round is here: {} of {all} questions answered.", all - open))?;
@@ -68,17 +68,19 @@ impl Bench<'_> {
     /// Throws away what is there, and begins with the columns as they were.
     fn begin_anew(&mut self, columns: ReadingColumns) -> Result<End, Failure> {
         (self.typed, self.columns) = (TypedRound::default(), columns);
-        let begun = self.draft.clear().map_err(Failure::journal).and_then(|()| self.begin());
-        if begun.is_err() {
+        let cleared = self.draft.as_mut().map_or(Ok(()), Draft::clear);
+        let begun = cleared.map_err(Failure::journal).and_then(|()| self.begin());
+        if let (Err(_), Some(draft)) = (&begun, &self.draft) {
             // Better no draft than an empty one; if it stays, it does no harm.
-            let _ = self.draft.remove();
+            let _ = draft.remove();
         }
         begun
     }
 
     /// Marks the draft with the round's number.
     fn begin(&mut self) -> Result<End, Failure> {
-        self.draft.keep(&DraftEntry::Round(self.number())).map_err(Failure::journal)?;
+        let round = DraftEntry::Round(self.number());
+        self.draft.as_mut().map_or(Ok(()), |draft| draft.keep(&round)).map_err(Failure::journal)?;
         Ok(End::Done)
     }
 

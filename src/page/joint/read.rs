@@ -20,7 +20,7 @@ pub(in crate::page) fn show(_: &Site, joint: &Joint) -> Answered {
 
 /// What is typed and not saved: nothing, if it is the last round, saved already.
 pub(super) fn open(joint: &Joint, typed: TypedRound) -> TypedRound {
-    if typed.is_last_of(&joint.job, &joint.columns) { TypedRound::default() } else { typed }
+    if typed.is_last_of(&joint.job) { TypedRound::default() } else { typed }
 }
 
 /// What a round is held against, as far as typed, or else as it is usual.

@@ -255,6 +255,7 @@ pub(super) fn bare<'a>(stations: impl Iterator<Item = (&'a str, f64, f64)>) -> A
         stations: stations.map(station).collect(),
         strokes: Vec::new(),
         bearings: Vec::new(),
+        doubted: Vec::new(),
         warnings: Vec::new(),
     }
 }

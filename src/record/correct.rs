@@ -1,0 +1,103 @@
+//! Readings of the last round corrected: the one exception to rows that never change. The
+//! new reading takes the old one's place, and the old one stays beside it as a note.
+
+use std::path::Path;
+
+use super::JournalError;
+use super::append::{Edit, NewRow, Target};
+use super::journal::{Session, length_cell, one_line, reading_fields, reading_row, same_round};
+use super::today::today;
+use crate::job::columns::{Field, READINGS};
+use crate::job::{Reading, Round};
+use crate::table::named::{Row, Table};
+
+/// Puts readings in the place of those of the last round, `known` as the maker saw it:
+/// by station (index), mm. A station that was not read in it gets a row.
+///
+/// # Errors
+///
+/// [`JournalError::Overtaken`] if the last round is another one by now, and all that
+/// adding a round may meet; the folder is then as it was.
+pub fn correct_round(
+    folder: &Path,
+    (number, known): (usize, &Round),
+    readings: &[(usize, Reading)],
+) -> Result<(), JournalError> {
+    let session = Session::open(folder)?;
+    let last = session.job.rounds.last().filter(|_| session.job.rounds.len() == number);
+    if !last.is_some_and(|last| same_round(last, known)) {
+        return Err(JournalError::Overtaken(folder.display().to_string(), "readings were"));
+    }
+    session.correct(number, readings)
+}
+
+impl Session {
+    /// Puts readings into a round that is there.
+    pub(super) fn correct(&self, number: usize, readings: &[(usize, Reading)]) -> Result<(), JournalError> {
+        let target = self.target(&READINGS);
+        let (Some(table), Some(round)) = (&target.table, self.job.rounds.get(number.wrapping_sub(1))) else {
+            return Err(JournalError::Nothing);
+        };
+        let wanted = corrected(round, readings);
+        let new = |(i, reading): &&(usize, Reading)| round.readings.get(*i).is_some_and(|old| old != reading);
+        let (mut edits, mut rows): (Vec<Edit>, Vec<NewRow>) = Default::default();
+        for (i, reading) in readings.iter().filter(new) {
+            let name = &self.job.stations[*i].name;
+            match row_of(table, number, name) {
+                Some(row) => {
+                    let cells = self.changed_cells(&target, row, (&round.readings[*i], reading));
+                    edits.push(Edit { row: row.number, cells });
+                }
+                None => {
+                    let heading = (number, round.against, round.rebent);
+                    rows.push(reading_row(heading, (name, reading), self.job.unit, &target));
+                }
+            }
+        }
+        self.write(&target, &edits, &rows, |old, job| {
+            let others = |rounds: &[Round]| [&rounds[..number - 1], &rounds[number..]].concat();
+            job.rounds.len() == old.rounds.len()
+                && others(&job.rounds) == others(&old.rounds)
+                && same_round(&job.rounds[number - 1], &wanted)
+        })
+    }
+
+    /// The cells of a row in which the reading differs, and what stood there as a note.
+    fn changed_cells(&self, target: &Target, row: &Row, (old, new): (&Reading, &Reading)) -> NewRow {
+        let Some(table) = &target.table else { return NewRow::new() };
+        let differs = |f: &&Field<Reading>| (f.get)(old) != (f.get)(new);
+        let changed: Vec<_> = reading_fields(target).filter(differs).collect();
+        let cell = |f: &&Field<Reading>| {
+            let text = (f.get)(new).map(|mm| length_cell(mm, self.job.unit, &target.dialect));
+            (f.name, text.unwrap_or_default())
+        };
+        let was = |f: &&Field<Reading>| match table.cell(row, f.name) {
+            "" => format!("{} was not read", f.name),
+            text => format!("{} was {text}", f.name),
+        };
+        let was = changed.iter().map(was).collect::<Vec<_>>().join(" and ");
+        let told = format!("{was} until corrected on {}", today());
+        let note = [table.cell(row, "note"), &told].map(str::to_owned).into_iter().filter(|n| !n.is_empty());
+        let note = one_line(&note.collect::<Vec<_>>().join("; "));
+        changed.iter().map(cell).chain([("note", note)]).collect()
+    }
+}
+
+fn corrected(round: &Round, readings: &[(usize, Reading)]) -> Round {
+    let mut round = round.clone();
+    for (i, reading) in readings {
+        if let Some(place) = round.readings.get_mut(*i) {
+            place.clone_from(reading);
+        }
+    }
+    round
+}
+
+/// The row of a station in a round of a table that was read without problems.
+pub(super) fn row_of<'a>(table: &'a Table, round: usize, station: &str) -> Option<&'a Row> {
+    let number = |row: &Row| {
+        let text = table.cell(row, "round");
+        text.strip_suffix(".0").or(text.strip_suffix(",0")).unwrap_or(text).parse::<usize>().ok()
+    };
+    table.rows.iter().find(|row| number(row) == Some(round) && table.cell(row, "station") == station)
+}
