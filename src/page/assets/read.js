@@ -221,6 +221,10 @@ function change(cell) {
 
 cells.forEach((cell, i) => {
     cell.input.addEventListener("input", () => change(cell));
+    // The first tap into a field takes its whole value, to be typed over; the next sets the caret.
+    let first = false;
+    cell.input.addEventListener("pointerdown", () => { first = document.activeElement !== cell.input; });
+    cell.input.addEventListener("click", () => { if (first) { cell.input.select(); } first = false; });
     cell.input.addEventListener("change", () => {
         // The key says the sign from here on.
         if (cell.key && cell.state !== "wrong") { cell.input.value = cell.input.value.replace(/^\s*[-+−]\s*/, ""); }

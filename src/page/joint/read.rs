@@ -116,7 +116,7 @@ impl Fields<'_> {
         html! {
             h2 { "Stations" }
             p.about { "Gap: daylight at the joint line. Over: wood past it. The key before a number changes from one to the other." }
-            ol.stations { @for station in 0..count { li { (self.station(station)) } } }
+            ol.stations.fine[self.joint.job.unit != Unit::Mm] { @for station in 0..count { li { (self.station(station)) } } }
         }
     }
 
