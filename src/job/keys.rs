@@ -10,6 +10,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::Plane;
 use super::stations::{LONGEST_NAME, is_name};
+use crate::table::lookalike::difference;
 use crate::table::toml_file::{self, Entry, Reader};
 use crate::table::{Measure, Range, Unit};
 
@@ -154,15 +155,23 @@ impl Reader<'_> {
             self.problems.push(self.source.problem(entry, "planes by name", next));
             return;
         };
-        for named in toml_file::entries(table) {
+        let entries = toml_file::entries(table);
+        for (i, named) in entries.iter().enumerate() {
+            let twin = entries[..i].iter().find_map(|other| difference(named.key, other.key));
+            if let Some(differ) = twin {
+                let expected =
+                    format!("a plane's name that looks different from an earlier one, but {differ}");
+                self.problems.push(self.source.problem(named, expected, "rename one of the two planes"));
+                continue;
+            }
             let plain = named.key.trim() == named.key && !named.key.is_empty();
             if !plain || named.key.chars().any(char::is_control) {
                 let next = "name the plane in one line without spaces around the name";
-                self.problems.push(self.source.problem(&named, "a plane's name", next));
+                self.problems.push(self.source.problem(named, "a plane's name", next));
                 continue;
             }
             let mut plane = Plane { name: named.key.to_string(), ..Plane::default() };
-            self.section(&named, &format!("[planes.{}]", named.key), keys, top, &mut plane);
+            self.section(named, &format!("[planes.{}]", named.key), keys, top, &mut plane);
             to.push(plane);
         }
     }

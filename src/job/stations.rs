@@ -6,6 +6,7 @@ use super::columns::{GEOMETRY, STATIONS};
 use super::{Measured, Station, ranges};
 use crate::table::cell::Sheet;
 use crate::table::layout::Need;
+use crate::table::lookalike::{difference, seen};
 use crate::table::named::Row;
 use crate::table::problem::printable;
 use crate::table::range::short;
@@ -62,6 +63,7 @@ fn named_rows<'a>(sheet: &mut Sheet<'a>) -> Vec<Named<'a>> {
     let table = sheet.table;
     let mut first: Vec<Named<'a>> = Vec::new();
     let mut rows: HashMap<&str, &Row> = HashMap::new();
+    let mut looks: HashMap<String, (&str, usize)> = HashMap::new();
     for row in &table.rows {
         let name = table.cell(row, "station");
         if !usable(sheet, row, name) {
@@ -74,6 +76,11 @@ fn named_rows<'a>(sheet: &mut Sheet<'a>) -> Vec<Named<'a>> {
                 break;
             }
             None => {
+                let (other, earlier) = *looks.entry(seen(name)).or_insert((name, row.number));
+                if let Some(differ) = difference(name, other) {
+                    looks_alike(sheet, row, earlier, &differ);
+                    continue;
+                }
                 rows.insert(name, row);
                 first.push((row, name.to_string()));
             }
@@ -85,6 +92,13 @@ fn named_rows<'a>(sheet: &mut Sheet<'a>) -> Vec<Named<'a>> {
         }
     }
     first
+}
+
+/// Two names that nobody can tell apart by looking.
+fn looks_alike(sheet: &mut Sheet<'_>, row: &Row, earlier: usize, differ: &str) {
+    let expected = format!("a name that looks different from that in row {earlier}, but {differ}");
+    let next = "write both alike if one station is meant; else rename one";
+    sheet.wrong(row, "station", expected, next);
 }
 
 fn usable(sheet: &mut Sheet<'_>, row: &Row, name: &str) -> bool {

@@ -8,6 +8,7 @@ mod dialect;
 pub(crate) mod file;
 pub(crate) mod grid;
 pub(crate) mod layout;
+pub(crate) mod lookalike;
 mod marks;
 pub(crate) mod misnamed;
 pub(crate) mod named;

@@ -2,6 +2,7 @@
 
 use strsim::damerau_levenshtein;
 
+use super::lookalike::difference;
 use super::problem::printable;
 
 /// The candidate that `word` was probably meant to be, if one is near enough:
@@ -24,6 +25,10 @@ fn slips(a: &str, b: &str) -> usize {
 
 /// `, did you mean 'x'?` in a form that fits behind 'Next: '.
 pub(crate) fn did_you_mean<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str> + Clone) -> String {
+    let alike = |name: &'a str| Some((name, difference(word, name)?));
+    if let Some((name, differ)) = candidates.clone().into_iter().find_map(alike) {
+        return format!("write '{name}' just as it is written there: the two look alike, but {differ}");
+    }
     match nearest(word, candidates.clone()) {
         Some(name) => format!("write '{name}' if that was meant"),
         None => format!("use one of: {}", listed(candidates)),

@@ -9,6 +9,7 @@ use super::types::{Bowl, BowlJoint};
 use crate::job::folder::Files;
 use crate::job::names::{BOWL, JOINTS, SETTINGS, STATIONS};
 use crate::job::{Job, Mold};
+use crate::table::lookalike;
 use crate::table::suggest::nearest;
 use crate::table::unreadable::{entered, shown, unreadable};
 use crate::table::{Problem, Warning};
@@ -147,12 +148,20 @@ fn difference<'a>(here: &'a [String], there: &[String]) -> (Option<&'a str>, Str
     }
 }
 
+/// The next step where the names differ only to a program.
+fn alike(here: &[String], there: &[String]) -> Option<String> {
+    let (this, that) = here.iter().zip(there).find(|(a, b)| a != b)?;
+    let differ = lookalike::difference(this, that)?;
+    Some(format!("write the name alike in both: the two look alike, but {differ}"))
+}
+
 fn in_joint(joint: &BowlJoint, here: &[String], shared: &[String], whose: &str) -> Problem {
     let (found, expected) = difference(here, shared);
     let next = match whose {
         BOWL => "name the stations as in bowl.toml, or leave `stations` out there if all joints agree",
         _ => "give all joints of the bowl the same stations",
     };
+    let next = alike(here, shared).unwrap_or_else(|| next.into());
     let file = shown(&joint.folder.join(STATIONS));
     let problem = Problem::new(file, format!("{expected}, as in {whose}"), next).column("station");
     problem.found(found.unwrap_or_default())
@@ -161,7 +170,8 @@ fn in_joint(joint: &BowlJoint, here: &[String], shared: &[String], whose: &str) 
 /// All joints agree, and `bowl.toml` doesn't.
 fn in_settings(file: &Path, here: &[String], joints: &[String]) -> Problem {
     let (found, expected) = difference(here, joints);
-    let next = "correct the names, or leave the key out: then those of the joints count";
+    let usual = "correct the names, or leave the key out: then those of the joints count";
+    let next = alike(here, joints).unwrap_or_else(|| usual.into());
     let problem =
         Problem::new(shown(file), format!("{expected}, as all joints have it"), next).column("stations");
     problem.found(found.unwrap_or_default())

@@ -1,0 +1,66 @@
+//! Names that look the same and are not: letters composed otherwise, characters
+//! that can't be seen.
+
+use unicode_normalization::UnicodeNormalization;
+
+/// What an eye makes of a name: accented letters in one form (NFC, Unicode Standard
+/// Annex 15), blanks alike, nothing invisible.
+pub(crate) fn seen(name: &str) -> String {
+    let visible = name.chars().filter(|c| !is_invisible(*c));
+    let alike: String = visible.map(|c| if c.is_whitespace() { ' ' } else { c }).nfc().collect();
+    alike.trim().to_owned()
+}
+
+/// How two names differ that look the same, in words that fit behind 'but'; `None`
+/// where they look different, or are the same.
+pub(crate) fn difference(this: &str, other: &str) -> Option<String> {
+    if this == other || seen(this) != seen(other) {
+        return None;
+    }
+    let odd = |name: &str, in_other: &str| {
+        name.chars().find(|c| (is_invisible(*c) || is_odd_blank(*c)) && !in_other.contains(*c))
+    };
+    Some(match (odd(this, other), odd(other, this)) {
+        (Some(c), _) => format!("this one has {} in it", named(c)),
+        (None, Some(c)) => format!("that one has {} in it", named(c)),
+        (None, None) => "an accented letter in one is made of other characters than in the other".into(),
+    })
+}
+
+fn named(c: char) -> String {
+    let what = if is_invisible(c) { "an invisible character" } else { "a blank of another kind" };
+    format!("{what} (U+{:04X})", u32::from(c))
+}
+
+fn is_odd_blank(c: char) -> bool {
+    c.is_whitespace() && c != ' '
+}
+
+/// Characters without room or ink of their own: joiners, marks of direction, soft
+/// hyphens, byte order marks, variants of a picture.
+fn is_invisible(c: char) -> bool {
+    matches!(c,
+        '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}'
+        | '\u{2060}'..='\u{206f}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_that_look_alike_are_told_apart() {
+        let differ = |a, b| difference(a, b).unwrap_or_default();
+        assert!(differ("caf\u{e9}", "cafe\u{301}").contains("accented"));
+        assert!(differ("ne\u{200b}ck", "neck").starts_with("this one has an invisible character (U+200B)"));
+        assert!(differ("neck", "neck\u{feff}").starts_with("that one has an invisible character (U+FEFF)"));
+        assert!(differ("at\u{a0}tail", "at tail").contains("a blank of another kind (U+00A0)"));
+    }
+
+    #[test]
+    fn names_that_look_different_are_no_matter() {
+        for (a, b) in [("neck", "neck"), ("neck", "Neck"), ("cafe", "caf\u{e9}"), ("1", "2")] {
+            assert_eq!(difference(a, b), None, "{a} {b}");
+        }
+    }
+}
