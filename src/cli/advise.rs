@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Parser, ValueEnum};
 
-use super::progress::while_working;
+use super::progress::{announce, while_working};
 use super::screen::{Failure, Run, Screen};
 use crate::advice::{self, Advice, JointInBowl, Options, Verdict};
 use crate::fit::SurfaceChoice;
@@ -63,6 +63,7 @@ impl From<Surface> for SurfaceChoice {
 impl Run for Advise {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         let JointInBowl { job, start, bowl, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        announce(&job, screen);
         let options = Options { surface: self.surface.into(), start };
         let (advice, working) =
             while_working("working out the joint", || advice::advise_and_show(&job, &options));

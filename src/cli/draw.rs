@@ -61,7 +61,7 @@ impl Which {
 
 impl Run for Draw {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let studied = self.study.work()?;
+        let studied = self.study.work(screen)?;
         self.write(&studied.album(), screen)
     }
 }

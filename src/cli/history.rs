@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::Parser;
 
-use super::progress::while_working;
+use super::progress::{announce, while_working};
 use super::screen::{Failure, Run, Screen};
 use crate::advice::{self, JointInBowl, Options};
 use crate::show;
@@ -32,6 +32,7 @@ pub(super) struct History {
 impl Run for History {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         let JointInBowl { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
+        announce(&job, screen);
         let options = Options { start, ..Options::default() };
         let looked = while_working("looking back", || advice::past(&job, &options));
         let rounds = looked.map_err(Failure::wrong)?;

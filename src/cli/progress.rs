@@ -6,6 +6,9 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 use std::time::{Duration, Instant};
 
+use super::screen::Screen;
+use crate::job::Job;
+
 /// A bar on standard error, from the first second on; silent where standard
 /// error is no terminal. Steps may come from any thread.
 pub(super) struct Progress {
@@ -56,6 +59,25 @@ impl Progress {
     }
 }
 
+/// From so many rounds on an answer may take longer than anyone expects.
+const MANY_ROUNDS: usize = 24;
+
+/// Says before long work that it is long, on a terminal or not.
+pub(super) fn announce(job: &Job, screen: &Screen) {
+    if let Some(line) = long_work(job.rounds.len(), job.stations.len()) {
+        screen.note(&line);
+    }
+}
+
+fn long_work(rounds: usize, stations: usize) -> Option<String> {
+    (rounds >= MANY_ROUNDS).then(|| {
+        format!(
+            "{rounds} rounds at {stations} stations: this takes longer than usual, up to some minutes. Nothing is \
+             lost if you stop it with Ctrl-C."
+        )
+    })
+}
+
 /// Does the work; from the first second on a line on a terminal says what is being
 /// done and for how long already.
 pub(super) fn while_working<T>(what: &str, work: impl FnOnce() -> T) -> T {
@@ -99,6 +121,12 @@ fn line(done: usize, total: usize, what: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn only_long_work_is_announced() {
+        assert_eq!(long_work(MANY_ROUNDS - 1, 13), None);
+        assert!(long_work(50, 13).is_some_and(|line| line.starts_with("50 rounds at 13 stations")));
+    }
 
     #[test]
     fn the_bar_fills_and_stays_as_wide() {

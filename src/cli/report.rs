@@ -33,7 +33,7 @@ pub(super) struct Report {
 impl Run for Report {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         may_be_written(&self.into)?;
-        let studied = self.study.work()?;
+        let studied = self.study.work(screen)?;
         let page = while_working("drawing", || show::report(&studied.album()));
         write(&self.into, &page).map_err(|e| Failure::system(&self.into, e))?;
         screen.note(&format!("wrote {}", self.into.display()));

@@ -6,8 +6,8 @@ use clap::Args;
 
 use super::advise::Surface;
 use super::number::{number, whole};
-use super::progress::while_working;
-use super::screen::Failure;
+use super::progress::{announce, while_working};
+use super::screen::{Failure, Screen};
 use crate::advice::{self, Advice, JointInBowl, Options, PastRound, Working};
 use crate::job::Job;
 use crate::show::draw::{Album, View};
@@ -62,12 +62,13 @@ pub(super) struct Studied {
 
 impl Study {
     /// Reads the joint and works it out.
-    pub(super) fn work(&self) -> Result<Studied, Failure> {
+    pub(super) fn work(&self, screen: &Screen) -> Result<Studied, Failure> {
         let JointInBowl { job, start, .. } = advice::open(&self.path).map_err(Failure::wrong)?;
         let job = match self.round {
             Some(round) => until(&job, round)?,
             None => job,
         };
+        announce(&job, screen);
         let options = Options { surface: self.surface.into(), start };
         Ok(while_working("working out the joint", || studied(job, &options, self.view())))
     }

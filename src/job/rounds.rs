@@ -41,6 +41,7 @@ pub(crate) fn read(sheet: &mut Sheet<'_>, names: Option<&[String]>, warnings: &m
     exchanged(sheet, &lines);
     warnings.extend(later_line(&list, sheet));
     warnings.extend(past_neighbour(&list, names));
+    warnings.extend(many(&list, &sheet.table.file));
     warnings.extend(whole_numbers(sheet, &lines));
     Rounds { list, count: sound.then_some(last) }
 }
@@ -316,6 +317,19 @@ fn later_line(list: &[Round], sheet: &Sheet<'_>) -> Option<Warning> {
         neighbour + 1
     );
     Some(Warning::new("line-after-neighbour", text))
+}
+
+/// More rounds than any joint needs (common practice, no source).
+const MANY: usize = 24;
+
+fn many(list: &[Round], file: &str) -> Option<Warning> {
+    let text = format!(
+        "{file}: {} rounds are on record, and the more there are, the longer an answer takes. A joint mostly fits \
+         within ten: if these are of more than one rib, give each rib a folder of its own; if not, look in \
+         `ribwright history` for what keeps coming back.",
+        list.len()
+    );
+    (list.len() >= MANY).then(|| Warning::new("many-rounds", text))
 }
 
 fn past_neighbour(list: &[Round], names: Option<&[String]>) -> Vec<Warning> {

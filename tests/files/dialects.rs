@@ -255,6 +255,19 @@ fn what_a_maker_should_know_is_a_warning() {
 }
 
 #[test]
+fn more_rounds_than_a_joint_needs_are_told() {
+    let rounds = |count: usize| {
+        let row = |k| format!("{k},neck,neighbour,0\n{k},2,neighbour,-0.2\n{k},tail,neighbour,0\n");
+        let readings = format!("round,station,against,overlap\n{}", (1..=count).map(row).collect::<String>());
+        joint(&[("stations.csv", STATIONS.into()), ("readings.csv", readings.into())]).expect("sound")
+    };
+    assert!(!codes(&rounds(23)).contains(&"many-rounds"));
+    let told = rounds(24).warnings;
+    let told = told.iter().find(|w| w.code == "many-rounds").expect("told");
+    assert!(told.text.contains("24 rounds") && told.text.contains("the longer an answer takes"), "{told:?}");
+}
+
+#[test]
 fn decimal_commas_that_may_have_fallen_apart_are_suspected() {
     let stations = "station,along,width,bevel\n1,0,12,6\n2,300,30,6\n";
     let readings = "round,station,against,overlap,lift\n1,1,line,0,4\n1,2,line,0,2\n";
