@@ -11,6 +11,7 @@ use clap::{Arg, ArgMatches, Command, Parser};
 use owo_colors::OwoColorize;
 
 use crate::record::{JournalError, WriteError, io_error};
+use crate::show::message;
 
 /// Why a command gave no answer.
 #[derive(Debug)]
@@ -111,7 +112,11 @@ impl Screen {
     /// A sentence on standard error, beside the results.
     pub fn note(&self, text: &str) {
         // Nobody is left to tell when standard error is closed.
-        let _ = writeln!(AutoStream::new(io::stderr().lock(), self.color), "{text}");
+        let _ = writeln!(self.error(), "{}", message("", text));
+    }
+
+    fn error(&self) -> impl Write {
+        AutoStream::new(io::stderr().lock(), self.color)
     }
 
     /// Tells what went wrong and returns the exit status. A reader that closed
@@ -122,9 +127,21 @@ impl Screen {
             Failure::Wrong(error) => (error, 2),
             Failure::Other(error) => (error, 1),
         };
-        self.note(&format!("{} {error:#}", "error:".red().bold()));
+        let told = message(HEAD, &told(error));
+        let rest = told.strip_prefix(HEAD.trim_end()).unwrap_or(&told);
+        let _ = writeln!(self.error(), "{}{rest}", HEAD.trim_end().red().bold());
         ExitCode::from(status)
     }
+}
+
+/// What stands before every failure.
+const HEAD: &str = "error: ";
+
+/// The message and its causes, each told once: many a message quotes its cause.
+fn told(error: &anyhow::Error) -> String {
+    error.chain().skip(1).map(ToString::to_string).fold(error.to_string(), |told, cause| {
+        if told.contains(&cause) { told } else { format!("{told}: {cause}") }
+    })
 }
 
 fn is_closed_pipe(error: &anyhow::Error) -> bool {
@@ -146,6 +163,14 @@ pub(super) fn refuse(error: &clap::Error) -> ExitCode {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_cause_is_told_once() {
+        let cause = || io::Error::from(io::ErrorKind::PermissionDenied);
+        let quoted = JournalError::Io { file: "a".into(), source: cause() };
+        assert_eq!(told(&quoted.into()).matches("permission denied").count(), 1);
+        assert_eq!(told(&anyhow::Error::from(cause()).context("writing")), "writing: permission denied");
+    }
 
     #[test]
     fn a_closed_pipe_is_told_from_other_failures() {

@@ -38,4 +38,4 @@ pub use table::advice_text;
 pub(crate) use table::{CAUTION, CHECK, headline};
 pub(crate) use units::{cell, exact, plural, typed_alike};
 pub use what_if::{what_if_json, what_if_text};
-pub(crate) use wrap::paragraph;
+pub(crate) use wrap::{message, paragraph};

@@ -26,6 +26,27 @@ pub(crate) fn paragraph(out: &mut impl Write, head: &str, text: &str) -> io::Res
     writeln!(out, "{line}")
 }
 
+/// A message in lines of at most [`WIDTH`] columns; lines after the first stand below
+/// the text, not below `head`. A word stays whole, so that a path can be copied; each
+/// line of the text begins one.
+pub(crate) fn message(head: &str, text: &str) -> String {
+    let indent = " ".repeat(columns(head));
+    let mut lines = Vec::new();
+    for (i, part) in text.lines().enumerate() {
+        let mut line = if i == 0 { head.to_owned() } else { String::new() };
+        for (k, word) in part.split(' ').enumerate() {
+            if k > 0 && columns(&line) + 1 + columns(word) > WIDTH {
+                lines.push(std::mem::replace(&mut line, indent.clone()));
+            } else if k > 0 {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+        lines.push(line);
+    }
+    lines.join("\n")
+}
+
 /// Text in lines of at most `width` columns.
 pub(super) fn lines(text: &str, width: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
@@ -64,6 +85,16 @@ mod tests {
         let mut out = Vec::new();
         paragraph(&mut out, head, text).expect("a vector takes every write");
         String::from_utf8_lossy(&out).lines().map(str::to_owned).collect()
+    }
+
+    #[test]
+    fn a_message_is_wrapped_and_its_paths_stay_whole() {
+        let path = format!("a/{}.csv", "long".repeat(30));
+        let text = format!("{path}: {} Next:  mend it.\nAnother problem.", "words ".repeat(20));
+        let told = message("error: ", &text);
+        assert!(told.lines().all(|l| columns(l) <= WIDTH || l.contains(&path)));
+        assert!(told.lines().count() > 3 && told.ends_with("\nAnother problem."));
+        assert_eq!(told.replace("\n       ", " "), format!("error: {text}"), "nothing is lost");
     }
 
     #[test]

@@ -129,6 +129,6 @@ fn without_readings_it_says_what_is_missing() {
     .unwrap();
     let output = run(&[folder.path().to_str().unwrap()]);
     assert_eq!(output.status.code(), Some(2));
-    let error = String::from_utf8_lossy(&output.stderr).into_owned();
+    let error = String::from_utf8_lossy(&output.stderr).replace("\n       ", " ");
     assert!(error.contains("no readings yet") || error.contains("readings.csv"), "{error}");
 }

@@ -178,7 +178,7 @@ fn a_wrong_option_is_2_and_says_what_was_expected() {
         (&["--strategy", "luck"], "one-round"),
     ] {
         let output = run(arguments, "1");
-        let error = String::from_utf8_lossy(&output.stderr).into_owned();
+        let error = String::from_utf8_lossy(&output.stderr).replace("\n       ", " ");
         assert_eq!(output.status.code(), Some(2), "{arguments:?}");
         assert!(error.contains(expected), "{error}");
     }

@@ -77,7 +77,11 @@ pub struct Said {
 impl Said {
     pub fn of(output: &std::process::Output) -> Said {
         let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-        Said { code: output.status.code(), out: text(&output.stdout), err: text(&output.stderr) }
+        Said {
+            code: output.status.code(),
+            out: text(&output.stdout),
+            err: text(&output.stderr).replace("\n       ", " "),
+        }
     }
 
     /// Passes if the program succeeded.

@@ -76,7 +76,7 @@ fn said(name: &str) -> String {
 /// The exit status, and the errors or the essence of the answer.
 fn summary(output: &Output) -> String {
     let status = output.status.code().expect("no signal");
-    let errors = String::from_utf8(output.stderr.clone()).expect("UTF-8");
+    let errors = String::from_utf8(output.stderr.clone()).expect("UTF-8").replace("\n       ", " ");
     let text = String::from_utf8(output.stdout.clone()).expect("UTF-8");
     let answer = match serde_json::from_str::<Value>(&text) {
         Ok(answer) => essence(&answer),

@@ -18,7 +18,7 @@ fn run(dir: &Path, arguments: &[&str]) -> Output {
 }
 
 fn said(output: &Output) -> (i32, String) {
-    let text = String::from_utf8_lossy(&output.stderr).trim_end().to_owned();
+    let text = String::from_utf8_lossy(&output.stderr).replace("\n       ", " ").trim_end().to_owned();
     (output.status.code().expect("no signal"), text)
 }
 

@@ -19,7 +19,7 @@ fn run(arguments: &[&str], input: &str) -> Output {
 
 fn said(output: &Output) -> String {
     let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
-    text(&output.stdout) + &text(&output.stderr)
+    text(&output.stdout) + &text(&output.stderr).replace("\n       ", " ")
 }
 
 /// Words without line ends, so that wrapping does not matter.

@@ -246,7 +246,7 @@ fn advise(path: &Path, json: bool) -> std::process::Output {
 fn explained(path: &Path, what: &str, said: &[String]) {
     for json in [false, true] {
         let output = advise(path, json);
-        let error = String::from_utf8_lossy(&output.stderr);
+        let error = String::from_utf8_lossy(&output.stderr).replace("\n       ", " ");
         let here = format!("{what}, {}:\n{error}", path.display());
         assert_eq!(output.status.code(), Some(2), "{here}");
         assert!(output.stdout.is_empty(), "{here}");

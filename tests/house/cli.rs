@@ -61,6 +61,19 @@ fn a_missing_folder_is_2_and_named_on_standard_error_alone() {
     }
 }
 
+/// As every other output, in 80 columns; what is longer than a line stays whole, to be copied.
+#[test]
+fn what_goes_wrong_is_told_in_short_lines() {
+    let long = format!("no-such-folder/{}", "joint".repeat(20));
+    for path in ["no-such-joint", &long] {
+        let error = text(&ribwright(&["advise", path]).stderr);
+        assert!(error.contains(path), "{error}");
+        assert!(error.lines().all(|line| line.chars().count() <= 80 || line.contains(path)), "{error}");
+        assert!(error.lines().skip(1).all(|line| line.starts_with("       ")), "below the words: {error}");
+    }
+    assert!(text(&ribwright(&["advise", &long]).stderr).lines().count() > 1, "so that this could fail");
+}
+
 #[test]
 fn colour_can_be_forced_and_forbidden() {
     let colour = |when: &str| text(&ribwright(&["advise", "none", "--color", when]).stderr);

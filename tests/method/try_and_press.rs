@@ -261,7 +261,7 @@ fn a_wrong_cut_is_2_and_a_deep_one_is_pointed_out() {
         [("99:0.1", "no station `99`"), ("3", "expected stations, a colon"), ("3:-1", "above 0")]
     {
         let output = run(&[PLAIN, "--take", take]);
-        let error = String::from_utf8_lossy(&output.stderr).into_owned();
+        let error = String::from_utf8_lossy(&output.stderr).replace("\n       ", " ");
         assert_eq!(output.status.code(), Some(2), "{take}");
         assert!(output.stdout.is_empty() && error.contains(says), "{error}");
     }

@@ -445,9 +445,10 @@ fn a_port_that_is_taken_is_said_so() {
     let second =
         std::process::Command::new(served::PROGRAM).args(["page", "--port", &port]).arg(dir.path()).output();
     let second = second.expect("it runs");
-    let said = String::from_utf8_lossy(&second.stderr).into_owned();
+    let said = String::from_utf8_lossy(&second.stderr).replace("\n       ", " ");
     assert_eq!(second.status.code(), Some(1));
     assert!(said.contains(&port) && said.contains("Next:"), "{said}");
+    assert_eq!(said.matches("in use").count(), 1, "the cause is told once: {said}");
     let nowhere = std::process::Command::new(served::PROGRAM)
         .args(["page", "no-such-folder"])
         .output()

@@ -73,7 +73,7 @@ impl Place {
     /// Exit status and what is said, on one line.
     fn said(&self, line: &str, input: &str) -> (i32, String) {
         let output = self.run(line, input).expect("it runs");
-        let text = String::from_utf8_lossy(&output.stderr).into_owned();
+        let text = String::from_utf8_lossy(&output.stderr).replace("\n       ", " ");
         (output.status.code().expect("no signal"), text.trim_end().to_owned())
     }
 
