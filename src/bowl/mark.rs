@@ -6,6 +6,10 @@
 //! planed through them is gently curved, so that is what is laid through them, by the
 //! kernel that fits joints. Then, as at a joint: draws of edge and marks that agree
 //! with what was measured, and strokes that are safe on nearly all of them.
+//!
+//! Where a girth tells how wide the rib should be, lines that agree with it are laid
+//! closer to it. Lines that don't are left where they were drawn, and [`Apart`] says so:
+//! one of the two is wrong, and no average of them is right.
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
@@ -25,6 +29,10 @@ use super::along_mold;
 use super::divide::divide;
 use super::line::{LaidLine, Leeway, OddReading, line_through};
 
+mod apart;
+
+pub use apart::Apart;
+
 /// What to mark and how.
 #[derive(Debug, Clone, Copy)]
 pub struct Marking<'a> {
@@ -32,14 +40,23 @@ pub struct Marking<'a> {
     pub marks: &'a [Option<Mark>],
     /// Left off for the spacer, mm.
     pub allowance: f64,
-    /// Widths that the rib should have, along the mold, mm, if the bowl tells them.
-    pub wanted: Option<&'a [f64]>,
+    /// Widths that the rib should have, if the bowl tells them.
+    pub wanted: Option<Shares<'a>>,
     /// Mark at those widths instead of at the lines on the mold.
     pub by_widths: bool,
     /// How exact the measuring is.
     pub errors: BowlErrors,
     /// What is known of the planes beforehand.
     pub start: &'a Prior,
+}
+
+/// Widths that the girth leaves for a rib; one entry a station, along the mold, mm.
+#[derive(Debug, Clone, Copy)]
+pub struct Shares<'a> {
+    /// The widths.
+    pub width: &'a [f64],
+    /// Their standard uncertainties.
+    pub sd: &'a [f64],
 }
 
 /// One station's mark. Lengths in mm; `None` where nothing was measured.
@@ -88,9 +105,13 @@ pub struct Marks {
     pub stations: Vec<MarkStation>,
     /// Distances that don't go with the others, as measured.
     pub off: Vec<(Measure, OddReading)>,
+    /// Where the lines on the mold and the girth can't both be right.
+    pub apart: Option<Apart>,
+    /// Whether the rib is marked at the widths wanted.
+    pub by_widths: bool,
     /// Whether the edge is gently curved.
     pub curved: bool,
-    /// Strokes down to the marks; none while a distance is in doubt.
+    /// Strokes down to the marks; none while a distance or a line is in doubt.
     pub plan: Plan,
     /// The present edge over the marks, mm.
     pub height: Vec<f64>,
@@ -139,7 +160,7 @@ pub fn marks_in(
     let marking = Marking {
         marks: measured,
         allowance: wish.allowance.unwrap_or(bowl.settings.spacer.map_or(0.0, |s| s.width / 2.0)),
-        wanted: division.as_ref().map(|d| d.next()),
+        wanted: division.as_ref().map(|d| Shares { width: d.next(), sd: &d.sd }),
         by_widths: wish.by_widths,
         errors: bowl.settings.errors,
         start,
@@ -157,7 +178,8 @@ pub fn marks(job: &Job, marking: &Marking<'_>) -> Result<Marks, String> {
     let ensemble = laid.ensemble(job);
     let off = laid.off();
     let doubtful = |o: &(Measure, OddReading)| o.0 == Measure::Edge || !marking.by_widths;
-    let plan = match off.iter().any(doubtful) {
+    let open = laid.apart.is_some() && !marking.by_widths;
+    let plan = match open || off.iter().any(doubtful) {
         true => Plan::default(),
         false => strokes_for(job, &joint, marking.start, &ensemble),
     };
@@ -165,6 +187,8 @@ pub fn marks(job: &Job, marking: &Marking<'_>) -> Result<Marks, String> {
     Ok(Marks {
         stations: (0..count).map(|i| laid.station(i, &plan)).collect(),
         off,
+        apart: laid.apart,
+        by_widths: marking.by_widths,
         curved: laid.line.curved,
         short: (0..count).filter(|&i| laid.height(i) < -2.0 * laid.sd(i)).collect(),
         plan,
@@ -172,11 +196,36 @@ pub fn marks(job: &Job, marking: &Marking<'_>) -> Result<Marks, String> {
     })
 }
 
+impl Marking<'_> {
+    /// What was measured from the joint edge, over a base; one entry a station.
+    fn over(&self, base: &[f64], of: &dyn Fn(&Mark) -> f64) -> Vec<Option<f64>> {
+        let one = |(m, b): (&Option<Mark>, &f64)| m.map(|m| m.reference + of(&m) - b);
+        self.marks.iter().zip(base).map(one).collect()
+    }
+
+    /// The lines on the mold, spacer left off, over a base.
+    fn lines(&self, base: &[f64]) -> Vec<Option<f64>> {
+        self.over(base, &|m| m.compass - self.allowance)
+    }
+
+    /// Widths as laid out, shifted to where most of the lines are.
+    fn about_the_lines(&self, job: &Job, joint: &Joint) -> Vec<f64> {
+        let stations = job.stations.iter().zip(&joint.frames);
+        let plan: Vec<f64> = stations.map(|(s, f)| along_mold(s.width, f.across_curvature)).collect();
+        let mut over: Vec<f64> = self.lines(&plan).into_iter().flatten().collect();
+        over.sort_by(f64::total_cmp);
+        let shift = over.get(over.len() / 2).copied().unwrap_or(0.0);
+        plan.iter().map(|width| width + shift).collect()
+    }
+}
+
 /// Everything that the stations' figures come from; widths from the joint edge, mm.
 struct Laid<'a> {
     marking: &'a Marking<'a>,
-    /// What departures are counted from: the width wanted, or as laid out.
+    /// What departures are counted from: the width wanted, or about the lines.
     base: Vec<f64>,
+    /// Where lines and girth can't both be right.
+    apart: Option<Apart>,
     /// The lines on the mold, spacer left off, over the base.
     line: LaidLine,
     /// The present edge over the base.
@@ -185,34 +234,41 @@ struct Laid<'a> {
 
 impl<'a> Laid<'a> {
     fn out(job: &Job, joint: &Joint, marking: &'a Marking<'a>) -> Result<Laid<'a>, String> {
-        let plan =
-            job.stations.iter().zip(&joint.frames).map(|(s, f)| along_mold(s.width, f.across_curvature));
-        let base = marking.wanted.map_or_else(|| plan.collect(), <[f64]>::to_vec);
         if marking.by_widths && marking.wanted.is_none() {
             let next = "Read the girth before the rib is marked, and write it into girth.csv.";
             return Err(format!("There is no girth to tell how wide the rib should be. {next}"));
         }
-        let over = |of: &dyn Fn(&Mark) -> f64| -> Vec<Option<f64>> {
-            let one = |(m, b): (&Option<Mark>, &f64)| m.map(|m| m.reference + of(&m) - b);
-            marking.marks.iter().zip(&base).map(one).collect()
-        };
         let few = || {
             String::from(
                 "Marks at fewer than three stations determine no edge. Measure compass and edge at three stations \
                  at least, better at all, and write them into marks.csv.",
             )
         };
-        let loose = LINE[usize::from(marking.wanted.is_none())];
-        let [compass, edge] = [marking.errors.compass, marking.errors.edge];
-        let line =
-            line_through(job, &over(&|m| m.compass - marking.allowance), compass, loose).ok_or_else(few)?;
-        let edge = line_through(job, &over(&|m| m.edge), edge, SAWN).ok_or_else(few)?;
-        Ok(Laid { marking, base, line, edge })
+        let errors = marking.errors;
+        let through = |base: &[f64], loose| {
+            line_through(job, &marking.lines(base), errors.compass, loose).ok_or_else(few)
+        };
+        let drawn = marking.about_the_lines(job, joint);
+        let own = through(&drawn, LINE[1])?;
+        let apart = marking.wanted.and_then(|wanted| apart::apart(&drawn, &own, wanted));
+        let (base, line) = match marking.wanted {
+            Some(wanted) if apart.is_none() => (wanted.width.to_vec(), through(wanted.width, LINE[0])?),
+            _ => (drawn, own),
+        };
+        let edges = marking.over(&base, &|m| m.edge);
+        let edge = line_through(job, &edges, errors.edge, SAWN).ok_or_else(few)?;
+        Ok(Laid { marking, base, apart, line, edge })
     }
 
     /// Where the edge is to be, over the base.
     fn target(&self, i: usize) -> f64 {
-        if self.marking.by_widths { 0.0 } else { self.line.value[i] }
+        self.by_width(i).unwrap_or(self.line.value[i])
+    }
+
+    /// The width wanted over the base, if the rib is marked by that.
+    fn by_width(&self, i: usize) -> Option<f64> {
+        let wanted = self.marking.wanted.filter(|_| self.marking.by_widths)?;
+        Some(wanted.width[i] - self.base[i])
     }
 
     fn height(&self, i: usize) -> f64 {
@@ -246,7 +302,7 @@ impl<'a> Laid<'a> {
             mark: mark.map(|m| width - m.reference),
             sd: self.mark_sd(i),
             width,
-            wanted: self.marking.wanted.map(|w| w[i]),
+            wanted: self.marking.wanted.map(|w| w.width[i]),
             remove: mark.map(|_| self.height(i).max(0.0)),
             remove_sd: self.sd(i),
             now: plan.taken.get(i).copied().unwrap_or(0.0),
@@ -259,7 +315,7 @@ impl<'a> Laid<'a> {
         let mut one = || {
             let edge = self.edge.draw(|| StandardNormal.sample(&mut rng));
             let line = self.line.draw(|| StandardNormal.sample(&mut rng));
-            let target = |i: usize| if self.marking.by_widths { 0.0 } else { line[i] };
+            let target = |i: usize| self.by_width(i).unwrap_or(line[i]);
             edge.iter().enumerate().map(|(i, e)| e - target(i)).collect::<Vec<f64>>()
         };
         let heights: Vec<Vec<f64>> = (0..DRAWS).map(|_| one()).collect();

@@ -12,7 +12,7 @@
 use crate::advice::{Lessons, Options, lesson};
 use crate::bowl::along_mold;
 use crate::bowl::divide::divide;
-use crate::bowl::mark::{Marking, marks};
+use crate::bowl::mark::{Marking, Shares, marks};
 use crate::fit::Prior;
 use crate::job::bowl::{Bowl, BowlErrors, BowlJoint, BowlSettings, Girth, Mark, Spacer};
 use crate::job::{Job, Plane, ReadingErrors, Tolerance};
@@ -223,6 +223,7 @@ impl<'a> Maker<'a> {
         let mut line: Vec<f64> = wanted.iter().map(&mut carry).collect();
         let mut width = self.sawn(&wanted);
         let job = self.bowl.joints[0].job.clone();
+        let exact = vec![0.0; wanted.len()];
         for _ in 0..PASSES {
             let mut mark = |(compass, width): (&f64, &f64)| {
                 let edge = width + errors.edge * self.dice.normal();
@@ -233,7 +234,7 @@ impl<'a> Maker<'a> {
             let marking = Marking {
                 marks: &measured,
                 allowance: SPACER.width / 2.0,
-                wanted: Some(&wanted),
+                wanted: Some(Shares { width: &wanted, sd: &exact }),
                 by_widths: false,
                 errors,
                 start: &start,

@@ -3,4 +3,5 @@
 mod chain;
 mod divide;
 mod lessons;
+mod mark;
 mod shape;

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::division::signed;
 use super::{station_table, titled, warnings_text};
-use crate::bowl::mark::{Marks, Measure};
+use crate::bowl::mark::{Apart, Marks, Measure};
 use crate::bowl::moisture::Movement;
 use crate::job::{Job, Stroke, Warning};
 use crate::json::{self, mm, object};
@@ -59,6 +59,23 @@ pub fn marks_text(
     Ok(())
 }
 
+/// Where lines and girth can't both be right, both figures and what settles it.
+fn apart_said(job: &Job, apart: &Apart) -> String {
+    let say = |[mm, sd]: [f64; 2]| format!("{} (± {})", job.unit.say(mm), job.unit.say(sd));
+    format!(
+        "The lines on the mold and the girth disagree: at station {} the line makes this rib {} wide, the girth leaves it \
+         {}.",
+        job.stations[apart.station].name,
+        say(apart.line),
+        say(apart.girth)
+    )
+}
+
+/// What is to be done then.
+const SETTLE: &str = " Plane nothing yet. Measure the girth there again, and check the line and the compass on it; \
+                      correct girth.csv or marks.csv. If both stand, the girth is what the ribs left must fill: draw the \
+                      line anew at the width that it leaves, or mark by it with --by-widths.";
+
 /// Said where the whole edge is short.
 const EXCHANGED: &str = " It is short everywhere: look in marks.csv whether compass and edge were exchanged.";
 
@@ -81,6 +98,10 @@ pub(crate) fn verdict(job: &Job, m: &Marks) -> String {
             job.unit.say(off.read),
             job.unit.say(off.expected)
         );
+    }
+    if let Some(apart) = m.apart.as_ref().filter(|_| !m.by_widths) {
+        let exchanged = if m.short.len() == m.stations.len() { EXCHANGED } else { "" };
+        return format!("{}{SETTLE}{exchanged}", apart_said(job, apart));
     }
     if !m.short.is_empty() {
         let names: Vec<&str> = m.short.iter().map(|&i| job.stations[i].name.as_str()).collect();
@@ -149,10 +170,17 @@ fn strokes(job: &Job, m: &Marks, out: &mut impl Write) -> io::Result<()> {
 fn warnings(job: &Job, m: &Marks, even: f64) -> Vec<Warning> {
     let off = |i: &usize| m.stations[*i].wanted.map_or(0.0, |w| m.stations[*i].width - w);
     let worst = (0..m.stations.len()).max_by(|a, b| off(a).abs().total_cmp(&off(b).abs()));
-    let uneven = worst.filter(|i| off(i).abs() > even / 2.0).map(|i| {
+    let apart = m.apart.as_ref().filter(|_| m.by_widths).map(|apart| {
         let text = format!(
-            "The lines on the mold make this rib {} {} than its share at station {}. Draw them anew at the widths that \
-             ribwright divide tells, or mark by those with --by-widths.",
+            "{} It is marked by the girth; measure that again before you cut.",
+            apart_said(job, apart)
+        );
+        Warning::new("line-and-girth", text)
+    });
+    let uneven = worst.filter(|i| m.apart.is_none() && off(i).abs() > even / 2.0).map(|i| {
+        let text = format!(
+            "So marked, this rib becomes {} {} than its share at station {}. Draw the lines on the mold anew at the \
+             widths that ribwright divide tells, or mark by those with --by-widths.",
             job.unit.say(off(&i).abs()),
             if off(&i) > 0.0 { "wider" } else { "narrower" },
             job.stations[i].name
@@ -164,7 +192,14 @@ fn warnings(job: &Job, m: &Marks, even: f64) -> Vec<Warning> {
                     Read it, and type it with `ribwright divide --enter --after` and the joint's number.";
         Warning::new("unchecked-widths", text)
     });
-    job.warnings.iter().filter(|w| TOLD.contains(&w.code)).cloned().chain(uneven).chain(unknown).collect()
+    job.warnings
+        .iter()
+        .filter(|w| TOLD.contains(&w.code))
+        .cloned()
+        .chain(apart)
+        .chain(uneven)
+        .chain(unknown)
+        .collect()
 }
 
 /// The marks as pretty-printed JSON, lengths in mm, without a newline at its end.
@@ -186,8 +221,16 @@ pub fn marks_json(
         let plane = &job.planes[s.plane].name;
         object! { plane: plane, from: name(s.from), to: name(s.to), count: s.count }
     });
+    let apart = m.apart.map(|a| {
+        object! {
+            station: name(a.station),
+            line_mm: mm(a.line[0]), line_sd_mm: mm(a.line[1]),
+            girth_mm: mm(a.girth[0]), girth_sd_mm: mm(a.girth[1]),
+        }
+    });
     json::answer(object! {
         curved: m.curved,
+        line_and_girth_apart: apart,
         stations: at_stations(job, &m.stations),
         off: off.collect::<Vec<_>>(),
         strokes: strokes.collect::<Vec<_>>(),
