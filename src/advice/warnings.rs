@@ -204,10 +204,11 @@ fn shavings_off(job: &Job, w: &Working) -> impl Iterator<Item = Warning> {
             ),
             false => format!(
                 "By what came off, a shaving of plane {} is about {}, not {} as stated. Measure one with the \
-                 caliper and correct `shaving` in joint.toml; check too that strokes.csv has every stroke.",
+                 caliper and correct `shaving` in {}; check too that strokes.csv has every stroke.",
                 plane.name,
                 job.unit.say_fine(share * plane.shaving),
-                job.unit.say_fine(plane.shaving)
+                job.unit.say_fine(plane.shaving),
+                job.planes_file()
             ),
         };
         Warning::new("shaving-off", text)
@@ -227,11 +228,12 @@ fn shavings_untold(job: &Job, w: &Working) -> impl Iterator<Item = Warning> {
         let text = format!(
             "Nothing shows yet what plane {} really takes, and readings show it late. Before these strokes measure \
              one of its shavings, from scrap, with the caliper. From {} to {} it is near enough to the {} reckoned \
-             with; if not, correct `shaving` in joint.toml.",
+             with; if not, correct `shaving` in {}.",
             plane.name,
             times(1.0 - 2.0 * PLANE_SPREAD),
             times(1.0 + 2.0 * PLANE_SPREAD),
-            times(1.0)
+            times(1.0),
+            job.planes_file()
         );
         Warning::new("shaving-untold", text)
     })

@@ -39,6 +39,7 @@ pub struct LaidOut {
 /// A sentence where the numbers make no bowl.
 pub fn lay_out(wanted: &Wanted) -> Result<LaidOut, String> {
     let mut settings = wanted.settings.clone();
+    settings.planes = vec![wanted.plane.clone()];
     settings.stations = (1..=wanted.stations).map(|i| i.to_string()).collect();
     let half = wanted.outline.widest().0;
     let ratio = wanted.depth.map_or(1.0, |d| d / half);
@@ -74,7 +75,8 @@ fn joint(wanted: &Wanted, settings: &BowlSettings, shape: &Shape, number: usize)
         wood: settings.wood.clone(),
         thickness: settings.thickness,
         spare: Some(wanted.spare),
-        planes: vec![wanted.plane.clone()],
+        planes: settings.planes.clone(),
+        planes_of_bowl: true,
         stations,
         ..Job::default()
     }

@@ -1,6 +1,6 @@
 //! `ribwright new`: a bowl laid out from a few answers.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Parser, ValueEnum};
 
@@ -14,6 +14,7 @@ use crate::job::ranges::{self, Range, Slip};
 use crate::job::{Mold, Plane, Unit};
 use crate::record::Style;
 use crate::record::write_bowl;
+use crate::seat::wood::{UNTOLD, Wood};
 use crate::show;
 use crate::table::{LONGEST_TEXT, typed_length};
 
@@ -23,7 +24,9 @@ Example:
   ribwright new my-bowl --ribs 13 --outline demo-readings/bowl/outline.csv --depth 110
   ribwright new my-bowl --ribs 11 --length 19 --width 13.5 --units inch --mold faceted
 
-What is left out and needed is asked for; from a pipe a line answers each question.";
+Left out, number of ribs and opening are asked for, and then all else that counts (depth,
+spacers, plane, spare width, wood), where Enter alone takes what stands in [ ]; from a pipe a
+line answers each question.";
 
 /// Lay out a bowl's folder: settings, and joints with regular geometry filled in
 ///
@@ -63,8 +66,8 @@ pub(super) struct New {
     /// The mold across a rib
     #[arg(long, value_enum, default_value_t = Across::Round)]
     mold: Across,
-    /// The ribs' wood
-    #[arg(long, value_parser = one_line)]
+    /// The ribs' wood, one that is known, or `unknown`
+    #[arg(long, value_parser = wood)]
     wood: Option<String>,
     /// The ribs' thickness
     #[arg(long, value_name = "LENGTH", value_parser = number)]
@@ -133,6 +136,24 @@ fn one_line(text: &str) -> Result<String, String> {
         .ok_or_else(|| format!("expected at most {} plain characters on one line", room - joint))
 }
 
+/// A wood that is known, by its name here, or `unknown`.
+fn wood(text: &str) -> Result<String, String> {
+    let name = one_line(text)?;
+    if name.trim().eq_ignore_ascii_case(UNKNOWN) {
+        return Ok(UNKNOWN.into());
+    }
+    let known = |w: Wood| w.name.to_owned();
+    Wood::named(&name).map(known).ok_or_else(|| {
+        let woods = Wood::names().collect::<Vec<_>>().join(", ");
+        let near = Wood::like(&name);
+        let near = if near.is_empty() { String::new() } else { format!(" (probably {})", near.join(" or ")) };
+        format!("how this wood bends and moves isn't known; expected one of {woods}{near}, or {UNKNOWN}: then {UNTOLD} can't be told")
+    })
+}
+
+/// The word for a wood that is not among those known.
+const UNKNOWN: &str = "unknown";
+
 const LENGTH: Range = Range { name: "length of the opening", ..ranges::LENGTH };
 const OPENING: Range = Range { name: "width of the opening", low: 60.0, high: 1000.0, ..ranges::LENGTH };
 /// The most that may come off, for a start, mm (common practice, no source).
@@ -146,16 +167,7 @@ impl Run for New {
                 "--spacer-height: there is no spacer. Next: give its width too, with --spacer.",
             ));
         }
-        let ribs = self.ribs(screen)?;
-        let outline = self.opening(unit, screen)?;
-        let wanted = Wanted {
-            settings: self.settings(unit, ribs)?,
-            outline,
-            depth: length("--depth", self.depth, &ranges::DEPTH, unit)?,
-            stations: self.stations,
-            plane: self.plane(unit)?,
-            spare: length("--spare", self.spare, &ranges::SPARE, unit)?.unwrap_or(SPARE),
-        };
+        let wanted = self.wanted(unit, screen)?;
         let laid = lay_out(&wanted).map_err(Failure::wrong)?;
         let style = Style { geometry: 2, ..Style::default() };
         write_bowl(&laid.settings, &laid.joints, &[], &self.folder, &style).map_err(Failure::write)?;
@@ -164,12 +176,55 @@ impl Run for New {
     }
 }
 
+/// A length that may be left out.
+struct Wish<'a> {
+    option: &'a str,
+    question: &'a str,
+    given: Option<f64>,
+    range: &'a Range,
+    /// What it is if left out, mm; none where there is nothing then.
+    usual: Option<f64>,
+}
+
+impl<'a> Wish<'a> {
+    fn new(
+        option: &'a str,
+        question: &'a str,
+        (given, range): (Option<f64>, &'a Range),
+        usual: Option<f64>,
+    ) -> Self {
+        Wish { option, question, given, range, usual }
+    }
+}
+
 impl New {
-    fn settings(&self, unit: Unit, ribs: usize) -> Result<BowlSettings, Failure> {
-        let width = length("--spacer", self.spacer, &ranges::SPACER_WIDTH, unit)?;
+    /// Whether the number of ribs or the opening is left to questions: then so is the rest.
+    fn asks(&self) -> bool {
+        let opening = self.outline.is_some() || (self.length.is_some() && self.width.is_some());
+        self.ribs.is_none() || !opening
+    }
+
+    /// Everything from the command line, or from answers in the order of the work.
+    fn wanted(&self, unit: Unit, screen: &mut Screen) -> Result<Wanted, Failure> {
+        let ribs = self.ribs(screen)?;
+        let outline = self.opening(unit, screen)?;
+        let depth = self.wished(self.depth(outline.widest().0), unit, screen)?;
+        let spacer = self.wished(self.spacer(), unit, screen)?;
+        let plane = self.plane(unit, screen)?;
+        let spare = self.wished(self.spare(), unit, screen)?.unwrap_or(SPARE);
+        let wood = self.wood(screen)?;
+        let settings = self.settings(unit, (ribs, spacer, wood))?;
+        Ok(Wanted { settings, outline, depth, stations: self.stations, plane, spare })
+    }
+
+    fn settings(
+        &self,
+        unit: Unit,
+        (ribs, spacer, wood): (usize, Option<f64>, Option<String>),
+    ) -> Result<BowlSettings, Failure> {
         let height = length("--spacer-height", self.spacer_height, &ranges::SPACER_HEIGHT, unit)?;
         let usual = Spacer::default();
-        let spacer = width.map(|width| Spacer { width, height: height.unwrap_or(usual.height) });
+        let spacer = spacer.map(|width| Spacer { width, height: height.unwrap_or(usual.height) });
         Ok(BowlSettings {
             title: self.title.clone(),
             unit,
@@ -178,18 +233,63 @@ impl New {
                 Across::Faceted => Mold::Faceted,
             },
             ribs,
-            wood: self.wood.clone(),
+            wood,
             thickness: length("--thickness", self.thickness, &ranges::THICKNESS, unit)?,
             spacer,
             ..BowlSettings::default()
         })
     }
 
-    fn plane(&self, unit: Unit) -> Result<Plane, Failure> {
+    fn depth(&self, half: f64) -> Wish<'_> {
+        let question = "How deep is it, from the opening to the deepest rib? Half its width: a round bowl";
+        Wish::new("--depth", question, (self.depth, &ranges::DEPTH), Some(half))
+    }
+
+    fn spacer(&self) -> Wish<'_> {
+        let question = "How wide are the spacers between the ribs?";
+        Wish::new("--spacer", question, (self.spacer, &ranges::SPACER_WIDTH), None)
+    }
+
+    fn spare(&self) -> Wish<'_> {
+        let question = "How much may come off a rib's edge at most?";
+        Wish::new("--spare", question, (self.spare, &ranges::SPARE), Some(SPARE))
+    }
+
+    fn plane(&self, unit: Unit, screen: &mut Screen) -> Result<Plane, Failure> {
         let usual = Plane::default();
-        let sole = length("--sole", self.sole, &ranges::SOLE, unit)?.unwrap_or(usual.sole);
-        let shaving = length("--shaving", self.shaving, &ranges::SHAVING, unit)?.unwrap_or(usual.shaving);
+        let question = "How long is the sole of your plane?";
+        let sole = Wish::new("--sole", question, (self.sole, &ranges::SOLE), Some(usual.sole));
+        let question = "How thick is its shaving, by the caliper?";
+        let shaving = Wish::new("--shaving", question, (self.shaving, &ranges::SHAVING), Some(usual.shaving));
+        let sole = self.wished(sole, unit, screen)?.unwrap_or(usual.sole);
+        let shaving = self.wished(shaving, unit, screen)?.unwrap_or(usual.shaving);
         Ok(Plane { sole, shaving, ..usual })
+    }
+
+    /// From the command line, or from an answer where anything is asked; an empty one leaves it out.
+    fn wished(&self, wish: Wish<'_>, unit: Unit, screen: &mut Screen) -> Result<Option<f64>, Failure> {
+        let given = length(wish.option, wish.given, wish.range, unit)?;
+        if given.is_some() || !self.asks() {
+            return Ok(given);
+        }
+        let usual = wish.usual.map_or_else(|| "none".to_owned(), |mm| unit.say(mm));
+        ask(screen, wish.option, &format!("{} [{usual}] ", wish.question), |text| match text {
+            "" => Ok(None),
+            text => typed_length(text, wish.range, unit).map(Some),
+        })
+    }
+
+    /// The wood, if it is known.
+    fn wood(&self, screen: &mut Screen) -> Result<Option<String>, Failure> {
+        if self.wood.is_some() || !self.asks() {
+            return Ok(self.wood.clone().filter(|name| name != UNKNOWN));
+        }
+        let question = format!("Which wood? [{UNKNOWN}] ");
+        let name = ask(screen, "--wood", &question, |text| match text {
+            "" => Ok(UNKNOWN.to_owned()),
+            text => wood(text).map_err(|why| format!("'{text}': {why}.")),
+        })?;
+        Ok(Some(name).filter(|name| name != UNKNOWN))
     }
 
     fn ribs(&self, screen: &mut Screen) -> Result<usize, Failure> {
@@ -206,16 +306,52 @@ impl New {
             let points = read_outline(file, unit).map_err(Failure::wrong)?;
             return Ok(Outline::through(&points));
         }
-        let long =
-            needed(screen, "--length", "How long is the opening, end to end? ", self.length, &LENGTH, unit)?;
-        let wide = needed(
-            screen,
-            "--width",
-            "How wide is it at its widest, rim to rim? ",
-            self.width,
-            &OPENING,
-            unit,
-        )?;
+        loop {
+            let long = match self.long(unit, screen)? {
+                Long::Is(mm) => mm,
+                Long::Table(outline) => return Ok(outline),
+            };
+            let wide = self.wide(unit, screen)?;
+            if wide <= long {
+                return self.numbers(long, wide, unit);
+            }
+            let why = format!(
+                "An opening {} long and {} wide is wider than long: were the two exchanged?",
+                unit.say(long),
+                unit.say(wide)
+            );
+            if self.length.is_some() && self.width.is_some() {
+                return Err(Failure::wrong(format!(
+                    "--length and --width: {why} Next: exchange them, or give the outline as a table, with --outline."
+                )));
+            }
+            Ask::new(screen)?.say(&format!("{why} Once more:"))?;
+        }
+    }
+
+    fn long(&self, unit: Unit, screen: &mut Screen) -> Result<Long, Failure> {
+        if let Some(mm) = length("--length", self.length, &LENGTH, unit)? {
+            return Ok(Long::Is(mm));
+        }
+        let question = "How long is the opening, end to end? Or: the file of its outline. ";
+        ask(screen, "--length", question, |text| {
+            if Path::new(text).is_file() {
+                let points = read_outline(Path::new(text), unit).map_err(|p| p.to_string())?;
+                return Ok(Long::Table(Outline::through(&points)));
+            }
+            typed_length(text, &LENGTH, unit).map(Long::Is)
+        })
+    }
+
+    fn wide(&self, unit: Unit, screen: &mut Screen) -> Result<f64, Failure> {
+        let question = "How wide is it at its widest, rim to rim? ";
+        match length("--width", self.width, &OPENING, unit)? {
+            Some(mm) => Ok(mm),
+            None => ask(screen, "--width", question, |text| typed_length(text, &OPENING, unit)),
+        }
+    }
+
+    fn numbers(&self, long: f64, wide: f64, unit: Unit) -> Result<Outline, Failure> {
         let within = Range {
             name: "place between a third and four fifths of the length",
             low: long / 3.0,
@@ -228,19 +364,12 @@ impl New {
     }
 }
 
-/// A length that must be known, mm: from the command line, or asked for.
-fn needed(
-    screen: &mut Screen,
-    option: &str,
-    question: &str,
-    given: Option<f64>,
-    range: &Range,
-    unit: Unit,
-) -> Result<f64, Failure> {
-    match length(option, given, range, unit)? {
-        Some(mm) => Ok(mm),
-        None => ask(screen, option, question, |text| typed_length(text, range, unit)),
-    }
+/// The length of the opening, or what stands in its place.
+enum Long {
+    /// So long, mm.
+    Is(f64),
+    /// Its outline, from a table.
+    Table(Outline),
 }
 
 /// Asks until the answer can be read; the end of the input names the option.

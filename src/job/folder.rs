@@ -3,7 +3,8 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::names::{BOWL, JOINTS, MARKS, READINGS, SETTINGS, STATIONS, STROKES};
+use super::bowl::planes_around;
+use super::names::{BOWL, JOINTS, MARKS, READ, READINGS, SETTINGS, STATIONS, STROKES};
 use super::settings::{self, Outcome};
 use super::stations::{self, Stations};
 use super::strokes::{self, Known};
@@ -60,6 +61,17 @@ pub(crate) fn no_folder(path: &Path) -> Problem {
     )
 }
 
+/// The planes that a bowl states for all its joints.
+#[derive(Clone, Copy)]
+pub(crate) enum Shared<'a> {
+    /// They are looked for in the bowl around the joint, if there is one.
+    Around,
+    /// These.
+    Are(&'a [Plane]),
+    /// They can't be read.
+    Unknown,
+}
+
 /// The files of a joint's folder.
 #[derive(Clone)]
 pub(crate) struct Files {
@@ -96,11 +108,16 @@ impl Files {
 
     /// The job that they describe.
     pub fn job(&self) -> Result<Job, Problems> {
+        self.job_among(Shared::Around)
+    }
+
+    /// The same with what is known already of the planes of the bowl around it.
+    pub fn job_among(&self, shared: Shared<'_>) -> Result<Job, Problems> {
         let mut problems = Vec::new();
-        let outcome = self.settings(&mut problems);
+        let outcome = self.settings(shared, &mut problems);
         let mut told = self.tables(&outcome, &mut problems);
         Problems::none_in(self.one_unit(outcome.unit, problems))?;
-        told.warnings.extend(misnamed::warnings(&self.folder, &[SETTINGS, READINGS, STROKES, MARKS]));
+        told.warnings.extend(misnamed::warnings(&self.folder, &[SETTINGS, READINGS, STROKES, MARKS], &READ));
         Ok(assemble(outcome.settings, told, false))
     }
 
@@ -125,13 +142,24 @@ impl Files {
         problems
     }
 
-    fn settings(&self, problems: &mut Vec<Problem>) -> Outcome {
+    /// What `joint.toml` says; without planes there, those of the bowl count.
+    fn settings(&self, shared: Shared<'_>, problems: &mut Vec<Problem>) -> Outcome {
         let before = problems.len();
         let raw = self.settings.raw(problems);
         let faulty = problems.len() > before;
         let mut outcome = settings::read(raw, problems);
         if faulty {
             (outcome.unit, outcome.planes_known) = (None, false);
+        }
+        if outcome.planes_known && outcome.settings.planes.is_empty() {
+            let before = problems.len();
+            outcome.settings.planes = match shared {
+                Shared::Around => planes_around(&self.folder, problems),
+                Shared::Are(planes) => planes.to_vec(),
+                Shared::Unknown => Vec::new(),
+            };
+            outcome.settings.planes_of_bowl = !outcome.settings.planes.is_empty();
+            outcome.planes_known = problems.len() == before && !matches!(shared, Shared::Unknown);
         }
         outcome
     }
@@ -162,7 +190,8 @@ impl Files {
             told.warnings.extend(table.extra_warning());
             let planes = planes(&outcome.settings);
             let planes = outcome.planes_known.then_some(planes.as_slice());
-            told.strokes = strokes::read(sheet, &Known { stations: names, planes, rounds: count });
+            let file = outcome.settings.planes_file();
+            told.strokes = strokes::read(sheet, &Known { stations: names, planes, file, rounds: count });
         }
         told
     }

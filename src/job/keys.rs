@@ -241,9 +241,10 @@ impl<T> Written<'_, T> {
                 get(&of).map_or(Ok(()), |i| map.serialize_entry(key.name, words[i]))
             }
             Value::Names(place) => map.serialize_entry(key.name, &*place(&mut *of)),
-            Value::Planes(keys, place) => {
-                map.serialize_entry(key.name, &Planes { keys, of: place(&mut *of), unit: self.unit })
-            }
+            Value::Planes(keys, place) => match place(&mut *of).as_slice() {
+                [] => Ok(()),
+                planes => map.serialize_entry(key.name, &Planes { keys, of: planes, unit: self.unit }),
+            },
             Value::Section(keys, said) => {
                 if !said(&of) {
                     return Ok(());

@@ -9,6 +9,9 @@ pub(crate) const READINGS: &str = "readings.csv";
 /// The strokes' file.
 pub(crate) const STROKES: &str = "strokes.csv";
 
+/// Every file that is read: none of them is another one misnamed.
+pub(crate) const READ: [&str; 9] = [SETTINGS, STATIONS, READINGS, STROKES, BOWL, GIRTH, WIDTHS, TIME, MARKS];
+
 /// The settings' file of a bowl.
 pub const BOWL: &str = "bowl.toml";
 /// Where a bowl's joints stand.

@@ -52,7 +52,7 @@ static PLANE: [Key<Plane>; 4] = [
 const GRAINS: [Grain; 2] = [Grain::Radial, Grain::Tangential];
 
 /// The keys of `bowl.toml`.
-pub(crate) static BOWL: [Key<BowlSettings>; 13] = [
+pub(crate) static BOWL: [Key<BowlSettings>; 14] = [
     Key::text("title", "the bowl's title in quotes", |b| &mut b.title),
     Key { name: "units", value: Value::Unit(|b| &mut b.unit) },
     Key {
@@ -80,6 +80,7 @@ pub(crate) static BOWL: [Key<BowlSettings>; 13] = [
     Key::section("tolerance", &EVEN),
     Key { name: "moisture", value: Value::Section(&MOISTURE, |b| b.moisture != [None; 2]) },
     Key::section("reading", &MEASURED),
+    Key { name: "planes", value: Value::Planes(&PLANE, |b| &mut b.planes) },
 ];
 
 static SPACER: [Key<BowlSettings>; 2] = [

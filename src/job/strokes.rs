@@ -14,6 +14,8 @@ pub(crate) struct Known<'a> {
     pub stations: Option<&'a [String]>,
     /// The planes.
     pub planes: Option<&'a [Plane]>,
+    /// The file that describes them.
+    pub file: &'a str,
     /// How many rounds there are.
     pub rounds: Option<usize>,
 }
@@ -26,7 +28,7 @@ pub(crate) fn read(sheet: &mut Sheet<'_>, known: &Known<'_>) -> Vec<(usize, Stro
         let Some((round, stroke)) = stroke(sheet, row, known) else { continue };
         if let Some(planes) = known.planes {
             let taken: &mut Vec<f64> = wood.entry(round).or_default();
-            if !plausible(sheet, row, taken, &stroke, &planes[stroke.plane]) {
+            if !plausible(sheet, row, taken, &stroke, (&planes[stroke.plane], known.file)) {
                 break;
             }
         }
@@ -37,7 +39,13 @@ pub(crate) fn read(sheet: &mut Sheet<'_>, known: &Known<'_>) -> Vec<(usize, Stro
 
 /// Adds a stroke to the wood (mm, at each station) that its round's strokes would
 /// take, and tells when that is more than any reading could ask for.
-fn plausible(sheet: &mut Sheet<'_>, row: &Row, taken: &mut Vec<f64>, stroke: &Stroke, plane: &Plane) -> bool {
+fn plausible(
+    sheet: &mut Sheet<'_>,
+    row: &Row,
+    taken: &mut Vec<f64>,
+    stroke: &Stroke,
+    (plane, file): (&Plane, &str),
+) -> bool {
     let most = ranges::OVERLAP.high;
     taken.resize(taken.len().max(stroke.to + 1), 0.0);
     let run = &mut taken[stroke.from..=stroke.to];
@@ -52,14 +60,14 @@ fn plausible(sheet: &mut Sheet<'_>, row: &Row, taken: &mut Vec<f64>, stroke: &St
         say(most),
         say(deepest)
     );
-    let next = "correct the number of pushes, or the plane's shaving in joint.toml";
+    let next = format!("correct the number of pushes, or the plane's shaving in {file}");
     sheet.wrong(row, "count", expected, next);
     false
 }
 
 fn stroke(sheet: &mut Sheet<'_>, row: &Row, known: &Known<'_>) -> Option<(usize, Stroke)> {
     let round = round(sheet, row, known.rounds);
-    let plane = plane(sheet, row, known.planes);
+    let plane = plane(sheet, row, known);
     let from = place(sheet, row, "from", known.stations);
     let to = place(sheet, row, "to", known.stations);
     let count = sheet.whole(row, "count", &ranges::COUNT);
@@ -86,18 +94,19 @@ fn round(sheet: &mut Sheet<'_>, row: &Row, rounds: Option<usize>) -> Option<usiz
     Some(number - 1)
 }
 
-fn plane(sheet: &mut Sheet<'_>, row: &Row, planes: Option<&[Plane]>) -> Option<usize> {
+fn plane(sheet: &mut Sheet<'_>, row: &Row, known: &Known<'_>) -> Option<usize> {
+    let file = known.file;
     let name = sheet.table.cell(row, "plane");
     if name.is_empty() {
-        sheet.wrong(row, "plane", "the name of a plane", "write the plane's name as in joint.toml");
+        sheet.wrong(row, "plane", "the name of a plane", format!("write the plane's name as in {file}"));
         return None;
     }
-    let planes = planes?;
+    let planes = known.planes?;
     let found = planes.iter().position(|p| p.name == name);
     if found.is_none() {
         let next = did_you_mean(name, planes.iter().map(|p| p.name.as_str()));
-        let next = format!("{next}, or describe the plane in joint.toml as [planes.NAME]");
-        sheet.wrong(row, "plane", "a plane that joint.toml describes", next);
+        let next = format!("{next}, or describe the plane in {file} as [planes.NAME]");
+        sheet.wrong(row, "plane", format!("a plane that {file} describes"), next);
     }
     found
 }

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::clearances::Clearance;
+use super::names::{BOWL, SETTINGS};
 use crate::table::{Unit, Warning};
 
 /// The shape of the mold across a rib.
@@ -222,6 +223,8 @@ pub struct Job {
     pub tolerance: Tolerance,
     /// The planes at hand, at least one.
     pub planes: Vec<Plane>,
+    /// Whether they are stated once for the whole bowl, in `bowl.toml`.
+    pub planes_of_bowl: bool,
     /// How `along` was measured.
     pub measured: Measured,
     /// The stations in order along the joint.
@@ -230,6 +233,13 @@ pub struct Job {
     pub rounds: Vec<Round>,
     /// What was noticed while reading the files.
     pub warnings: Vec<Warning>,
+}
+
+impl Job {
+    /// The file that describes the planes.
+    pub fn planes_file(&self) -> &'static str {
+        if self.planes_of_bowl { BOWL } else { SETTINGS }
+    }
 }
 
 impl Default for Job {
@@ -245,6 +255,7 @@ impl Default for Job {
             reading: ReadingErrors::default(),
             tolerance: Tolerance::default(),
             planes: vec![Plane::default()],
+            planes_of_bowl: false,
             measured: Measured::default(),
             stations: Vec::new(),
             rounds: Vec::new(),

@@ -35,6 +35,10 @@ pub fn write_bowl(
     }
     fs::create_dir_all(folder).map_err(|e| io_error(folder, e))?;
     for (k, job) in joints.iter().enumerate() {
+        // Planes that all joints share are stated once.
+        let shared = job.planes == settings.planes;
+        let planes = if shared { Vec::new() } else { job.planes.clone() };
+        let job = &Job { planes, ..job.clone() };
         write_folder_as(job, &folder.join(JOINTS).join(format!("{:02}", k + 1)), style)?;
     }
     if !girths.is_empty() {

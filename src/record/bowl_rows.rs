@@ -7,6 +7,7 @@ use super::append::{NewRow, Target};
 use super::{JournalError, lock};
 use crate::job::bowl::{Bowl, Mark, read_bowl};
 use crate::job::columns::{GIRTH, MARKED, MARKS};
+use crate::job::names::{JOINTS, READ};
 use crate::table::file::Part;
 use crate::table::layout::Layout;
 use crate::table::rows::number;
@@ -147,16 +148,24 @@ fn try_beside(
     if kept && right(&now) { Ok(()) } else { Err(JournalError::ReadBack(path.display().to_string())) }
 }
 
+/// Copies what is read of a bowl: its own files, and those of its joints' folders. Nothing
+/// lies deeper, so links in a circle lead nowhere.
 fn copy_tables(from: &Path, to: &Path) -> std::io::Result<()> {
-    std::fs::create_dir_all(to)?;
-    for entry in std::fs::read_dir(from)? {
-        let path = entry?.path();
-        let Some(name) = path.file_name() else { continue };
-        if path.is_dir() {
-            copy_tables(&path, &to.join(name))?;
-        } else if path.extension().is_some_and(|e| e == "csv" || e == "toml") {
-            std::fs::copy(&path, to.join(name))?;
+    copy_files(from, to)?;
+    let Ok(joints) = std::fs::read_dir(from.join(JOINTS)) else { return Ok(()) };
+    for joint in joints {
+        let path = joint?.path();
+        if let Some(name) = path.file_name().filter(|_| path.is_dir()) {
+            copy_files(&path, &to.join(JOINTS).join(name))?;
         }
+    }
+    Ok(())
+}
+
+fn copy_files(from: &Path, to: &Path) -> std::io::Result<()> {
+    std::fs::create_dir_all(to)?;
+    for name in READ.iter().filter(|name| from.join(name).is_file()) {
+        std::fs::copy(from.join(name), to.join(name))?;
     }
     Ok(())
 }

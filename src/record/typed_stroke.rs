@@ -162,8 +162,9 @@ fn unknown(body: &str, job: &Job) -> String {
     }
     let word = body.split_whitespace().next().unwrap_or_default();
     format!(
-        "{}: expected a plane that joint.toml describes. Next: {}.",
+        "{}: expected a plane that {} describes. Next: {}.",
         shown(word),
+        job.planes_file(),
         did_you_mean(word, planes)
     )
 }

@@ -45,6 +45,10 @@ const fn wood(
     Wood { name, elasticity, shear, rupture, movement }
 }
 
+/// What can't be told of a rib whose wood is not known.
+pub const UNTOLD: &str =
+    "the force that closes a gap, how sharply a spacer bends and what moisture does to widths";
+
 impl Wood {
     /// The wood of a name, in whatever case it is written.
     pub fn named(name: &str) -> Option<Wood> {

@@ -7,20 +7,20 @@ use super::Warning;
 use super::suggest::nearest;
 
 /// A file of the folder that is probably meant to be `name`, where there is none of
-/// that name.
-pub fn misnamed(folder: &Path, name: &str) -> Option<String> {
+/// that name. Files of the names `read` are what they are called.
+pub fn misnamed(folder: &Path, name: &str, read: &[&str]) -> Option<String> {
     if fs::symlink_metadata(folder.join(name)).is_ok() {
         return None;
     }
     let entries = fs::read_dir(folder).ok()?.flatten().filter_map(|e| e.file_name().into_string().ok());
-    let open: Vec<String> = entries.filter(|n| !n.starts_with('.')).collect();
+    let open: Vec<String> = entries.filter(|n| !n.starts_with('.') && !read.contains(&n.as_str())).collect();
     nearest(name, open.iter().map(String::as_str)).map(str::to_owned)
 }
 
 /// Warnings of tables that may be left out and stand there by another name.
-pub(crate) fn warnings(folder: &Path, names: &[&str]) -> Vec<Warning> {
+pub(crate) fn warnings(folder: &Path, names: &[&str], read: &[&str]) -> Vec<Warning> {
     let one = |name: &&str| {
-        let near = misnamed(folder, name)?;
+        let near = misnamed(folder, name, read)?;
         let text = format!("{} is not read. Rename it to {name} if it is that.", folder.join(near).display());
         Some(Warning::new("misnamed-file", text))
     };

@@ -81,7 +81,7 @@ fn answers_come_from_a_pipe_too() {
     let dir = tempfile::tempdir().expect("a folder");
     let path = dir.path().join("b");
     let path = path.to_str().expect("UTF-8");
-    let output = run(&["new", path], "many\n15\n480,0\n348\n");
+    let output = run(&["new", path], "many\n15\n480,0\n348\n\n\n\n\n\n\n");
     assert_eq!(output.status.code(), Some(0), "{}", said(&output));
     assert!(said(&output).contains("'many': expected 3 to 99 ribs"));
     let ended = run(&["new", &format!("{path}2")], "15\n");
@@ -279,7 +279,9 @@ fn a_mark_that_is_off_is_named_before_wood_is_cut() {
 
 #[test]
 fn wood_that_is_not_known_is_told() {
-    let (_dir, bowl) = fresh(&[&MM[..], &["--wood", "moon wood"]].concat());
+    let (_dir, bowl) = fresh(&MM);
+    let settings = fs::read_to_string(bowl.join("bowl.toml")).expect("there");
+    put(&bowl, "bowl.toml", &format!("wood = \"moon wood\"\n{settings}"));
     let output = run(&["moves", bowl.to_str().expect("UTF-8")], "");
     assert_eq!(output.status.code(), Some(2));
     assert!(said(&output).contains("to one of black walnut"), "{}", said(&output));

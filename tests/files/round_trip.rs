@@ -99,6 +99,7 @@ fn job_in(unit: Unit) -> impl Strategy<Value = Job> {
             reading: ReadingErrors::default(),
             tolerance: Tolerance { force: Some(4.5), ..Tolerance::default() },
             planes: planes.clone(),
+            planes_of_bowl: false,
             measured: if arc { Measured::Arc } else { Measured::Along },
             stations: stations.clone(),
             rounds,
@@ -136,6 +137,7 @@ fn essence(job: &Job) -> (Job, String) {
         reading: ReadingErrors::default(),
         tolerance: Tolerance::default(),
         planes: Vec::new(),
+        planes_of_bowl: false,
         ..job.clone()
     };
     (bare, settings)
@@ -165,6 +167,7 @@ proptest! {
         let exact = |p: Plane| Plane { sole: 9.5 * 25.4, width: 2.0 * 25.4, shaving: 0.004 * 25.4, shortest: 25.4, ..p };
         let job = Job {
             planes: job.planes.into_iter().map(exact).collect(),
+            planes_of_bowl: false,
             reading: ReadingErrors { gap: 0.0508, line: 0.254, lift: 0.127, seat: 0.0762 },
             tolerance: Tolerance { gap: 0.0508, lift: 0.127, ..job.tolerance },
             ..job
@@ -232,6 +235,7 @@ fn nothing_is_overwritten() {
         reading: ReadingErrors::default(),
         tolerance: Tolerance::default(),
         planes: vec![Plane::default()],
+        planes_of_bowl: false,
         measured: Measured::Along,
         stations: Vec::new(),
         rounds: Vec::new(),

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use super::belongs::number;
 use super::tables;
 use super::types::{Bowl, BowlJoint};
-use crate::job::folder::Files;
+use crate::job::folder::{Files, Shared};
 use crate::job::names::{BOWL, JOINTS, SETTINGS, STATIONS};
 use crate::job::{Job, Mold};
 use crate::table::lookalike;
@@ -15,12 +15,13 @@ use crate::table::unreadable::{entered, shown, unreadable};
 use crate::table::{Problem, Warning};
 
 impl Bowl {
-    pub(super) fn read_joints(&mut self, problems: &mut Vec<Problem>) {
+    /// Reads the joints; `told` where `bowl.toml` could be read.
+    pub(super) fn read_joints(&mut self, told: bool, problems: &mut Vec<Problem>) {
         for path in joints_in(&self.folder, problems) {
             let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
             match number(&name) {
                 Some(number) if (1..self.settings.ribs).contains(&number) => {
-                    self.read_joint(number, path, problems);
+                    self.read_joint(number, path, told, problems);
                 }
                 _ if name.starts_with('.') || !path.is_dir() => {}
                 _ => self.warnings.push(stray(&path, self.settings.ribs)),
@@ -38,7 +39,7 @@ impl Bowl {
         self.warnings.extend(other.map(|j| other_mold(j, mold)).collect::<Vec<_>>());
     }
 
-    fn read_joint(&mut self, number: usize, folder: PathBuf, problems: &mut Vec<Problem>) {
+    fn read_joint(&mut self, number: usize, folder: PathBuf, told: bool, problems: &mut Vec<Problem>) {
         if !folder.is_dir() {
             problems.push(no_joint(&folder));
             return;
@@ -47,7 +48,8 @@ impl Bowl {
             problems.push(problem);
             return;
         }
-        match Files::load(&folder).job() {
+        let shared = if told { Shared::Are(&self.settings.planes) } else { Shared::Unknown };
+        match Files::load(&folder).job_among(shared) {
             Err(faults) => problems.extend_from_slice(faults.list()),
             Ok(job) => {
                 let marks = tables::marks(&folder, &job, problems);

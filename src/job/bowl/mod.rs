@@ -21,6 +21,7 @@ mod types;
 
 pub use super::names::{BOWL, JOINTS, MARKS};
 pub use belongs::bowl_of;
+pub(crate) use read::planes_around;
 pub use read::read_bowl;
 pub use tables::{OutlinePoint, read_outline};
 pub use types::*;

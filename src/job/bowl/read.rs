@@ -3,10 +3,11 @@
 use std::path::Path;
 
 use super::types::{Bowl, BowlSettings};
-use super::{faults, settings, tables};
+use super::{bowl_of, faults, settings, tables};
+use crate::job::Plane;
 use crate::job::names::BOWL;
-use crate::table::Problems;
 use crate::table::file::Part;
+use crate::table::{Problem, Problems};
 
 /// Reads a bowl's folder with all its joints.
 ///
@@ -23,6 +24,7 @@ pub fn read_bowl(folder: &Path) -> Result<Bowl, Problems> {
         return Err(faults::no_settings(folder).into());
     }
     let outcome = part.raw(&mut problems).and_then(|raw| settings::read(raw, &mut problems));
+    let told = outcome.is_some();
     let none = || (BowlSettings { ribs: settings::MOST_RIBS, ..BowlSettings::default() }, None);
     let (settings, unit) = outcome.unwrap_or_else(none);
     let mut bowl = Bowl {
@@ -34,9 +36,21 @@ pub fn read_bowl(folder: &Path) -> Result<Bowl, Problems> {
         joints: Vec::new(),
         warnings: Vec::new(),
     };
-    bowl.read_joints(&mut problems);
+    bowl.read_joints(told, &mut problems);
     bowl.share_stations(&mut problems);
     tables::read(&mut bowl, unit, &mut problems);
     Problems::none_in(faults::one_unit(folder, unit, problems))?;
     Ok(bowl)
+}
+
+/// The planes that the bowl around a joint's folder states for all its joints. Where
+/// `bowl.toml` is faulty and speaks of planes, its problems are the joint's too.
+pub(crate) fn planes_around(joint: &Path, problems: &mut Vec<Problem>) -> Vec<Plane> {
+    let Some((folder, _)) = bowl_of(joint) else { return Vec::new() };
+    let Part::There(raw) = Part::load(&folder.join(BOWL)) else { return Vec::new() };
+    if !String::from_utf8_lossy(&raw.bytes).contains("planes") {
+        return Vec::new();
+    }
+    let read = settings::read(&raw, problems);
+    read.map(|(settings, _)| settings.planes).unwrap_or_default()
 }

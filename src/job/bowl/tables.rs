@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::types::{Bowl, Girth, Mark};
 use crate::job::columns::{self, MARKED};
-use crate::job::names::{BOWL, GIRTH, MARKS, SETTINGS, TIME, WIDTHS};
+use crate::job::names::{BOWL, GIRTH, MARKS, READ, SETTINGS, TIME, WIDTHS};
 use crate::job::{Job, ranges};
 use crate::table::cell::{Cell, Sheet};
 use crate::table::file::Part;
@@ -62,7 +62,7 @@ pub(super) fn read(bowl: &mut Bowl, unit: Option<Unit>, problems: &mut Vec<Probl
         rows.iter().filter_map(|row| minutes(sheet, row, &joint)).collect::<Vec<_>>()
     });
     let mut warnings = tables.warnings;
-    warnings.extend(misnamed::warnings(&bowl.folder, &[GIRTH, WIDTHS, TIME]));
+    warnings.extend(misnamed::warnings(&bowl.folder, &[GIRTH, WIDTHS, TIME], &READ));
     let (unfitted, widths) = widths.unwrap_or_default();
     warnings.extend(unfitted);
     bowl.girths = gathered(&girths.unwrap_or_default(), names.len());

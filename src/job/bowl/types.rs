@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use crate::job::names::JOINTS;
-use crate::job::{Job, Mold};
+use crate::job::{Job, Mold, Plane};
 use crate::table::{Unit, Warning};
 
 /// The strip between two ribs, mm.
@@ -80,6 +80,8 @@ pub struct BowlSettings {
     pub errors: BowlErrors,
     /// Names of the stations, shared by all joints.
     pub stations: Vec<String>,
+    /// The planes of every joint that states none of its own; may be empty.
+    pub planes: Vec<Plane>,
 }
 
 impl Default for BowlSettings {
@@ -100,6 +102,7 @@ impl Default for BowlSettings {
             moisture: [None; 2],
             errors: BowlErrors::default(),
             stations: Vec::new(),
+            planes: Vec::new(),
         }
     }
 }

@@ -8,6 +8,7 @@ use crate::bowl::layout::LaidOut;
 use crate::job::Job;
 use crate::job::bowl::JOINTS;
 use crate::joint::Joint;
+use crate::seat::wood::UNTOLD;
 use crate::show::names::next_command;
 use crate::show::wrap::paragraph;
 
@@ -54,6 +55,13 @@ pub fn laid_out_text(laid: &LaidOut, folder: &Path, out: &mut impl Write) -> io:
     if let Some(words) = laid.joints.first().and_then(taken_as_given) {
         paragraph(out, "", &words)?;
     }
+    if s.wood.is_none() {
+        paragraph(
+            out,
+            "",
+            &format!("No wood is named, so {UNTOLD} can't be told; fitting needs none of that."),
+        )?;
+    }
     writeln!(out)?;
     let next = "Next: mark the stations on the mold, and read the whole girth from rim to rim at each of them. Then fit \
                 rib 1, set rib 2 in its place, and read the joint:";
@@ -85,8 +93,8 @@ fn taken_as_given(job: &Job) -> Option<String> {
     let plane = job.planes.first()?;
     Some(format!(
         "Every joint is set for a plane with a sole of {} that takes shavings of {}, and for {} at most to come off the \
-         rib; the advice plans with these. Where yours differ, change that in the joint.toml of every joint, or lay the \
-         bowl out in another folder with --sole, --shaving and --spare.",
+         rib; the advice plans with these. Where your plane differs, change that in bowl.toml, once for all joints; the spare \
+         width stands in the joint.toml of every joint.",
         job.unit.say(plane.sole),
         job.unit.say(plane.shaving),
         job.unit.say(job.spare?)
