@@ -10,6 +10,7 @@
 //! * [`shape`]: regular bowls, from an outline, a depth and a number of ribs.
 //! * [`layout`]: such a bowl as settings and joints, for a maker to start with.
 //! * [`divide`]: what is left of the girth, shared out.
+//! * [`doubt`]: what is typed, held against what is known.
 //! * [`line`]: a gently curved line through single readings.
 //! * [`mark`]: the outer edge's marks, and the strokes down to them.
 //! * [`spacer`]: its length, how hard it is bent, where tacks go.
@@ -17,6 +18,7 @@
 //! * [`moisture`]: how a width moves.
 
 pub mod divide;
+pub mod doubt;
 pub mod layout;
 pub mod line;
 pub mod mark;

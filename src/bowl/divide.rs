@@ -166,6 +166,16 @@ pub fn share(fitted: &[f64], left: f64, ribs: usize, symmetric: bool) -> Vec<f64
     bound.iter().map(width).collect()
 }
 
+/// The girth to expect after so many ribs at each station, mm: as the bowl is laid out, or
+/// as the whole girth tells, if that was read.
+///
+/// # Errors
+/// What is missing, as a sentence with the next step.
+pub fn expected(bowl: &Bowl, after: usize) -> Result<Vec<f64>, String> {
+    let plan = Plan::of(bowl)?;
+    Ok((0..plan.width.len()).map(|i| plan.left(after, i)).collect())
+}
+
 /// Shares out what is left of a bowl's girth, by the girth that was read after `after`
 /// ribs (the last one read, where left out).
 ///

@@ -11,6 +11,7 @@ use super::number::whole;
 use super::screen::{Failure, Run, Screen};
 use crate::advice;
 use crate::bowl::divide::{divide, when};
+use crate::bowl::doubt::{TypedGirth, with_girth};
 use crate::job::bowl::{Bowl, read_bowl};
 use crate::job::ranges;
 use crate::record::add_girth;
@@ -140,11 +141,15 @@ impl Divide {
                  are in their places."
             ),
         })?;
-        let Some(typed) = ask_for(&mut ask, &figures, bowl.settings.unit)? else {
+        let girth = TypedGirth::new(bowl, after);
+        let doubts = |station: usize, mm: f64, _: &[Option<f64>]| girth.doubt(station, mm);
+        let Some(typed) = ask_for(&mut ask, &figures, bowl.settings.unit, &doubts)? else {
             ask.say("Nothing was saved.")?;
             return Ok(false);
         };
         enough(typed.iter().flatten().count())?;
+        let shared = divide(&with_girth(bowl, after, typed.clone()), Some(after), false);
+        shared.map_err(|why| Failure::wrong(format!("{why} Nothing was saved.")))?;
         add_girth(&self.folder, after, &typed).map_err(Failure::journal)?;
         ask.say("The girth is saved.")?;
         ask.print("")?;

@@ -6,6 +6,7 @@ use anyhow::anyhow;
 
 use super::ask::Ask;
 use super::screen::Failure;
+use crate::bowl::doubt::Doubt;
 use crate::job::Unit;
 use crate::job::ranges::Range;
 use crate::show;
@@ -34,6 +35,12 @@ pub(super) enum Usual {
     As(Option<usize>),
 }
 
+/// What speaks against a figure (its number, mm), with those typed before it.
+pub(super) type Doubts<'a> = &'a dyn Fn(usize, f64, &[Option<f64>]) -> Option<Doubt>;
+
+/// Said where a figure is in doubt.
+const LOOK: &str = "Look again; the same once more keeps it, back leads to the questions before.";
+
 /// Asks for all of them; mm, `None` where not measured. No figures if the maker stops.
 ///
 /// # Errors
@@ -43,18 +50,19 @@ pub(super) fn ask_for(
     ask: &mut Ask,
     figures: &[Figure],
     unit: Unit,
+    doubts: Doubts<'_>,
 ) -> Result<Option<Vec<Option<f64>>>, Failure> {
     ask.say(&legend(unit))?;
-    let mut talk = Talk { figures, unit, typed: vec![None; figures.len()], at: 0 };
+    let mut talk = Talk { figures, unit, doubts, typed: vec![None; figures.len()], at: 0, doubted: None };
     loop {
         let step = match talk.open() {
             Some(figure) => talk.ask(figure, ask)?,
             None => confirmed(ask)?,
         };
         match step {
-            Step::Is(figure) => talk.put(figure),
+            Step::Is(figure) => talk.settle(figure, ask)?,
             Step::Again => {}
-            Step::Back => talk.at = talk.before(),
+            Step::Back => (talk.at, talk.doubted) = (talk.before(), None),
             Step::Stop => return Ok(None),
             Step::Save => return Ok(Some(talk.typed)),
         }
@@ -79,8 +87,11 @@ enum Step {
 struct Talk<'a> {
     figures: &'a [Figure],
     unit: Unit,
+    doubts: Doubts<'a>,
     typed: Vec<Option<f64>>,
     at: usize,
+    /// The figure that was given once and is in doubt.
+    doubted: Option<(usize, f64)>,
 }
 
 impl<'a> Talk<'a> {
@@ -101,9 +112,24 @@ impl<'a> Talk<'a> {
         (0..self.at).rev().find(|i| self.is_asked(*i)).unwrap_or(0)
     }
 
-    fn put(&mut self, figure: Option<f64>) {
+    /// Takes a figure that is beyond doubt, or was given twice.
+    fn settle(&mut self, figure: Option<f64>, ask: &mut Ask) -> Result<(), Failure> {
+        let here = figure.map(|mm| (self.at, mm));
+        match here.and_then(|(at, mm)| (self.doubts)(at, mm, &self.typed)) {
+            Some(Doubt::Cannot(why)) => return ask.say(&why),
+            Some(Doubt::Hardly(why)) if self.doubted != here => {
+                self.doubted = here;
+                return ask.say(&format!("{why} {LOOK}"));
+            }
+            _ => {}
+        }
         self.typed[self.at] = figure;
-        self.at += 1;
+        (self.at, self.doubted) = (self.at + 1, None);
+        Ok(())
+    }
+
+    fn is_doubted(&self) -> bool {
+        self.doubted.is_some_and(|(at, _)| at == self.at)
     }
 
     fn usual(&self, figure: &Figure) -> Option<f64> {
@@ -129,6 +155,8 @@ impl<'a> Talk<'a> {
             "" if figure.usual == Usual::Needed => {
                 "This one is needed; back goes to the question before.".into()
             }
+            // Too easily struck to keep what is in doubt.
+            "" if usual.is_some() && self.is_doubted() => LOOK.into(),
             "" => return Ok(Step::Is(usual)),
             text => match typed_length(text, figure.range, self.unit) {
                 Ok(mm) => return Ok(Step::Is(Some(mm))),

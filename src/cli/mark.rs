@@ -10,9 +10,11 @@ use super::figures::{Figure, Usual, ask_for, enough};
 use super::number::{length, number};
 use super::screen::{Failure, Run, Screen};
 use crate::advice::{self, JointInBowl};
+use crate::bowl::doubt::{Doubt, TypedMarks};
 use crate::bowl::mark::{Wish, marks_in};
 use crate::bowl::moisture::movement;
 use crate::job::bowl::{Bowl, MARKS};
+use crate::job::names::READ;
 use crate::job::ranges::{Range, SPACER_WIDTH};
 use crate::job::{self, Unit, ranges};
 use crate::record::{NewMark, add_marks};
@@ -119,7 +121,9 @@ impl Mark {
         let names: Vec<&str> = stations.iter().map(|&i| opened.job.stations[i].name.as_str()).collect();
         let mut ask = Ask::new(screen)?;
         ask.say(EXPLAINED)?;
-        let Some(typed) = ask_for(&mut ask, &questions(&names), opened.job.unit)? else {
+        let known = TypedMarks::new(bowl, number, &opened.job);
+        let doubts = |at: usize, mm: f64, typed: &[Option<f64>]| doubt(&known, &stations, at, mm, typed);
+        let Some(typed) = ask_for(&mut ask, &questions(&names), opened.job.unit, &doubts)? else {
             ask.say("Nothing was saved.")?;
             return Ok(false);
         };
@@ -140,6 +144,17 @@ impl Mark {
 const EXPLAINED: &str = "Compass: from a reference line on the rib to the line on the mold. Edge: from the reference \
     line to the present outer edge. Reference: from the joint edge to the reference line, 0 where the joint edge itself \
     is the reference.";
+
+/// What speaks against one of a station's three figures, with those typed before it.
+fn doubt(known: &TypedMarks, stations: &[usize], at: usize, mm: f64, typed: &[Option<f64>]) -> Option<Doubt> {
+    let station = *stations.get(at / 3)?;
+    let compass = typed[at - at % 3]?;
+    match at % 3 {
+        1 => known.edge(compass, mm),
+        2 => known.line(station, &job::bowl::Mark { compass, edge: typed[at - 1]?, reference: mm }),
+        _ => None,
+    }
+}
 
 /// Three questions a station; the second and third only where the first was answered.
 fn questions(stations: &[&str]) -> Vec<Figure> {
@@ -182,7 +197,7 @@ fn not_in_a_bowl(folder: &Path) -> String {
 }
 
 fn no_marks(folder: &Path) -> String {
-    let next = match misnamed(folder, MARKS) {
+    let next = match misnamed(folder, MARKS, &READ) {
         Some(near) => format!("rename {near} to {MARKS} if it is that"),
         None => {
             let command = next_command("mark --enter", folder);

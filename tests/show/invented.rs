@@ -24,6 +24,7 @@ pub fn job(n: usize, long_names: bool) -> Job {
         spare: Some(3.0),
         reading: ReadingErrors::default(),
         tolerance: Tolerance::default(),
+        planes_of_bowl: false,
         planes: vec![
             Plane::default(),
             Plane { name: "short".into(), sole: 180.0, shaving: 0.05, ..Plane::default() },
