@@ -56,6 +56,7 @@ pub fn tests() -> Vec<Trial> {
         a_whole_fitting_by_typing_and_ticking,
         two_tabs_hear_of_each_other,
         the_keyboard_alone_will_do,
+        the_field_typed_into_is_seen_at_every_size,
         axe_finds_nothing_on_any_page,
         axe_finds_nothing_on_the_bowls_pages,
         axe_finds_nothing_in_any_state_of_the_work,
@@ -181,6 +182,14 @@ fn the_keyboard_alone_will_do() {
     let job = read(dir.path());
     assert_eq!(job.rounds.len(), 3);
     assert!(!job.rounds[2].strokes.is_empty());
+}
+
+fn the_field_typed_into_is_seen_at_every_size() {
+    let _turn = turn();
+    for (name, number) in [("plain", "0.45"), ("inch", "0.0315")] {
+        let dir = copied(name);
+        plays("sizes", &Served::start(dir.path(), &[]), &[number]);
+    }
 }
 
 /// Every page of a joint in work, and the pages around it.

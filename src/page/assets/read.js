@@ -114,7 +114,11 @@ function take(body, answer) {
     count.classList.remove("problem");
     count.textContent = answer.count;
     document.querySelectorAll(".so-far").forEach((place) => { place.innerHTML = answer.verdict; });
-    document.getElementById("map").innerHTML = answer.map;
+    const map = document.getElementById("map");
+    const first = map.childElementCount === 0;
+    map.innerHTML = answer.map;
+    // The first map pushes the fields down: the one in hand stays in sight.
+    if (first && cells.some((cell) => cell.input === document.activeElement)) { document.activeElement.scrollIntoView({ block: "nearest" }); }
     tellStale(answer.stale);
     document.getElementById("save").disabled = answer.stale;
     cells.forEach((cell, i) => takeCell(cell, body.cells[i], answer.marks[i], answer.held[i], answer.clashes.includes(i), body.keep && !answer.trouble));
