@@ -8,9 +8,9 @@ use super::words::counted;
 const FEWEST_STATIONS: usize = 3;
 /// A bevel of 45 degrees in radians: no larger one is taken for degrees gone wrong, degrees.
 const RADIANS: f64 = 0.8;
-/// How many times flatter across than along a bowl may be before its bevels are doubted
-/// (an assumption, no source).
-const FLATTER: f64 = 5.0;
+/// Between which shares of what the shape of the joint asks for bevels lie that were written in
+/// radians, once they are turned into degrees (an assumption, no source).
+const AS_EXPECTED: std::ops::Range<f64> = 0.4..2.5;
 
 /// Why there can be no figures at all, and what would help.
 pub(super) fn missing(job: &Job) -> Option<String> {
@@ -45,12 +45,13 @@ pub(super) fn missing(job: &Job) -> Option<String> {
 /// Bevels that would be right in radians: tiny, on a rib that the rise says is bent far more.
 ///
 /// A rib of width w on a mold of radius r is mitred by asin(w / 2r) (a regular bowl: model of
-/// `bowl::shape`). Across, no bowl is flatter than along its joint by as much as is asked for here.
+/// `bowl::shape`). Bevels of a bowl that is truly flatter across than along miss that once turned.
 fn radians(job: &Job) -> Option<String> {
     let largest = job.stations.iter().map(|s| s.bevel.abs().to_degrees()).fold(0.0, f64::max);
     let width = job.stations.iter().map(|s| s.width).fold(0.0, f64::max);
     let expected = (width / (2.0 * radius_along(job)?)).min(1.0).asin().to_degrees();
-    (largest > 0.0 && largest < RADIANS && expected > FLATTER * largest).then(|| {
+    let turned = largest.to_degrees() / expected;
+    (largest < RADIANS && AS_EXPECTED.contains(&turned)).then(|| {
         format!(
             "the bevels look like radians: the largest in stations.csv is {largest:.2} degrees, where ribs up to {} \
              wide on a joint that rises like this one would have about {expected:.0}. Write them in degrees: \

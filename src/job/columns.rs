@@ -93,7 +93,10 @@ const STATION: [Column; 10] = [
     Column::number("width", ranges::WIDTH, "the rib's width at this station")
         .line("of the rib, from the joint line to the outer line, square to the joint line"),
     Column::number("bevel", ranges::BEVEL, "the bevel in degrees from square, 0 for a square joint")
-        .line("the mitre of the joint face, degrees from square"),
+        .line(
+            "the mitre of the joint face, degrees from square; positive where the rib falls inwards from the \
+             joint to its outer edge, as on a round bowl, negative where it rises",
+        ),
     Column::number("rise", ranges::RISE, "")
         .may()
         .line("height of the joint line over the chord; can be left out, see [what it can't know](../README.md#what-it-cant-know)"),

@@ -135,7 +135,7 @@ impl Files {
         problems.retain(|p| p.kind != Kind::OtherUnit);
         if unit == Some(Unit::Inch) {
             let file = shown(&self.folder.join(SETTINGS));
-            problems.insert(0, in_mm(file, &first, count));
+            problems.insert(0, settings::in_mm(file, &first, count));
         } else {
             problems.insert(0, first);
         }
@@ -195,22 +195,6 @@ impl Files {
         }
         told
     }
-}
-
-/// The folder says inches, and its lengths are millimetres.
-pub(crate) fn in_mm(file: String, first: &Problem, count: usize) -> Problem {
-    let there = Path::new(&first.file).file_name().unwrap_or_default().to_string_lossy();
-    let expected = format!(
-        "the unit of all lengths in this folder; {count} of them, such as '{}' for {} in {} {} of {there}, \
-         can only be millimetres",
-        first.found.as_deref().unwrap_or_default(),
-        first.column.as_deref().unwrap_or_default(),
-        first.row_word(),
-        first.row.unwrap_or_default(),
-    );
-    let next =
-        "write units = \"mm\", or leave the key out; if it is in inches after all, correct those lengths";
-    Problem::new(file, expected, next).column("units").found("inch")
 }
 
 fn no_stations(folder: &Path) -> Problem {

@@ -1,5 +1,7 @@
 //! `joint.toml`: what the maker says about the joint, every key optional.
 
+use std::path::Path;
+
 use super::names::{BOWL, SETTINGS};
 use super::settings_keys::{self, JOINT};
 use super::{Job, Plane, keys};
@@ -68,4 +70,20 @@ pub(crate) fn missing(said: &Job, single: bool) -> Vec<Warning> {
         Warning::new("default-plane", text)
     });
     spare.into_iter().chain(plane).collect()
+}
+
+/// The folder says inches, and its lengths are millimetres.
+pub(crate) fn in_mm(file: String, first: &Problem, count: usize) -> Problem {
+    let there = Path::new(&first.file).file_name().unwrap_or_default().to_string_lossy();
+    let expected = format!(
+        "the unit of all lengths in this folder; {count} of them, such as '{}' for {} in {} {} of {there}, \
+         can only be millimetres",
+        first.found.as_deref().unwrap_or_default(),
+        first.column.as_deref().unwrap_or_default(),
+        first.row_word(),
+        first.row.unwrap_or_default(),
+    );
+    let next =
+        "write units = \"mm\", or leave the key out; if it is in inches after all, correct those lengths";
+    Problem::new(file, expected, next).column("units").found("inch")
 }

@@ -34,6 +34,11 @@ impl Record {
     pub fn is_blank(&self) -> bool {
         self.cells.iter().all(String::is_empty)
     }
+
+    /// The record for reading only: of millions of rows, places would take as much memory again.
+    pub fn without_places(self) -> Record {
+        Record { places: Vec::new(), ..self }
+    }
 }
 
 /// The rows of `text`, blank ones included.

@@ -241,7 +241,7 @@ fn advice_ends_with_the_command_that_goes_on() {
     let demo = |name: &str| text(&run(&["advise", &format!("demo-readings/{name}")], "").stdout);
     let last = |name: &str| demo(name).lines().last().expect("lines").to_owned();
     assert_eq!(last("plain"), "When planed: ribwright planed demo-readings/plain");
-    assert_eq!(last("mistyped"), "Next: ribwright enter demo-readings/mistyped");
+    assert_eq!(last("mistyped"), "Next: ribwright enter demo-readings/mistyped --station 5");
     let fitted = last("bowl/joints/01");
     assert!(
         fitted.starts_with("Next: ribwright bowl ") && fitted.ends_with("demo-readings/bowl"),

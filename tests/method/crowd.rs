@@ -46,7 +46,7 @@ fn a_scan_gets_the_answer_of_its_places() {
     for stations in [401, 2001, 8001] {
         let job = scanned(stations);
         let many = answer(&job);
-        assert_eq!(many.verdict, Verdict::Plane);
+        assert_eq!(many.verdict, Verdict::Plane, "{}", many.reason);
         assert_eq!(many.stations.len(), stations);
         for (i, one) in few.stations.iter().enumerate() {
             let same = &many.stations[i * (stations - 1) / 80];

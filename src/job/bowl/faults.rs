@@ -4,8 +4,8 @@ use std::fs;
 use std::path::Path;
 
 use super::belongs::bowl_of;
-use crate::job::folder::in_mm;
 use crate::job::names::{BOWL, STATIONS};
+use crate::job::settings::in_mm;
 use crate::table::suggest::nearest;
 use crate::table::unreadable::{entered, shown, unreadable};
 use crate::table::{Kind, Problem, Unit};
