@@ -1,6 +1,6 @@
 //! When the readings lead to no figures at all, and why, in plain sentences.
 
-use crate::job::Job;
+use crate::job::{Job, Warning};
 
 use super::words::counted;
 
@@ -11,6 +11,10 @@ const RADIANS: f64 = 0.8;
 /// Between which shares of what the shape of the joint asks for bevels lie that were written in
 /// radians, once they are turned into degrees (an assumption, no source).
 const AS_EXPECTED: std::ops::Range<f64> = 0.4..2.5;
+
+/// How many times flatter across than along a bowl may be before its bevels are pointed out
+/// (an assumption, no source).
+const FLATTER: f64 = 5.0;
 
 /// Why there can be no figures at all, and what would help.
 pub(super) fn missing(job: &Job) -> Option<String> {
@@ -47,9 +51,7 @@ pub(super) fn missing(job: &Job) -> Option<String> {
 /// A rib of width w on a mold of radius r is mitred by asin(w / 2r) (a regular bowl: model of
 /// `bowl::shape`). Bevels of a bowl that is truly flatter across than along miss that once turned.
 fn radians(job: &Job) -> Option<String> {
-    let largest = job.stations.iter().map(|s| s.bevel.abs().to_degrees()).fold(0.0, f64::max);
-    let width = job.stations.iter().map(|s| s.width).fold(0.0, f64::max);
-    let expected = (width / (2.0 * radius_along(job)?)).min(1.0).asin().to_degrees();
+    let (largest, width, expected) = bevels(job)?;
     let turned = largest.to_degrees() / expected;
     (largest < RADIANS && AS_EXPECTED.contains(&turned)).then(|| {
         format!(
@@ -60,6 +62,28 @@ fn radians(job: &Job) -> Option<String> {
             largest.to_degrees()
         )
     })
+}
+
+/// Said of bevels that are far smaller than the joint's shape lets expect, but wouldn't be right
+/// in radians either: a bowl may truly be that flat across.
+pub(super) fn small_bevels(job: &Job) -> Option<Warning> {
+    let (largest, _, expected) = bevels(job)?;
+    (largest > 0.0 && largest < RADIANS && expected > FLATTER * largest && radians(job).is_none()).then(|| {
+        let text = format!(
+            "The bevels are small: {largest:.2} degrees at most, where a bowl as round across as along has about \
+             {expected:.0}. Check them in stations.csv: they count in degrees; in radians these would be {:.1} degrees.",
+            largest.to_degrees()
+        );
+        Warning::new("bevels-small", text)
+    })
+}
+
+/// Largest bevel, degrees; largest width, mm; and the bevel that the shape lets expect, degrees.
+fn bevels(job: &Job) -> Option<(f64, f64, f64)> {
+    let largest = job.stations.iter().map(|s| s.bevel.abs().to_degrees()).fold(0.0, f64::max);
+    let width = job.stations.iter().map(|s| s.width).fold(0.0, f64::max);
+    let expected = (width / (2.0 * radius_along(job)?)).min(1.0).asin().to_degrees();
+    Some((largest, width, expected))
 }
 
 /// Radius of the arc through the joint line's ends and its highest rise, mm; `None` without rises.

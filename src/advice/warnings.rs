@@ -9,6 +9,7 @@ use crate::joint::{Frame, Joint};
 use crate::maths::least_squares;
 use crate::seat::press;
 
+use super::unknown::small_bevels;
 use super::words::{what_was_read, widest};
 use super::work::{Working, lifts_read};
 
@@ -50,6 +51,7 @@ fn unknowns(job: &Job, joint: &Joint) -> Vec<Warning> {
         tape(job, joint),
         flat(job),
         no_force(job),
+        small_bevels(job),
     ];
     found.into_iter().flatten().collect()
 }

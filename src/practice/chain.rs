@@ -224,6 +224,7 @@ impl<'a> Maker<'a> {
         let mut width = self.sawn(&wanted);
         let job = self.bowl.joints[0].job.clone();
         let exact = vec![0.0; wanted.len()];
+        let mut by_widths = false;
         for _ in 0..PASSES {
             let mut mark = |(compass, width): (&f64, &f64)| {
                 let edge = width + errors.edge * self.dice.normal();
@@ -235,11 +236,16 @@ impl<'a> Maker<'a> {
                 marks: &measured,
                 allowance: SPACER.width / 2.0,
                 wanted: Some(Shares { width: &wanted, sd: &exact }),
-                by_widths: false,
+                by_widths,
                 errors,
                 start: &start,
             };
             let Ok(marked) = marks(&job, &marking) else { break };
+            // Where lines and girth disagree, this maker reads the girth again and goes by it.
+            if marked.apart.is_some() && !by_widths {
+                by_widths = true;
+                continue;
+            }
             // A distance in doubt is measured again, an edge in the next pass anyway.
             for (_, off) in &marked.off {
                 line[off.station] =

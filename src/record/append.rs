@@ -86,12 +86,11 @@ impl Target {
     /// The text with the edits made in it.
     fn edited(&self, text: &str, columns: &[&str], edits: &[Edit]) -> io::Result<String> {
         let (mut now, mut kept) = (String::new(), 0);
-        for (i, record) in grid::records(text, self.dialect.delimiter.char()).enumerate() {
-            let (Some(edit), Some(first)) = (edits.iter().find(|e| e.row == i + 1), record.places.first())
-            else {
+        for (i, (record, places)) in grid::placed_records(text, self.dialect.delimiter.char()).enumerate() {
+            let (Some(edit), Some(first)) = (edits.iter().find(|e| e.row == i + 1), places.first()) else {
                 continue;
             };
-            let cells = record.places.iter().map(|place| text[place.clone()].to_owned()).collect();
+            let cells = places.iter().map(|place| text[place.clone()].to_owned()).collect();
             now.push_str(&text[kept..first.start]);
             now.push_str(&self.row(cells, columns, edit)?);
             kept = record.end;

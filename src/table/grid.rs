@@ -12,8 +12,6 @@ use std::ops::Range;
 pub(crate) struct Record {
     /// The cells, unquoted and without white space around them.
     pub cells: Vec<String>,
-    /// Where each cell stands in the text, with its quotes and the white space around it.
-    pub places: Vec<Range<usize>>,
     /// Where the row's text ends, before its line end; bytes from the start.
     pub end: usize,
     /// What is wrong with the quotes, if anything.
@@ -34,17 +32,26 @@ impl Record {
     pub fn is_blank(&self) -> bool {
         self.cells.iter().all(String::is_empty)
     }
-
-    /// The record for reading only: of millions of rows, places would take as much memory again.
-    pub fn without_places(self) -> Record {
-        Record { places: Vec::new(), ..self }
-    }
 }
 
 /// The rows of `text`, blank ones included.
 pub(crate) fn records(text: &str, delimiter: char) -> impl Iterator<Item = Record> {
     let mut rest = Scanner { text, at: 0, delimiter };
-    std::iter::from_fn(move || (rest.at < text.len()).then(|| rest.record()))
+    std::iter::from_fn(move || (rest.at < text.len()).then(|| rest.record(&mut |_| ())))
+}
+
+/// The rows, each with where its cells stand in the text, with their quotes and the white space
+/// around them. Apart from [`records`], since of millions of rows the places would take as much
+/// memory again.
+pub(crate) fn placed_records(
+    text: &str,
+    delimiter: char,
+) -> impl Iterator<Item = (Record, Vec<Range<usize>>)> {
+    let mut rest = Scanner { text, at: 0, delimiter };
+    std::iter::from_fn(move || {
+        let mut places = Vec::new();
+        (rest.at < text.len()).then(|| (rest.record(&mut |place| places.push(place)), places))
+    })
 }
 
 struct Scanner<'a> {
@@ -54,13 +61,13 @@ struct Scanner<'a> {
 }
 
 impl Scanner<'_> {
-    fn record(&mut self) -> Record {
+    fn record(&mut self, placed: &mut dyn FnMut(Range<usize>)) -> Record {
         let mut record = Record::default();
         loop {
             let from = self.at;
             let cell = self.cell(&mut record.fault);
             record.cells.push(cell);
-            record.places.push(from..self.at);
+            placed(from..self.at);
             record.end = self.at;
             match self.peek() {
                 Some(c) if c == self.delimiter => self.skip(c),
@@ -154,7 +161,7 @@ mod tests {
     #[test]
     fn a_cell_stands_where_its_text_does() {
         let text = "a,b\r\n\" x \",  2 \n";
-        let places = records(text, ',').last().map(|r| r.places).unwrap_or_default();
+        let places = placed_records(text, ',').last().map(|r| r.1).unwrap_or_default();
         let there: Vec<&str> = places.into_iter().map(|p| &text[p]).collect();
         assert_eq!(there, ["\" x \"", "  2 "]);
     }

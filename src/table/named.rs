@@ -57,8 +57,7 @@ impl Table {
     pub fn read(raw: &Raw, layout: &'static Layout, problems: &mut Vec<Problem>) -> Option<Table> {
         let (text, encoding) = text_of(raw, layout, problems)?;
         let delimiter = delimiter(&raw.file, &text, layout, problems)?;
-        let records: Vec<Record> =
-            grid::records(&text, delimiter.char()).map(Record::without_places).collect();
+        let records: Vec<Record> = grid::records(&text, delimiter.char()).collect();
         let faults = quotes(&raw.file, &records);
         if !faults.is_empty() {
             problems.extend(faults);
