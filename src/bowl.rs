@@ -11,7 +11,7 @@
 //! * [`layout`]: such a bowl as settings and joints, for a maker to start with.
 //! * [`divide`]: what is left of the girth, shared out.
 //! * [`doubt`]: what is typed, held against what is known.
-//! * [`line`]: a gently curved line through single readings.
+//! * [`line`](mod@line): a gently curved line through single readings.
 //! * [`mark`]: the outer edge's marks, and the strokes down to them.
 //! * [`spacer`]: its length, how hard it is bent, where tacks go.
 //! * [`shim`]: where a rib stands off its mold by itself.

@@ -1,7 +1,7 @@
 //! How results are written for programs: JSON, schema 1, every length in mm.
 //!
 //! Types whose fields are the answer serialise themselves; where an answer names
-//! what a type only counts (stations, planes), [`object`] puts it together. Numbers
+//! what a type only counts (stations, planes), `object!` puts it together. Numbers
 //! that don't exist are `null`, never 0. Keys may be added later; those that are
 //! there keep their meaning.
 

@@ -36,7 +36,8 @@ pub(super) fn judge(job: &Job, w: &Working) -> Ground {
     if let Some(stays) = lift_stays(job, w) {
         return stays;
     }
-    if !w.plan.strokes.is_empty() && !(first_look(job) && all_within(job)) {
+    let only_looking = first_look(job) && all_within(job);
+    if !w.plan.strokes.is_empty() && !only_looking {
         return Ground::Wanted { chance };
     }
     nothing_to_plane(job, w, chance)

@@ -90,7 +90,7 @@ fn every_other_byte_of_the_table_stays() {
     assert_eq!(rows.len(), 3);
     assert_eq!(undated(rows[0].1), "1;1;neighbour;0,1;-0,8;;overlap was -0,9 until corrected");
     let expected = "\"1\";2;neighbour;0,15;\"-0,4\";\"a;\"\"b\";\"dry; lift was 0,1 until corrected";
-    assert_eq!(undated(rows[1].1.trim_end_matches('"')), expected.replace("\"dry", "\"dry"));
+    assert_eq!(undated(rows[1].1.trim_end_matches('"')), expected);
     let expected = "1;3;neighbour;0,25;;;\"two; words; overlap was 0 and lift was 0,2 until corrected";
     let third = undated(rows[2].1.trim_end_matches('"'));
     assert!(third.starts_with("1;3;neighbour;0,25;;;") && third.len() == expected.len(), "{third}");

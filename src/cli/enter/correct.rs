@@ -76,9 +76,8 @@ impl Bench<'_> {
             true => {
                 format!("Mind: you planed after round {number}. Correct slips only; what the rib reads now")
             }
-            false => format!(
-                "Correct a slip, or read with the rib as it lay; if it was set anew, what it reads now"
-            ),
+            false => "Correct a slip, or read with the rib as it lay; if it was set anew, what it reads now"
+                .to_owned(),
         };
         self.ask.say(&format!("{text} is a new round (--new-round)."))
     }

@@ -15,7 +15,7 @@ use crate::show;
 pub(in crate::page) fn show(_: &Site, joint: &Joint) -> Answered {
     let draft = Draft::look(&joint.folder)?;
     let typed = open(joint, TypedRound::of(&draft, &joint.job));
-    Ok(page(Fields { joint: joint, typed: &typed }.page()))
+    Ok(page(Fields { joint, typed: &typed }.page()))
 }
 
 /// What is typed and not saved: nothing, if it is the last round, saved already.
