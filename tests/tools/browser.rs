@@ -186,7 +186,7 @@ fn the_keyboard_alone_will_do() {
 
 fn the_field_typed_into_is_seen_at_every_size() {
     let _turn = turn();
-    for (name, number) in [("plain", "0.45"), ("inch", "0.0315")] {
+    for (name, number) in [("plain", "0.45"), ("inch", "0.0105")] {
         let dir = copied(name);
         plays("sizes", &Served::start(dir.path(), &[]), &[number]);
     }
