@@ -1,7 +1,7 @@
 //! From figures to the answer.
 
 use crate::job::Job;
-use crate::maths::form;
+use crate::maths::form::Form;
 
 use super::answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 use super::ground::Ground;
@@ -97,13 +97,13 @@ fn station(job: &Job, w: &Working, i: usize, plane: bool) -> StationAdvice {
 }
 
 fn surface(job: &Job, w: &Working) -> Surface {
-    let points: Vec<[f64; 3]> =
-        w.joint.frames.iter().zip(&w.fit.edge).map(|(f, e)| [f.joint.x, f.joint.z, *e]).collect();
+    let frames = &w.joint.frames;
     let flatness = if w.joint.has_rise {
-        form::flatness(&points, form::Reference::LeastSquares).ok().map(|f| f.deviations.total)
+        let places: Vec<[f64; 2]> = frames.iter().map(|f| [f.joint.x, f.joint.z]).collect();
+        Form::of(&places, &w.fit.edge).ok().map(|f| f.total())
     } else {
-        let line: Vec<[f64; 2]> = points.iter().map(|p| [p[0], p[2]]).collect();
-        form::straightness(&line, form::Reference::LeastSquares).ok().map(|f| f.deviations.total)
+        let places: Vec<[f64; 1]> = frames.iter().map(|f| [f.joint.x]).collect();
+        Form::of(&places, &w.fit.edge).ok().map(|f| f.total())
     };
     let kind = if w.fit.curved { SurfaceKind::Curved } else { SurfaceKind::Plane };
     Surface { kind, why: reasons::surface(job, w), flatness }

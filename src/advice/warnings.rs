@@ -1,12 +1,10 @@
 //! What else the maker should know, each with its next step.
 
-use nalgebra::{DMatrix, DVector};
-
+use crate::fit::Prior;
 use crate::fit::cuts::PLANE_SPREAD;
-use crate::fit::{Forms, Prior};
 use crate::job::{Against, Job, Measured, Mold, Station, Warning};
 use crate::joint::{Frame, Joint};
-use crate::maths::least_squares;
+use crate::maths::form::{self, Form};
 use crate::seat::press;
 
 use super::unknown::small_bevels;
@@ -86,12 +84,11 @@ fn no_rise(joint: &Joint) -> Option<Warning> {
 
 /// With rises in line with `along`, the plane of the joint has a free turn.
 fn turn_unknown(job: &Job, joint: &Joint) -> Option<Warning> {
-    let forms = Forms::of(joint);
     let read = |i: &usize| job.rounds.iter().any(|r| r.readings[*i].overlap.is_some());
-    let rows: Vec<[f64; 3]> = (0..joint.len()).filter(read).map(|i| forms.plane[i]).collect();
-    let a = DMatrix::from_fn(rows.len(), 3, |r, c| rows[r][c]);
-    let rank = least_squares::solve(&a, &DVector::zeros(rows.len()), None).map_or(0, |s| s.rank);
-    (joint.has_rise && rank < 3).then(|| {
+    let frames = (0..joint.len()).filter(read).map(|i| &joint.frames[i]);
+    let places: Vec<[f64; 2]> = frames.map(|f| [f.joint.x, f.joint.z]).collect();
+    let plane = Form::of(&places, &vec![0.0; places.len()]);
+    (joint.has_rise && plane == Err(form::Error::Undetermined)).then(|| {
         Warning::new(
             "turn-unknown",
             "The stations that were read lie on one straight line, so a turn about it can't be told from the \

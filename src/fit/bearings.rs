@@ -14,7 +14,7 @@ use rand_distr::{Distribution, StandardNormal};
 
 use crate::job::Against;
 use crate::joint::{Clearance, Clearances, Pose};
-use crate::maths::arrow::{Estimate, Functional, evaluate};
+use crate::maths::information::{Estimate, Functional, evaluate};
 use crate::seat;
 
 use super::observation::Data;

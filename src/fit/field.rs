@@ -11,7 +11,7 @@
 //! share one state and its bounds: alone they would tell their values apart only by rounding,
 //! and the same bound many times over says no more than once.
 
-use crate::maths::arrow::Information;
+use crate::maths::information::Information;
 
 /// A smooth field's prior: standard amplitude and length, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -114,7 +114,7 @@ fn tail_of_exponential(x: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::maths::arrow::{Functional, Shape};
+    use crate::maths::information::{Functional, Shape};
 
     #[test]
     fn the_prior_has_the_stated_covariance() {

@@ -16,7 +16,7 @@
 //! round, and each plane's shaving. Every reading is a sum of a few of them, linear once the
 //! poses are linearised; so one Gaussian estimate is solved, relinearised and solved again
 //! until it settles. Stations make a band of its precision, poses and planes a dense border
-//! ([`crate::maths::arrow`]), so cost grows linearly with stations.
+//! ([`crate::maths::information`]), so cost grows linearly with stations.
 //!
 //! ## Why not one round at a time?
 //!
@@ -46,7 +46,7 @@ mod unknowns;
 
 use crate::job::Job;
 use crate::joint::Joint;
-use crate::maths::arrow::Estimate;
+use crate::maths::information::Estimate;
 
 use cuts::Taken;
 use observation::Data;

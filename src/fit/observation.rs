@@ -11,7 +11,7 @@
 
 use crate::job::{Against, Job};
 use crate::joint::{Clearance, Clearances, Joint, Pose};
-use crate::maths::arrow::Functional;
+use crate::maths::information::Functional;
 
 use super::bound::ZERO_READING;
 use super::cuts::Taken;

@@ -10,7 +10,7 @@
 //! with `b` the information vector and `x` the estimate. A clearance's bound stands in either as
 //! a Gaussian term (see `bound`).
 
-use crate::maths::arrow::{Estimate, Information};
+use crate::maths::information::{Estimate, Information};
 
 use super::bound::Term;
 use super::observation::Observation;

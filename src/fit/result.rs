@@ -3,7 +3,7 @@
 use nalgebra::{DMatrix, DVector};
 
 use crate::joint::{Clearance, Clearances, Pose};
-use crate::maths::arrow::{Estimate, Functional, evaluate};
+use crate::maths::information::{Estimate, Functional, evaluate};
 
 use super::cuts::Taken;
 use super::observation::{Data, Observation};

@@ -5,7 +5,7 @@
 //! bounds to where the estimate says, until nothing moves any more.
 
 use crate::joint::{Clearances, Pose};
-use crate::maths::arrow::Estimate;
+use crate::maths::information::Estimate;
 
 use super::bearings;
 use super::bound::{self, Stride, Term};

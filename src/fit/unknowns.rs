@@ -13,7 +13,7 @@ use nalgebra::Vector3;
 
 use crate::job::{Against, Job};
 use crate::joint::Joint;
-use crate::maths::arrow::{Functional, Shape};
+use crate::maths::information::{Functional, Shape};
 
 use super::cuts::{STROKE_SPREAD, Taken};
 use super::field::Field;

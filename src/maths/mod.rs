@@ -9,20 +9,15 @@
 //! simplex goes on from the estimate's own corner in a few exchanges, so that none depends on
 //! another. A general solver is what the tests hold them against.
 
-pub mod arrow;
-mod band;
+pub mod information;
+mod block_tridiagonal;
 pub mod corner;
 pub mod dual;
 pub mod form;
 pub mod hinge;
-pub mod least_squares;
-pub mod nearest;
-pub mod rigid;
-pub mod robust;
 pub mod spline;
-pub mod twofold;
 
-/// The scalar product. Rounding errors stay: [`least_squares`] has one that keeps its digits.
+/// The scalar product.
 #[inline]
 fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()

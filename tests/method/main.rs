@@ -12,8 +12,6 @@ mod properties;
 mod published_constrained;
 mod published_form;
 mod published_least_squares;
-mod published_pose;
-mod published_robust;
 mod ranges;
 mod reproducible;
 mod slow_solver;

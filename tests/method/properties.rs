@@ -9,7 +9,7 @@ use ribwright::advice::{Options, Working, work_out};
 use ribwright::fit::cuts::STROKE_SPREAD;
 use ribwright::job::{self, Against, Job, Plane, Reading, ReadingErrors, Round, Station, Tolerance, Unit};
 use ribwright::joint::{Clearances, Joint, Pose};
-use ribwright::maths::form::{Reference, straightness};
+use ribwright::maths::form::Form;
 use ribwright::practice::dice::Dice;
 use ribwright::practice::mold::Mold;
 use ribwright::practice::rib::{ExactPose, KnownJoint, Wood};
@@ -389,10 +389,10 @@ fn bed(arc: &[f64], sole: f64) -> Bed<'_> {
     Bed::new(arc, arc.iter().map(|_| 0.0), sole, 70.0)
 }
 
-/// Departure from the best straight line (STRt, ISO 12780), mm.
+/// Departure from the least-squares line (STRt, ISO 12780-1), mm.
 fn straightness_of(arc: &[f64], edge: &[f64]) -> f64 {
-    let points: Vec<[f64; 2]> = arc.iter().zip(edge).map(|(s, e)| [*s, *e]).collect();
-    straightness(&points, Reference::MinimumZone).unwrap().deviations.total
+    let places: Vec<[f64; 1]> = arc.iter().map(|s| [*s]).collect();
+    Form::of(&places, edge).unwrap().total()
 }
 
 const SHAVING: f64 = 0.08;

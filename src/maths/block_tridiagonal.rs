@@ -3,7 +3,7 @@
 //! Row r holds the entries at the columns of the block before and of its own
 //! block, so that every step is linear in blocks.
 
-use super::arrow::Shape;
+use super::information::Shape;
 
 /// In place Cholesky of the band, row by row.
 pub(super) fn factor_band(shape: &Shape, band: &mut [f64]) -> Option<()> {

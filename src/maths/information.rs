@@ -9,7 +9,7 @@
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
-use super::band::{
+use super::block_tridiagonal::{
     backward_border, backward_vector, factor_band, forward_border, forward_vector, inverse_band,
 };
 
