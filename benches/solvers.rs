@@ -1,4 +1,4 @@
-//! The own convex solvers beside clarabel, in one run: on the slice's program, on random ones,
+//! The own convex solver beside clarabel, in one run: on the slice's program, on random ones,
 //! and on other ribs in the same joint.
 
 #[path = "../tests/method/convex.rs"]
@@ -6,9 +6,8 @@ mod convex;
 
 use convex::{Case, General, Random, other_wood, random_program, slice_program};
 use divan::Bencher;
-use ribwright::maths::corner::Tracker;
-use ribwright::maths::dual;
-use ribwright::maths::hinge::Program;
+use ribwright::maths::program::Program;
+use ribwright::maths::simplex::Tracker;
 
 fn main() {
     divan::main();
@@ -19,12 +18,6 @@ const STATIONS: [usize; 3] = [7, 13, 41];
 
 #[divan::bench(args = STATIONS)]
 fn slice_by_active_set(bencher: Bencher, stations: usize) {
-    let program = slice_program(5, stations);
-    bencher.bench(|| dual::minimise(&program).expect("a minimum"));
-}
-
-#[divan::bench(args = STATIONS)]
-fn slice_by_interior_point(bencher: Bencher, stations: usize) {
     let program = slice_program(5, stations);
     bencher.bench(|| program.minimise().expect("a minimum"));
 }
@@ -42,18 +35,12 @@ fn hundred_slices_by_corner(bencher: Bencher, stations: usize) {
     let others: Vec<Program> = (0..100).map(|_| other_wood(&program, &mut random)).collect();
     let mut start = Tracker::default();
     start.minimise(&program).expect("a minimum");
-    bencher.bench_local(|| others.iter().filter(|p| start.clone().minimise(p).is_ok()).count());
+    bencher.bench_local(|| others.iter().filter(|p| start.clone().follow(p).is_ok()).count());
 }
 
 /// 20 unknowns, 60 rows, strictly convex.
 #[divan::bench]
 fn random_by_active_set(bencher: Bencher) {
-    let program = random_program(1, Case::General);
-    bencher.bench(|| dual::minimise(&program).expect("a minimum"));
-}
-
-#[divan::bench]
-fn random_by_interior_point(bencher: Bencher) {
     let program = random_program(1, Case::General);
     bencher.bench(|| program.minimise().expect("a minimum"));
 }

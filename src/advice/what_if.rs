@@ -2,7 +2,7 @@
 
 use crate::job::{Job, Warning};
 use crate::joint::{Clearance, Clearances, Joint};
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 use crate::seat::{self, Leverage, Push, Rest, press};
 
 use super::reasons::doubted;

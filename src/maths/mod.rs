@@ -9,12 +9,12 @@
 //! simplex goes on from the estimate's own corner in a few exchanges, so that none depends on
 //! another. A general solver is what the tests hold them against.
 
-pub mod information;
+mod active_set;
 mod block_tridiagonal;
-pub mod corner;
-pub mod dual;
 pub mod form;
-pub mod hinge;
+pub mod information;
+pub mod program;
+pub mod simplex;
 pub mod spline;
 
 /// The scalar product.

@@ -4,7 +4,7 @@ use nalgebra::{DVector, Matrix3, Point3, Rotation3, Vector3};
 
 use crate::job::{Job, Station};
 use crate::joint::{Clearance, Clearances};
-use crate::maths::hinge::{Program, Row};
+use crate::maths::program::Program;
 
 use super::mold::Mold;
 
@@ -229,7 +229,7 @@ impl KnownJoint {
                 let turn = (point - self.pivot).cross(&way) / arm;
                 let slope = [way.x, way.y, way.z, turn.x, turn.y, turn.z];
                 program.g += DVector::from_row_slice(&slope) * (push * share);
-                program.rows.push(Row::hard(slope.iter().map(|v| -v), clearance));
+                program.hard(&slope.map(|v| -v), clearance);
             }
         }
         program

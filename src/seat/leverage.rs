@@ -1,7 +1,7 @@
 //! What wood off a bearing does to the gaps elsewhere, by seating anew.
 
 use crate::joint::Joint;
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 
 use super::{Rest, seat};
 

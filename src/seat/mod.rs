@@ -26,8 +26,8 @@ pub use seated::Seated;
 pub use wood::Wood;
 
 use crate::joint::{Clearances, Joint, Pose};
-use crate::maths::corner::Tracker;
-use crate::maths::hinge::{Failure, Program, Row};
+use crate::maths::program::{Failure, Minimum, Program};
+use crate::maths::simplex::Tracker;
 
 /// A rib as it lies at rest.
 #[derive(Debug, Clone)]
@@ -36,19 +36,19 @@ pub struct Rest {
     pub pose: Pose,
     /// Gap, seat and lift at each station, mm, never below zero but for rounding.
     pub clearances: Vec<Clearances>,
-    /// Stations at which the joint edge bears against the neighbour.
+    /// Stations at which the joint edge bears against the neighbour: where it carries, or could
+    /// if more touches than holds the rib.
     pub bearings: Vec<usize>,
-    /// By how much 1 mm more wood at a station raises the pushed-home
-    /// measure (mean gap + mean seat + 1/4 mean lift): nonzero where it bears.
-    pub leverage: Vec<f64>,
 }
 
 /// Weights of mean gap, mean seat and mean lift in the push.
 const PUSH: Clearances = Clearances { gap: 1.0, seat: 1.0, lift: 0.25 };
 /// A pose has settled when nothing moves by more than this, mm.
 const SETTLED: f64 = 1e-6;
-/// A station bears when its multiplier is at least this share of an even spread.
+/// A station bears when it carries at least this share of the push to the joint.
 const BEARS: f64 = 1e-4;
+/// Touching places that hold a rib; where there are more, which of them carry is open.
+const HOLD: usize = 6;
 
 /// Seats a rib with the given wood.
 ///
@@ -61,42 +61,52 @@ const BEARS: f64 = 1e-4;
 pub fn seat(joint: &Joint, edge: &[f64], spring: &[f64], start: Pose) -> Result<Rest, Failure> {
     let units = Units::of(joint);
     let mut pose = start;
-    let mut multipliers = Vec::new();
+    let mut carried = Vec::new();
     let mut tracker = Tracker::default();
     for _ in 0..12 {
-        let (step, carried) = tracker.minimise(&linearised(joint, edge, spring, &pose, &units))?;
-        pose = Pose::from_vector(&(pose.vector() + units.pose(&step)));
-        multipliers = carried;
-        if step.amax() < SETTLED {
+        let Minimum { x, multipliers } = tracker.minimise(&linearised(joint, edge, spring, &pose, &units))?;
+        pose = Pose::from_vector(&(pose.vector() + units.pose(&x)));
+        carried = multipliers.into_iter().step_by(3).collect();
+        if x.amax() < SETTLED {
             break;
         }
     }
-    let rest = |carried: &[f64]| rest(joint, edge, spring, pose, carried);
-    let found = rest(&multipliers);
-    if touching(&found) <= 6 {
-        return Ok(found);
+    let clearances = clearances_of(joint, edge, spring, &pose);
+    if touching(&clearances) > HOLD {
+        let at_rest = linearised(joint, edge, spring, &pose, &units);
+        carried = most_carried(&at_rest).unwrap_or(carried);
     }
-    // More touches than holds the rib, and the corner names any six of them. What lies in the
-    // middle of all shares that balance names every place that can carry.
-    let middle = linearised(joint, edge, spring, &pose, &units).minimise();
-    Ok(middle.map_or(found, |m| rest(&m.multipliers)))
+    let bearings = (0..joint.len()).filter(|i| carried[*i] > BEARS).collect();
+    Ok(Rest { pose, clearances, bearings })
 }
 
 /// How many clearances are closed.
-fn touching(rest: &Rest) -> usize {
-    let all = rest.clearances.iter().flat_map(|c| [c.gap, c.seat, c.lift]);
+fn touching(clearances: &[Clearances]) -> usize {
+    let all = clearances.iter().flat_map(|c| [c.gap, c.seat, c.lift]);
     all.filter(|c| c.abs() < SETTLED).count()
 }
 
-fn rest(joint: &Joint, edge: &[f64], spring: &[f64], pose: Pose, multipliers: &[f64]) -> Rest {
-    let leverage: Vec<f64> = Clearances::rows(multipliers).iter().map(|carried| carried.gap).collect();
-    let bears = |i: &usize| leverage[*i] > BEARS;
-    Rest {
-        pose,
-        clearances: clearances_of(joint, edge, spring, &pose),
-        bearings: (0..joint.len()).filter(bears).collect(),
-        leverage,
+/// The most that the gap at each station can carry.
+///
+/// Where more touches than holds the rib, many shares balance the push, and a corner names one
+/// of them. By how much a little more wood at a place would raise the rib is the most that it
+/// carries in any of them: the value of a linear program changes with a right side by the
+/// largest of that row's multipliers (textbook; from memory). So each place that touches is in
+/// turn made to stand proud by 1.
+fn most_carried(at_rest: &Program) -> Result<Vec<f64>, Failure> {
+    let touching: Vec<usize> = (0..at_rest.len()).filter(|j| at_rest.sides[*j].abs() < SETTLED).collect();
+    let mut held = Program::new(at_rest.g.len());
+    (held.h, held.g) = (at_rest.h.clone(), at_rest.g.clone());
+    touching.iter().for_each(|&j| held.hard(&at_rest.row(j), 0.0));
+    let mut tracker = Tracker::default();
+    tracker.minimise(&held)?;
+    let mut most = vec![0.0; at_rest.len() / 3];
+    for (k, &j) in touching.iter().enumerate().filter(|(_, j)| *j % 3 == 0) {
+        held.sides[k] = -1.0;
+        most[j / 3] = tracker.follow(&held)?.multipliers[k];
+        held.sides[k] = 0.0;
     }
+    Ok(most)
 }
 
 /// The clearances of a rib of given wood in a pose, mm.
@@ -121,7 +131,7 @@ fn linearised(joint: &Joint, edge: &[f64], spring: &[f64], pose: &Pose, units: &
         for (of, clearance) in shift.value.of_wood(edge[i], spring[i]).into_pairs() {
             let slope = units.scaled(&shift.slope[of].transpose());
             program.g += DVector::from_column_slice(slope.as_slice()) * (PUSH[of] * share);
-            program.rows.push(Row::hard(slope.iter().map(|v| -v), clearance));
+            program.hard((-slope).as_slice(), clearance);
         }
     }
     program

@@ -1,10 +1,8 @@
 //! The push home around one pose, for many ribs that differ little.
 
-use nalgebra::DVector;
-
 use crate::joint::{Clearances, Joint, Pose};
-use crate::maths::corner::Tracker;
-use crate::maths::hinge::{Failure, Program};
+use crate::maths::program::{Failure, Minimum, Program};
+use crate::maths::simplex::Tracker;
 
 use super::{Units, clearances_of, linearised};
 
@@ -41,8 +39,7 @@ impl<'a> Push<'a> {
     /// # Errors
     /// A number that is not finite.
     pub fn carrying(&mut self, edge: &[f64], spring: &[f64]) -> Result<Vec<Clearances>, Failure> {
-        let (_, multipliers) = self.solve(edge, spring)?;
-        Ok(Clearances::rows(&multipliers))
+        Ok(Clearances::rows(&self.solve(edge, spring)?.multipliers))
     }
 
     /// A rib's clearances at rest, mm; edge and spring in mm, one entry a station.
@@ -50,16 +47,16 @@ impl<'a> Push<'a> {
     /// # Errors
     /// A number that is not finite.
     pub fn rest(&mut self, edge: &[f64], spring: &[f64]) -> Result<Vec<Clearances>, Failure> {
-        let (step, _) = self.solve(edge, spring)?;
+        let step = self.solve(edge, spring)?.x;
         let pose = Pose::from_vector(&(self.pose.vector() + self.units.pose(&step)));
         Ok(clearances_of(self.joint, edge, spring, &pose))
     }
 
     /// Step from the pose to rest, and the multipliers there.
-    fn solve(&mut self, edge: &[f64], spring: &[f64]) -> Result<(DVector<f64>, Vec<f64>), Failure> {
+    fn solve(&mut self, edge: &[f64], spring: &[f64]) -> Result<Minimum, Failure> {
         let now = self.bare.iter().zip(edge).zip(spring).map(|((bare, e), f)| bare.of_wood(*e, *f));
         let sides = now.flat_map(Clearances::into_pairs).map(|(_, clearance)| clearance);
-        self.program.rows.iter_mut().zip(sides).for_each(|(row, side)| row.b = side);
-        self.tracker.minimise(&self.program)
+        self.program.sides.iter_mut().zip(sides).for_each(|(old, side)| *old = side);
+        self.tracker.follow(&self.program)
     }
 }

@@ -3,7 +3,7 @@
 use nalgebra::{Point3, Rotation3, Vector3};
 
 use crate::joint::{Joint, Pose};
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 
 use super::{Rest, seat};
 

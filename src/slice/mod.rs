@@ -21,11 +21,10 @@ pub use chances::{Chances, chances, draws};
 
 use nalgebra::{DVector, Vector6};
 use rayon::prelude::*;
-use smallvec::SmallVec;
 
 use crate::joint::{Clearance, Clearances, Joint, Pose};
-use crate::maths::corner::Tracker;
-use crate::maths::hinge::{Coefficients, Failure, Program, Row};
+use crate::maths::program::{Failure, Program};
+use crate::maths::simplex::Tracker;
 use crate::seat::Units;
 
 /// The lift that the advice's slice leaves, as a share of the tolerance. A lift is dear:
@@ -88,7 +87,7 @@ pub fn least_wood(
     let mut pose = start;
     let mut tracker = Tracker::default();
     for _ in 0..10 {
-        let (step, _) = tracker.minimise(&linearised(joint, edge, spring, aims, &pose, &units))?;
+        let step = tracker.minimise(&linearised(joint, edge, spring, aims, &pose, &units))?.x;
         pose = Pose::from_vector(&(pose.vector() + units.pose(&step)));
         if step.amax() < SETTLED {
             break;
@@ -116,11 +115,11 @@ impl Slice {
         // Each from where this slice stands: what a rib gets depends on no other.
         let own = |program: &mut Program, (edge, spring): &(Vec<f64>, Vec<f64>)| {
             let sides = (0..bare.len()).flat_map(|i| right_sides(&bare[i], edge[i], spring[i], aims, i));
-            program.rows.iter_mut().zip(sides).for_each(|(row, side)| row.b = side);
-            let Ok((step, _)) = start.clone().minimise(program) else {
+            program.sides.iter_mut().zip(sides).for_each(|(old, side)| *old = side);
+            let Ok(minimum) = start.clone().follow(program) else {
                 return vec![0.0; joint.len()];
             };
-            let pose = Pose::from_vector(&(self.pose.vector() + units.pose(&step)));
+            let pose = Pose::from_vector(&(self.pose.vector() + units.pose(&minimum.x)));
             Slice::at(joint, edge, spring, pose).remove
         };
         if others.len() < MANY {
@@ -178,28 +177,26 @@ fn linearised(
             slopes.extend([hard(seat), soft(seat), hard(lift), soft(lift)]);
         }
         let sides = right_sides(&shift.value, edge[i], spring[i], aims, i);
-        let row = |((a, weight), b): ((Vector6<f64>, f64), f64)| Row { a: list(a), b, weight };
-        program.rows.extend(slopes.into_iter().zip(sides).map(row));
+        for ((slope, weight), side) in slopes.into_iter().zip(sides) {
+            program.soft(slope.as_slice(), side, weight);
+        }
     }
     program
 }
 
 /// The right sides of a station's rows, in their order, where a pose alone gives `bare`.
-fn right_sides(bare: &Clearances, edge: f64, spring: f64, aims: &Aims, i: usize) -> SmallVec<[f64; 7]> {
-    let height = edge - bare.gap;
-    let mut sides = SmallVec::from_slice(&[-height, height + aims.gap]);
-    if aims.spare[i].is_finite() {
-        sides.push(aims.spare[i] - height);
-    }
-    if let Some(aim) = aims.lift {
-        let lift = bare.lift + spring;
-        sides.extend([bare.seat, SEAT_SHARE * aim - bare.seat, lift, aim - lift]);
-    }
-    sides
-}
-
-fn list(v: Vector6<f64>) -> Coefficients {
-    Coefficients::from_slice(v.as_slice())
+fn right_sides(
+    bare: &Clearances,
+    edge: f64,
+    spring: f64,
+    aims: &Aims,
+    i: usize,
+) -> impl Iterator<Item = f64> {
+    let (height, lift) = (edge - bare.gap, bare.lift + spring);
+    let spare = aims.spare[i].is_finite().then_some(aims.spare[i] - height);
+    let down = aims.lift.map(|aim| [bare.seat, SEAT_SHARE * aim - bare.seat, lift, aim - lift]);
+    let wood = [-height, height + aims.gap];
+    wood.into_iter().chain(spare).chain(down.into_iter().flatten())
 }
 
 #[cfg(test)]

@@ -14,7 +14,7 @@ use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 use ribwright::job::Job;
 use ribwright::joint::{Joint, Pose};
-use ribwright::maths::hinge::{Program, Row};
+use ribwright::maths::program::Program;
 use ribwright::practice::blank::{blank, mold};
 use ribwright::practice::dice::Dice;
 use ribwright::practice::rib::{KnownJoint, Wood};
@@ -46,10 +46,10 @@ pub fn slice_program(seed: u64, stations: usize) -> Program {
 pub fn other_wood(program: &Program, random: &mut Random) -> Program {
     let mut other = program.clone();
     // Seven rows a station: three tell of the edge, two of the seat, two of the lift.
-    for rows in other.rows.chunks_exact_mut(7) {
+    for sides in other.sides.chunks_exact_mut(7) {
         let (edge, spring) = (0.1 * random.normal(), 0.1 * random.normal());
-        let sides = [-edge, edge, -edge, 0.0, 0.0, spring, -spring];
-        rows.iter_mut().zip(sides).for_each(|(r, s)| r.b += s);
+        let changes = [-edge, edge, -edge, 0.0, 0.0, spring, -spring];
+        sides.iter_mut().zip(changes).for_each(|(b, change)| *b += change);
     }
     other
 }
@@ -97,28 +97,29 @@ pub fn random_program(seed: u64, case: Case) -> Program {
     let inside = DVector::from_vec(random.normals(UNKNOWNS)) * 0.3;
     for j in 0..ROWS {
         let twice = case == Case::Degenerate && j % 6 == 5;
-        let a = if twice { program.rows[j - 1].a.to_vec() } else { random.normals(UNKNOWNS) };
+        let a = if twice { program.row(j - 1) } else { random.normals(UNKNOWNS) };
         let at: f64 = a.iter().zip(inside.iter()).map(|(a, x)| a * x).sum();
         let room = random.normal().abs();
         let room = if case == Case::Degenerate && (j % 2 == 0 || twice) { 0.0 } else { room };
         let weight = if case == Case::Soft && j % 2 == 0 { random.normal().abs() } else { f64::INFINITY };
-        program.rows.push(Row { a: a.into(), b: at + room, weight });
-    }
-    if case == Case::Infeasible {
-        contradict(&mut program, &mut random);
+        if case == Case::Infeasible && j + 1 == ROWS {
+            contradict(&mut program, &mut random);
+        } else {
+            program.soft(&a, at + room, weight);
+        }
     }
     program
 }
 
-/// Replaces the last row by one that contradicts a few others (Farkas' lemma).
+/// Adds a row that contradicts a few others (Farkas' lemma).
 fn contradict(program: &mut Program, random: &mut Random) {
     let (mut a, mut b) = (vec![0.0; UNKNOWNS], -0.01);
-    for row in &program.rows[..7] {
+    for j in 0..7 {
         let share = random.normal().abs();
-        a.iter_mut().zip(&row.a).for_each(|(s, v)| *s -= share * v);
-        b -= share * row.b;
+        a.iter_mut().zip(program.row(j)).for_each(|(s, v)| *s -= share * v);
+        b -= share * program.sides[j];
     }
-    program.rows[ROWS - 1] = Row::hard(a, b);
+    program.hard(&a, b);
 }
 
 /// A program as clarabel takes it: the unknowns, then one excess for each soft row,
@@ -134,24 +135,24 @@ pub struct General {
 impl General {
     pub fn of(program: &Program) -> General {
         let m = program.g.len();
-        let finite = |j: &usize| program.rows[*j].weight.is_finite();
-        let soft: Vec<usize> = (0..program.rows.len()).filter(finite).collect();
+        let finite = |j: &usize| program.weights[*j].is_finite();
+        let soft: Vec<usize> = (0..program.len()).filter(finite).collect();
         let n = m + soft.len();
         let mut p = DMatrix::zeros(n, n);
         p.view_mut((0, 0), (m, m)).copy_from(&program.h.upper_triangle());
         let mut q = vec![0.0; n];
         q[..m].copy_from_slice(program.g.as_slice());
-        let count = program.rows.len() + soft.len();
+        let count = program.len() + soft.len();
         let mut a = DMatrix::zeros(count, n);
         let mut b = vec![0.0; count];
-        for (j, row) in program.rows.iter().enumerate() {
-            (0..m).for_each(|c| a[(j, c)] = row.a[c]);
-            b[j] = row.b;
+        for j in 0..program.len() {
+            program.row(j).into_iter().enumerate().for_each(|(c, v)| a[(j, c)] = v);
+            b[j] = program.sides[j];
         }
         for (k, &j) in soft.iter().enumerate() {
-            q[m + k] = program.rows[j].weight;
+            q[m + k] = program.weights[j];
             a[(j, m + k)] = -1.0;
-            a[(program.rows.len() + k, m + k)] = -1.0;
+            a[(program.len() + k, m + k)] = -1.0;
         }
         General { unknowns: m, p: sparse(&p), q, a: sparse(&a), b }
     }

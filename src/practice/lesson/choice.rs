@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 
 /// What the apprentice is asked for.
 #[derive(Debug, Clone, PartialEq, Serialize)]

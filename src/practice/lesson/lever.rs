@@ -8,7 +8,7 @@ use super::topic::Topic;
 use super::words::{self, stations};
 use crate::job::{Job, Mold, Station, Unit};
 use crate::joint::{Joint, Pose};
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 use crate::practice::blank;
 use crate::practice::dice::Dice;
 use crate::practice::rib::KnownJoint;

@@ -29,7 +29,7 @@ pub use rib::{LessonRib, Lie};
 pub use topic::Topic;
 
 use crate::job::Unit;
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 
 impl Lesson {
     /// The lesson of a topic on the rib of a seed, told in millimetres.

@@ -7,7 +7,7 @@ use super::rib::LessonRib;
 use super::topic::Topic;
 use super::words::{aim, home};
 use crate::job::Unit;
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 use crate::practice::dice::Dice;
 use crate::practice::session::{Played, Practice, Summary};
 use crate::practice::strategy::Strategy;

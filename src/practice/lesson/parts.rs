@@ -10,7 +10,7 @@ use super::rib::{LessonRib, Lie};
 use super::topic::Topic;
 use crate::job::Unit;
 use crate::json::{all_mm, as_all_mm, as_mm};
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 use crate::practice::session::Played;
 
 /// One lesson on one rib.

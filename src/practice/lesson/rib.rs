@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::job::{Job, Unit};
 use crate::joint::{Joint, Pose};
 use crate::json::as_all_mm;
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 use crate::practice::blank::Task;
 use crate::practice::rib::{KnownJoint, Wood};
 use crate::seat::{self, Leverage, Rest};

@@ -8,7 +8,7 @@ use super::rib::LessonRib;
 use super::topic::Topic;
 use crate::job::{Job, Unit};
 use crate::joint::Pose;
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 use crate::practice::blank;
 use crate::practice::dice::Dice;
 use crate::practice::mold::Mold;

@@ -6,7 +6,7 @@ use super::parts::{Answer, Beside, Edges, Lesson};
 use super::rib::LessonRib;
 use super::topic::Topic;
 use crate::job::{Job, Plane, Unit};
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 use crate::practice::blank;
 use crate::practice::dice::Dice;
 use crate::practice::rib::KnownJoint;

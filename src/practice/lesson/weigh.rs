@@ -3,7 +3,7 @@
 use super::grade::Grade;
 use super::parts::{Answer, Lesson};
 use super::words;
-use crate::maths::hinge::Failure;
+use crate::maths::program::Failure;
 
 impl Lesson {
     /// The answer for wood taken at each station; its `why` and `chosen` are the lesson's.
