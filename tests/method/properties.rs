@@ -9,7 +9,6 @@ use ribwright::advice::{Options, Working, work_out};
 use ribwright::fit::cuts::STROKE_SPREAD;
 use ribwright::job::{self, Against, Job, Plane, Reading, ReadingErrors, Round, Station, Tolerance, Unit};
 use ribwright::joint::{Clearances, Joint, Pose};
-use ribwright::maths::form::Form;
 use ribwright::practice::dice::Dice;
 use ribwright::practice::mold::Mold;
 use ribwright::practice::rib::{ExactPose, KnownJoint, Wood};
@@ -389,10 +388,16 @@ fn bed(arc: &[f64], sole: f64) -> Bed<'_> {
     Bed::new(arc, arc.iter().map(|_| 0.0), sole, 70.0)
 }
 
-/// Departure from the least-squares line (STRt, ISO 12780-1), mm.
+/// Width of the narrowest strip that holds the edge (minimum zone line, ISO 12780-1), mm. It
+/// touches the edge at two places on one side, so the lines through all pairs are tried.
 fn straightness_of(arc: &[f64], edge: &[f64]) -> f64 {
-    let places: Vec<[f64; 1]> = arc.iter().map(|s| [*s]).collect();
-    Form::of(&places, edge).unwrap().total()
+    let pairs = (0..arc.len()).flat_map(|i| (i + 1..arc.len()).map(move |j| (i, j)));
+    let width = |(i, j): (usize, usize)| {
+        let slope = (edge[j] - edge[i]) / (arc[j] - arc[i]);
+        let over = || arc.iter().zip(edge).map(|(s, e)| e - slope * s);
+        over().fold(f64::MIN, f64::max) - over().fold(f64::MAX, f64::min)
+    };
+    pairs.map(width).fold(f64::MAX, f64::min)
 }
 
 const SHAVING: f64 = 0.08;
