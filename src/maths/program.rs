@@ -11,7 +11,7 @@
 //! `Hx + g + sum_j lambda_j a_j = 0`, where the multiplier `lambda_j` lies in `[0, w_j]`: 0 where
 //! the row has slack, `w_j` where it is exceeded (the conditions of Karush, Kuhn and Tucker).
 //!
-//! [`Program::minimise`] starts from nothing (the [active set](super::active_set));
+//! [`Program::minimise`] starts from nothing (the active set);
 //! a [`Tracker`](super::simplex::Tracker) follows the minimum as right sides change.
 
 use nalgebra::{DMatrix, DVector};
