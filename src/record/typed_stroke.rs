@@ -9,7 +9,8 @@ use crate::table::{Unit, did_you_mean};
 const UNBROKEN: &str = "unbroken";
 
 /// Reads one typed stroke: plane, run, pushes, and where the shaving ran unbroken:
-/// `long 3-9`, `long 3-9 x2`, `long 3-9 x2 unbroken 4-8`. One push if none are told.
+/// `long 3-9`, `long 3-9 x2`, `long 3-9 2`, `long 3-9 x2 unbroken 4-8`. One push if none
+/// are told; where there is one plane, its name may be left out: `3-9 2`.
 ///
 /// Names are the maker's own and may hold blanks and dashes: a text that fits in
 /// two ways is refused.
@@ -73,21 +74,27 @@ fn split_unbroken(text: &str) -> (&str, Option<&str>) {
     }
 }
 
-/// `long 3-9 x2` into `long 3-9` and 2.
+/// `long 3-9 x2`, or `long 3-9 2`, into `long 3-9` and 2.
 fn split_count(body: &str) -> (&str, Option<u32>) {
-    let split = || {
+    let marked = || {
         let (rest, last) = body.rsplit_once(['x', '×'])?;
         let rest = rest.strip_suffix(char::is_whitespace)?;
         Some((rest.trim_end(), last.trim().parse().ok()?))
     };
-    split().map_or((body, None), |(rest, count)| (rest, Some(count)))
+    let bare = || {
+        let (rest, last) = body.rsplit_once(char::is_whitespace)?;
+        Some((rest.trim_end(), last.parse().ok()?))
+    };
+    marked().or_else(bare).map_or((body, None), |(rest, count)| (rest, Some(count)))
 }
 
 /// Every way to read the text as a plane and a run, all names known.
 fn in_names(body: &str, job: &Job) -> Vec<Named> {
     let planes = job.planes.iter().filter_map(|p| Some((&p.name, after(body, &p.name)?)));
+    let only = job.planes.first().filter(|_| job.planes.len() == 1);
+    let unnamed = only.into_iter().flat_map(|p| runs(body, job).into_iter().map(move |run| (&p.name, run)));
     let runs = planes.flat_map(|(plane, rest)| runs(rest, job).into_iter().map(move |run| (plane, run)));
-    runs.map(|(plane, (from, to))| Named { plane: plane.clone(), from, to }).collect()
+    runs.chain(unnamed).map(|(plane, (from, to))| Named { plane: plane.clone(), from, to }).collect()
 }
 
 /// What stands behind a name and a blank.

@@ -249,3 +249,20 @@ fn the_circle_closes() {
     let said = run("advise", dir.path(), &[], &[]).well();
     assert!(said.out.contains("round 2"), "{}", said.out);
 }
+
+/// Where one plane exists its name says nothing.
+#[test]
+fn a_run_and_a_count_will_do_where_one_plane_exists() {
+    let dir = plain();
+    let mut lines = vec!["?", "c", "?"];
+    lines.extend(vec!["skip"; advised(&job()).len()]);
+    lines.extend(["?", "1-4 4", "2-3", "long 1-5 3", "2-5 x2", "", "y"]);
+    let said = planed(dir.path(), &lines).well();
+    for says in ["c: go through them one by one.", "Enter: that is all. back: take the last one away."] {
+        assert!(said.flat().contains(says), "{says}: {}", said.out);
+    }
+    assert_eq!(said.flat().matches("For each stroke: Enter if it was planed so").count(), 2, "{}", said.out);
+    let expected = [("1", "4", 4), ("2", "3", 1), ("1", "5", 3), ("2", "5", 2)]
+        .map(|(a, b, n)| stroke("long", a, b, n, None));
+    assert_eq!(recorded(dir.path()), expected);
+}

@@ -31,6 +31,9 @@ enum One {
     Stop,
 }
 
+const FURTHER: &str = "A stroke is plane, run and number of pushes; with one plane its name may be left out. \
+    Enter: that is all. back: take the last one away. stop: record nothing.";
+
 impl Account<'_, '_> {
     /// Asks what was planed; `advised` is `None` if strokes are recorded already.
     pub fn take(&mut self, advised: Option<&Advice>) -> Result<Told, Failure> {
@@ -82,6 +85,10 @@ impl Account<'_, '_> {
                 ("", _) | (_, Some(true)) => return Ok(Told::Strokes(advised)),
                 ("stop", _) | (_, Some(false)) => return Ok(Told::Nothing),
                 ("c" | "C", _) => return self.changed(&advised),
+                ("?", _) => self.ask.say(
+                    "y or Enter: every stroke was taken as it stands above. c: go through them one by one. n: \
+                     nothing was planed, nothing is recorded.",
+                )?,
                 _ => self.ask.say("Answer y (as advised), c (changed) or n (nothing was planed).")?,
             }
         }
@@ -89,12 +96,7 @@ impl Account<'_, '_> {
 
     /// Stroke by stroke.
     fn changed(&mut self, advised: &[NewStroke]) -> Result<Told, Failure> {
-        let example = record::stroke_example(self.job);
-        self.ask.say(&format!(
-            "For each stroke: Enter if it was planed so, the number of pushes if there were others, skip if it was \
-             left out, or the stroke that was taken instead, such as {example}. Behind it, unbroken and a run, if \
-             you watched where the shaving held. back: the stroke before. stop: record nothing."
-        ))?;
+        self.explain()?;
         let mut told: Vec<One> = Vec::new();
         while let Some(stroke) = advised.get(told.len()) {
             match self.one(told.len() + 1, stroke)? {
@@ -108,6 +110,15 @@ impl Account<'_, '_> {
         self.further(planed.collect())
     }
 
+    fn explain(&mut self) -> Result<(), Failure> {
+        let example = record::stroke_example(self.job);
+        self.ask.say(&format!(
+            "For each stroke: Enter if it was planed so, the number of pushes if there were others, skip if it was \
+             left out, or the stroke that was taken instead, such as {example}. Behind it, unbroken and a run, if \
+             you watched where the shaving held. back: the stroke before. stop: record nothing."
+        ))
+    }
+
     fn one(&mut self, number: usize, stroke: &NewStroke) -> Result<Option<One>, Failure> {
         let question = format!("{number:2}. {} [{}]: ", show::done_text(self.job, stroke), stroke.count);
         loop {
@@ -116,6 +127,10 @@ impl Account<'_, '_> {
             };
             let stroke = match answer.as_str() {
                 "" => return Ok(Some(One::Planed(stroke.clone()))),
+                "?" => {
+                    self.explain()?;
+                    continue;
+                }
                 "skip" | "0" => return Ok(Some(One::Skipped)),
                 "back" => return Ok(Some(One::Back)),
                 "stop" => return Ok(Some(One::Stop)),
@@ -141,6 +156,7 @@ impl Account<'_, '_> {
                 "" => return self.confirmed(strokes),
                 "back" => drop(strokes.pop()),
                 "stop" => return Ok(Told::Nothing),
+                "?" => self.ask.say(FURTHER)?,
                 text => match record::typed_stroke(text, self.job) {
                     Ok(stroke) => strokes.push(stroke),
                     Err(expected) => self.ask.say(&expected)?,
