@@ -7,7 +7,7 @@ use super::{Reading, Station, names, ranges};
 use crate::table::layout::{Column, Layout};
 
 const fn layout(file: &'static str, parts: &'static [&'static [Column]]) -> Layout {
-    Layout { file, parts, spared: &[], empty: Layout::EMPTY, family: &FAMILY }
+    Layout { file, parts, spared: &[], units: false, empty: Layout::EMPTY, family: &FAMILY }
 }
 
 /// In the order in which a misplaced table is looked up.
@@ -16,13 +16,14 @@ static FAMILY: [&Layout; 9] =
 
 /// `stations.csv`
 pub(crate) static STATIONS: Layout =
-    Layout { empty: "write the stations into it", ..layout(names::STATIONS, &[&STATION]) };
+    Layout { units: true, empty: "write the stations into it", ..layout(names::STATIONS, &[&STATION]) };
 /// `readings.csv`
-pub(crate) static READINGS: Layout = layout(names::READINGS, &[&READ]);
+pub(crate) static READINGS: Layout = Layout { units: true, ..layout(names::READINGS, &[&READ]) };
 /// `strokes.csv`
 pub(crate) static STROKES: Layout = layout(names::STROKES, &[&STROKE]);
 /// Stations and readings in one table: all of it is round 1, against a line, if not told.
-pub(crate) static SINGLE: Layout = Layout { spared: &["round", "against"], ..layout("", &[&STATION, &READ]) };
+pub(crate) static SINGLE: Layout =
+    Layout { spared: &["round", "against"], units: true, ..layout("", &[&STATION, &READ]) };
 /// `girth.csv` of a bowl.
 pub(crate) static GIRTH: Layout = layout(
     names::GIRTH,

@@ -32,6 +32,9 @@ pub(crate) struct Rounds {
 /// Reads the rounds; what is wrong is reported to the sheet. `names` are the
 /// stations, `None` if they aren't known.
 pub(crate) fn read(sheet: &mut Sheet<'_>, names: Option<&[String]>, warnings: &mut Vec<Warning>) -> Rounds {
+    if !sheet.table.layout.is_joined() {
+        sheet.check_units();
+    }
     let (lines, sound) = lines(sheet, names);
     let last = lines.iter().map(|l| l.round).max().unwrap_or(0);
     let stations = names.map_or(0, <[String]>::len);

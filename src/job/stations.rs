@@ -28,6 +28,7 @@ pub(crate) struct Stations {
 pub(crate) fn read(sheet: &mut Sheet<'_>) -> Stations {
     let measured = if sheet.table.has("arc") { Measured::Arc } else { Measured::Along };
     let before = sheet.problems.len();
+    sheet.check_units();
     let rows = named_rows(sheet);
     let mut sure = !rows.is_empty() && sheet.problems.len() == before;
     let mut list = Vec::new();

@@ -113,6 +113,8 @@ pub(crate) struct Layout {
     pub parts: &'static [&'static [Column]],
     /// Columns that it needn't have though they are marked so.
     pub spared: &'static [&'static str],
+    /// Whether a unit may stand behind a column's name; who reads the table then checks it.
+    pub units: bool,
     /// What to do where nothing stands in the file.
     pub empty: &'static str,
     /// All layouts, this one too: a table may stand in another one's place.

@@ -16,6 +16,7 @@ mod number;
 pub(crate) mod problem;
 pub(crate) mod range;
 pub(crate) mod rows;
+mod stated;
 pub(crate) mod suggest;
 pub(crate) mod toml_file;
 pub(crate) mod typed;

@@ -5,6 +5,7 @@ use super::file::{Part, Raw};
 use super::grid::{self, Fault, Record};
 use super::layout::{Layout, plain};
 use super::problem::{MOST, printable};
+use super::stated::Stated;
 use super::suggest::{listed, nearest};
 use super::{Encoding, Problem, Warning, decode, marks};
 
@@ -17,6 +18,13 @@ pub(crate) struct Row {
     /// As a spreadsheet counts it.
     pub number: usize,
     cells: Vec<String>,
+}
+
+impl Row {
+    /// Whether anything stands in the cell at this place.
+    pub(super) fn filled(&self, place: usize) -> bool {
+        self.cells.get(place).is_some_and(|cell| !cell.is_empty())
+    }
 }
 
 /// A table whose columns have names.
@@ -35,7 +43,9 @@ pub(crate) struct Table {
     /// Where the header row ends in `text`, before its line end.
     pub header_end: usize,
     /// The columns' names as they stand there.
-    names: Vec<String>,
+    pub(super) names: Vec<String>,
+    /// Columns whose names had a unit behind them.
+    pub(super) stated: Vec<(String, Stated)>,
     /// The columns' names as compared, empty where there is none.
     pub columns: Vec<String>,
     /// The rows below the header that hold anything.
@@ -103,6 +113,7 @@ impl Table {
             names: header.cells,
             rows: below.filter(|(_, r)| !r.is_blank()).map(row).collect(),
             extra: Vec::new(),
+            stated: Vec::new(),
             text,
         }
     }
@@ -111,7 +122,11 @@ impl Table {
     /// assigned to columns.
     fn check(&mut self, header_row: usize, problems: &mut Vec<Problem>) -> bool {
         let before = problems.len();
+        if self.layout.units {
+            self.take_units();
+        }
         self.header_problems(header_row, problems);
+        problems.extend(self.nearly_named(header_row));
         self.note_extra();
         let named = problems.len() == before;
         if !self.columns.iter().any(|c| self.layout.knows(c)) {

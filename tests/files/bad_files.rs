@@ -242,9 +242,9 @@ fn the_stations_table_is_checked_as_a_whole() {
                 ],
             ),
             (
-                with(STATIONS, "along", "along (mm)"),
+                with(STATIONS, "along", "along (cm)"),
                 &[
-                    "stations.csv, row 1, column along: expected a column along or arc; the columns here are station, along (mm), width, bevel. Next: rename the column 'along (mm)' to 'along' if it is that.",
+                    "stations.csv, row 1, column along: expected a column along or arc; the columns here are station, along (cm), width, bevel. Next: rename the column 'along (cm)' to 'along' if it is that.",
                 ],
             ),
             (
