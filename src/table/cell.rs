@@ -3,6 +3,7 @@
 use super::named::{Row, Table};
 use super::number::{self, Reading};
 use super::problem::MOST;
+use super::stated::Stated;
 use super::{Measure, Problem, Range, Told, Unit};
 
 /// What stands in a cell.
@@ -47,6 +48,24 @@ impl Sheet<'_> {
     pub fn report(&mut self, problem: Problem) {
         if !self.full() {
             self.problems.push(problem);
+        }
+    }
+
+    /// A unit that stands behind a column's name must be the one that the lengths have.
+    pub fn check_units(&mut self) {
+        let Some(unit) = self.unit else { return };
+        for (column, stated) in &self.table.stated {
+            match stated {
+                Stated::Length(other) if *other != unit => {
+                    let [here, there] = [unit, *other].map(Unit::symbol);
+                    let expected =
+                        format!("lengths in {here}, the unit of this folder; the column's name says {there}");
+                    let next =
+                        format!("write them in {here}, or name the column just '{column}' if they are");
+                    self.problems.push(Problem::new(&self.table.file, expected, next).column(column));
+                }
+                _ => {}
+            }
         }
     }
 

@@ -5,7 +5,7 @@ use super::file::{Part, Raw};
 use super::grid::{self, Fault, Record};
 use super::layout::{Layout, plain};
 use super::problem::{MOST, printable};
-use super::stated::Stated;
+use super::stated::{self, Stated, misspelt};
 use super::suggest::{listed, nearest};
 use super::{Encoding, Problem, Warning, decode, marks};
 
@@ -22,7 +22,7 @@ pub(crate) struct Row {
 
 impl Row {
     /// Whether anything stands in the cell at this place.
-    pub(super) fn filled(&self, place: usize) -> bool {
+    fn filled(&self, place: usize) -> bool {
         self.cells.get(place).is_some_and(|cell| !cell.is_empty())
     }
 }
@@ -43,7 +43,7 @@ pub(crate) struct Table {
     /// Where the header row ends in `text`, before its line end.
     pub header_end: usize,
     /// The columns' names as they stand there.
-    pub(super) names: Vec<String>,
+    names: Vec<String>,
     /// Columns whose names had a unit behind them.
     pub(super) stated: Vec<(String, Stated)>,
     /// The columns' names as compared, empty where there is none.
@@ -123,10 +123,12 @@ impl Table {
     fn check(&mut self, header_row: usize, problems: &mut Vec<Problem>) -> bool {
         let before = problems.len();
         if self.layout.units {
-            self.take_units();
+            self.stated = stated::take_units(self.layout, &mut self.columns);
         }
         self.header_problems(header_row, problems);
-        problems.extend(self.nearly_named(header_row));
+        let filled = |i: usize| self.rows.iter().any(|row| row.filled(i));
+        let near = stated::nearly_named(self.layout, &self.columns, filled);
+        problems.extend(near.map(|(i, name)| misspelt(&self.file, header_row, &self.names[i], name)));
         self.note_extra();
         let named = problems.len() == before;
         if !self.columns.iter().any(|c| self.layout.knows(c)) {
