@@ -36,6 +36,10 @@ last y to save.";
 /// asked, 2 the command line or a file is wrong, 1 anything else, such as input
 /// that ends before the round is confirmed.
 ///
+/// It asks for what readings.csv has, in a new one for gaps: 0.45 is daylight. An
+/// overlap, wood past the joint line, is then `over 0.45` or -0.45; where the table
+/// has overlaps, daylight is `gap 0.45` or -0.45.
+///
 /// With --station only these stations of the last round are asked for again, and
 /// what you confirm takes the place of what stands there; its notes keep the old
 /// reading. That is for a slip, or a reading repeated with the rib as it lay. If

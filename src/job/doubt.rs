@@ -24,6 +24,10 @@ const CHANCE: f64 = 4.0;
 /// Times the wood planed since, for a rib that turns on its bearings. Common
 /// practice, no source.
 const TURN: f64 = 3.0;
+/// No rib that is set in place reads more than this at the joint, mm (common practice, no source).
+const WIDEST: f64 = 10.0;
+/// Nor does it stand further off the mold, mm (common practice, no source).
+const HIGHEST: f64 = 5.0;
 
 /// The job without the last round's readings at some stations (indices): what a new
 /// reading is compared with where those are in doubt themselves.
@@ -40,10 +44,21 @@ pub fn believed(job: &Job, doubted: &[usize]) -> Job {
 ///
 /// It is in doubt if wood would pass into the neighbour's wood, or if it is further
 /// from the last round's reading at this station than reading errors and the wood
-/// planed since explain. A rib that was bent again, or is held against something
-/// else now, is not compared.
+/// planed since explain. Where there is nothing to compare it with (a first round, a rib
+/// that was bent again or is held against something else now), it is if no rib that is
+/// set in place reads so much.
 pub fn doubt(job: &Job, columns: &ReadingColumns, entered: &Entered) -> Option<String> {
-    into_neighbour(columns, entered).or_else(|| far_from_last(job, columns, entered))
+    into_neighbour(columns, entered).or_else(|| match before(job, entered) {
+        Some(before) => far_from_last(job, columns, entered, before),
+        None => too_much(job, columns, entered),
+    })
+}
+
+/// What a reading is compared with, mm.
+fn before(job: &Job, entered: &Entered) -> Option<f64> {
+    let last = job.rounds.last().filter(|_| !entered.rebent)?;
+    let other = entered.quantity == Quantity::Overlap && last.against != entered.against;
+    entered.quantity.of(last.readings.get(entered.station)?).filter(|_| !other)
 }
 
 fn into_neighbour(columns: &ReadingColumns, entered: &Entered) -> Option<String> {
@@ -55,12 +70,22 @@ fn into_neighbour(columns: &ReadingColumns, entered: &Entered) -> Option<String>
     })
 }
 
-fn far_from_last(job: &Job, columns: &ReadingColumns, entered: &Entered) -> Option<String> {
-    let last = job.rounds.last()?;
-    let before = entered.quantity.of(last.readings.get(entered.station)?)?;
-    let other = entered.quantity == Quantity::Overlap && last.against != entered.against;
-    let far = (entered.mm - before).abs() > explained(job, entered);
-    (far && !other && !entered.rebent).then(|| {
+fn too_much(job: &Job, columns: &ReadingColumns, entered: &Entered) -> Option<String> {
+    let most = if entered.quantity == Quantity::Overlap { WIDEST } else { HIGHEST };
+    (entered.mm.abs() > most).then(|| {
+        let sides = if entered.quantity == Quantity::Overlap { " either way" } else { "" };
+        format!(
+            "{} is too much for {} {} of a rib set in place: {}{sides} is more than any reads.",
+            job.unit.say(columns.turned(entered.quantity, entered.mm)),
+            if columns.gap || entered.quantity != Quantity::Overlap { "a" } else { "an" },
+            columns.name(entered.quantity),
+            job.unit.say(most)
+        )
+    })
+}
+
+fn far_from_last(job: &Job, columns: &ReadingColumns, entered: &Entered, before: f64) -> Option<String> {
+    ((entered.mm - before).abs() > explained(job, entered)).then(|| {
         let say = |mm| job.unit.say(columns.turned(entered.quantity, mm));
         format!(
             "{} is far from the {} of round {}, more than reading errors and planing explain.",

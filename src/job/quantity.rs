@@ -54,9 +54,9 @@ pub struct ReadingColumns {
 }
 
 impl Default for ReadingColumns {
-    /// What a folder without readings begins with.
+    /// What a folder without readings begins with: makers read daylight.
     fn default() -> Self {
-        ReadingColumns { gap: false, lift: true, seat: false }
+        ReadingColumns { gap: true, lift: true, seat: false }
     }
 }
 

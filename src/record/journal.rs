@@ -13,7 +13,7 @@ use super::append::{Edit, NewRow, Target};
 use super::{JournalError, lock};
 use crate::job::columns::{Field, READINGS, READINGS_AT, STATIONS, STROKES};
 use crate::job::folder::{Files, no_folder};
-use crate::job::{Against, Job, Reading, Round, Stroke};
+use crate::job::{Against, Job, Reading, ReadingColumns, Round, Stroke};
 use crate::table::file::{Part, Raw};
 use crate::table::layout::Layout;
 use crate::table::rows::number;
@@ -259,9 +259,9 @@ fn reading_cells(reading: &Reading, unit: Unit, target: &Target) -> NewRow {
     reading_fields(target).filter_map(cell).collect()
 }
 
-/// What is read at a station as this table has it: a gap or an overlap.
+/// What is read at a station as this table has it, a gap or an overlap; a new one has gaps.
 pub(super) fn reading_fields(target: &Target) -> impl Iterator<Item = &'static Field<Reading>> {
-    let gap = target.table.as_ref().is_some_and(|t| t.has("gap"));
+    let gap = target.table.as_ref().map_or(ReadingColumns::default().gap, |t| t.has("gap"));
     READINGS_AT.iter().filter(move |f| f.name != if gap { "overlap" } else { "gap" })
 }
 

@@ -54,8 +54,8 @@ fn the_conversation_reads_like_this() {
     let said = said.out.replace(&dir.path().display().to_string(), "FOLDER");
     insta::assert_snapshot!(said.lines().map(|l| l.trim_end().to_string() + "\n").collect::<String>(), @r#"
     invented joint, round 2. Lengths in mm; 0.35 and 0,35 are the same.
-    Overlap: wood past the joint line; daylight gets a minus. Lift: how far the
-    outer edge stands off the mold, never below 0.
+    Overlap: wood past the joint line; for daylight write gap before the number, or
+    a minus. Lift: how far the outer edge stands off the mold, never below 0.
     Enter alone: what stands in [ ], or else not read. none: not read. back: the
     question before. stop: keep what is typed for another time. ?: this again.
     Mind: no strokes are recorded after round 1. If you planed since, stop here and
@@ -100,13 +100,69 @@ fn the_conversation_reads_like_this() {
 #[test]
 fn the_first_round_asks_what_it_is_held_against_and_makes_the_table() {
     let dir = folder(&Job { rounds: vec![], ..job() });
-    let lines = ["", "line", "0.9", "0", "1.2", "0", "1.5", "", "1", "0", "0,7", "0", "y"];
+    let lines =
+        ["", "line", "over 0.9", "0", "over 1.2", "0", "-1.5", "", "Overlap 1", "0", "gap 0,7", "0", "y"];
     let said = enter(dir.path(), &lines).well();
     assert!(said.out.contains("Answer neighbour (n) or line (l)"), "no default yet: {}", said.out);
     assert!(!said.out.contains("bent again"), "{}", said.out);
-    let table = "round,station,against,overlap,lift\n1,1,line,0.9,0\n1,2,line,1.2,0\n1,3,line,1.5,\n\
-        1,4,line,1,0\n1,5,line,0.7,0\n";
+    let table = "round,station,against,gap,lift\n1,1,line,-0.9,0\n1,2,line,-1.2,0\n1,3,line,-1.5,\n\
+        1,4,line,-1,0\n1,5,line,0.7,0\n";
     assert_eq!(text(dir.path(), "readings.csv"), table);
+    assert!(!said.out.contains("Look again"), "over is wood past the line: {}", said.out);
+}
+
+#[test]
+fn a_new_table_is_asked_for_gaps() {
+    let dir = folder(&Job { rounds: vec![], ..job() });
+    let lines = ["n", "0.45", "0.1", "0,2", "0.1", "0", "0.2", "gap 0.4", "0.1", "0.8", "0.1", "y"];
+    let said = enter(dir.path(), &lines).well();
+    assert!(said.out.contains("\n1, gap: 0.45\n"), "{}", said.out);
+    let table = "round,station,against,gap,lift\n1,1,neighbour,0.45,0.1\n1,2,neighbour,0.2,0.1\n\
+        1,3,neighbour,0,0.2\n1,4,neighbour,0.4,0.1\n1,5,neighbour,0.8,0.1\n";
+    assert_eq!(text(dir.path(), "readings.csv"), table);
+    assert_eq!(rounds(dir.path())[0].readings[0].overlap, Some(-0.45), "0.45 means daylight");
+}
+
+#[test]
+fn at_a_line_the_first_gap_of_a_new_table_is_asked_about_once() {
+    let dir = folder(&Job { rounds: vec![], ..job() });
+    let said = enter(dir.path(), &["l", "0.9", "over 0.9", "0", "0.7", "0", "stop"]).well();
+    let asked = "0.90 is daylight at the line. Wood past the line is typed as over 0.90. Look again;";
+    assert!(said.flat().contains(asked), "{}", said.out);
+    assert_eq!(said.flat().matches("Look again").count(), 1, "{}", said.out);
+}
+
+/// What no rib reads is asked back in round 1 too, in mm whatever the folder's unit: 0.45 is
+/// a millimetre figure typed into a folder in inches, -22 a lost decimal mark.
+#[test]
+fn the_first_round_doubts_what_can_not_be() {
+    let mm = folder(&Job { rounds: vec![], ..job() });
+    let lines = ["n", "-22", "0.22", "15", "0.15", "9.9", "4.9", "0.3", "-0.1", "0.1", "stop"];
+    let said = enter(mm.path(), &lines).well();
+    let flat = said.flat();
+    assert!(flat.contains("Wood can't pass into the neighbour's wood"), "{}", said.out);
+    assert!(flat.contains("15.00 mm is too much for a lift of a rib set in place: 5.00 mm is more"));
+    assert!(flat.contains("3, lift: -0.1"), "{}", said.out);
+    assert_eq!(flat.matches("Look again").count(), 2, "9.9 and 4.9 pass: {}", said.out);
+    let lifts = said.out.lines().filter(|line| line.starts_with("3, lift: ")).count();
+    assert_eq!(lifts, 2, "a lift below 0 is no lift: {}", said.out);
+    let inches = folder(&Job { rounds: vec![], unit: Unit::Inch, ..job() });
+    let lines = ["l", "over 0.45", "over 0.045", "0.25", "0.006", "gap 0.5", "gap 0.02", "stop"];
+    let said = enter(inches.path(), &lines).well();
+    assert_eq!(said.flat().matches("is too much for a").count(), 3, "{}", said.out);
+}
+
+/// A draft holds what was read, not how it was asked: a table that came in between with
+/// overlaps gets the same wood.
+#[test]
+fn the_draft_keeps_a_gap_whichever_column_the_table_has_then() {
+    let dir = folder(&Job { rounds: vec![], ..job() });
+    enter(dir.path(), &["n", "0.9", "0.1", "0.4", "0.1", "stop"]).well();
+    fs::write(dir.path().join("readings.csv"), "round,station,against,overlap,lift\n").expect("written");
+    let said = enter(dir.path(), &["y", "0", "0.2", "gap 0.4", "0.1", "-0.8", "0.1", "y"]).well();
+    assert!(said.out.contains("\n3, overlap: 0\n"), "{}", said.out);
+    assert_eq!(rounds(dir.path()), job().rounds);
+    assert!(text(dir.path(), "readings.csv").contains("\n1,1,neighbour,-0.9,0.1\n"));
 }
 
 #[test]
@@ -138,7 +194,9 @@ fn a_gap_column_is_asked_for_as_gap() {
     assert!(said.out.contains("\n1, gap (round 1: 0.90): 0,7"), "{}", said.out);
     assert!(said.out.contains("\n2, gap (round 1: not read): "), "{}", said.out);
     assert!(
-        said.flat().contains("Gap: daylight at the joint line; wood past it gets a minus."),
+        said.flat().contains(
+            "Gap: daylight at the joint line; for wood past it write over before the number, or a minus."
+        ),
         "{}",
         said.out
     );

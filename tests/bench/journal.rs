@@ -76,8 +76,8 @@ fn the_first_round_makes_the_table_in_the_dialect_of_the_stations() {
     let dir = folder(stations, None);
     record::add_round(dir.path(), &NewRound { note: Some("first\ntrial; dry".into()), ..round() })
         .expect("added");
-    let expected = "\u{feff}sep=;\r\nround;station;against;overlap;lift;note\r\n\
-        1;neck;neighbour;-0,35;;\"first trial; dry\"\r\n1;tail;neighbour;0;0,15;\r\n";
+    let expected = "\u{feff}sep=;\r\nround;station;against;gap;lift;note\r\n\
+        1;neck;neighbour;0,35;;\"first trial; dry\"\r\n1;tail;neighbour;0;0,15;\r\n";
     assert_eq!(text(&dir, "readings.csv"), expected);
     record::add_strokes(dir.path(), 1, &[stroke()]).expect("added");
     let expected = "\u{feff}sep=;\r\nround;plane;from;to;count\r\n1;long;neck;tail;2\r\n";
@@ -124,7 +124,7 @@ fn inches_are_written_as_inches() {
     fs::write(dir.path().join("joint.toml"), "units = \"inch\"").expect("written");
     let readings = vec![reading(-25.4 / 64.0), Reading::default(), reading(0.0)];
     record::add_round(dir.path(), &NewRound { readings, ..round() }).expect("added");
-    assert!(text(&dir, "readings.csv").contains("1,neck,neighbour,-0.015625\n"));
+    assert!(text(&dir, "readings.csv").contains("1,neck,neighbour,0.015625\n"));
 }
 
 type Change = fn(&str) -> Vec<u8>;

@@ -119,6 +119,52 @@ fn implausible_values_are_marked_and_not_read() {
     assert!(page.contains("value=\"4.00\"") && page.contains("data-sure=\"yes\""));
 }
 
+/// A folder whose table is still to be made.
+fn new_joint() -> tempfile::TempDir {
+    let dir = tempfile::tempdir().expect("a folder");
+    write_folder(&ribwright::job::Job { rounds: vec![], ..job() }, dir.path()).expect("written");
+    dir
+}
+
+#[test]
+fn a_new_table_gets_gaps() {
+    let dir = new_joint();
+    let served = Served::start(dir.path(), &[]);
+    assert_eq!(served.post("/joint/1/save", &round(&opened(&served), 1, &ROUND)).status, 200);
+    let table = text(dir.path(), "readings.csv");
+    assert!(table.starts_with("round,station,against,gap,lift\n1,1,neighbour,0.4,"), "{table}");
+    assert_eq!(read(dir.path()).rounds[0].readings[0].overlap, Some(-0.4));
+}
+
+#[test]
+fn the_first_round_too_is_doubted() {
+    let dir = new_joint();
+    let served = Served::start(dir.path(), &[]);
+    let version = opened(&served);
+    let values = [("11", "15"), ("9", "4"), ("0.3", "-0.1"), ("", ""), ("", "")];
+    let answer = typed(&served, &with(round(&version, 1, &values), 0, &[("changed", json!(false))]));
+    let states: Vec<_> = (0..6).map(|i| answer["marks"][i]["state"].as_str().unwrap_or_default()).collect();
+    assert_eq!(states, ["doubt", "doubt", "read", "read", "read", "wrong"]);
+}
+
+/// A minus is wood past the line where the table is to have gaps. What is in doubt keeps its
+/// side in the draft, whichever column the table has when the page is opened again.
+#[test]
+fn a_sign_in_doubt_keeps_its_side() {
+    let dir = new_joint();
+    let served = Served::start(dir.path(), &[]);
+    let blank = round(&opened(&served), 1, &[("", ""); 5]);
+    let sent = with(blank, 2, &[("text", json!("-0.3")), ("changed", json!(true))]);
+    let answer = typed(&served, &sent);
+    assert_eq!(answer["marks"][2]["state"], "doubt", "wood can't pass into the neighbour's wood");
+    assert_eq!((&answer["held"][2]["text"], &answer["held"][2]["gap"]), (&json!("0.3"), &json!(false)));
+    fs::write(dir.path().join("readings.csv"), "round,station,against,overlap,lift\n").expect("written");
+    let page = served.get("/joint/1/read").body;
+    let cell = page.split("id=\"f1-overlap-key\"").nth(1).and_then(|rest| rest.split("data-station").next());
+    let told = |cell: &str| cell.contains("data-gap=\"no\"") && cell.contains("value=\"0.3\"");
+    assert!(cell.is_some_and(told), "{cell:?}");
+}
+
 #[test]
 fn the_sign_key_and_a_typed_sign_mean_what_they_say() {
     let dir = plain();

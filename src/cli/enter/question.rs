@@ -99,9 +99,12 @@ impl Matter<'_> {
             "" => Ok(self.typed.reading(station, quantity).flatten()),
             "none" => Ok(None),
             text => {
-                let range = self.columns.range(quantity);
-                let mm = table::typed_length(text, &range, self.job.unit)?;
-                Ok(Some(self.columns.turned(quantity, mm)))
+                let (columns, figure) = match side(text).filter(|_| quantity == Quantity::Overlap) {
+                    Some((gap, figure)) => (&ReadingColumns { gap, ..*self.columns }, figure),
+                    None => (self.columns, text),
+                };
+                let mm = table::typed_length(figure, &columns.range(quantity), self.job.unit)?;
+                Ok(Some(columns.turned(quantity, mm)))
             }
         }
     }
@@ -114,7 +117,7 @@ impl Matter<'_> {
                 let against = self.typed.against?;
                 let rebent = self.typed.rebent.unwrap_or(false);
                 let entered = Entered { against, rebent, station, quantity, mm: *mm };
-                job::doubt(self.job, self.columns, &entered)
+                job::doubt(self.job, self.columns, &entered).or_else(|| self.short_of_line(&entered))
             }
             _ => None,
         }
@@ -125,11 +128,25 @@ impl Matter<'_> {
         Some(format!("Round {neighbour} was read against the neighbour already, which is the surer reading."))
     }
 
+    /// Wood past a line is what a line is drawn for: the first gap at one is asked about once.
+    fn short_of_line(&self, entered: &Entered) -> Option<String> {
+        let first = !self.typed.readings(self.job).iter().any(|r| r.overlap.is_some());
+        let short = entered.quantity == Quantity::Overlap && entered.mm < 0.0;
+        (first && short && self.columns.gap && entered.against == Against::Line).then(|| {
+            let figure = show::exact(-entered.mm, self.job.unit);
+            format!("{figure} is daylight at the line. Wood past the line is typed as over {figure}.")
+        })
+    }
+
     /// Signs, unit and words, said once.
     pub fn legend(&self) -> String {
-        let (column, daylight) = match self.columns.gap {
-            true => ("Gap: daylight at the joint line; wood past it", "a minus"),
-            false => ("Overlap: wood past the joint line; daylight", "a minus"),
+        let joint = match self.columns.gap {
+            true => {
+                "Gap: daylight at the joint line; for wood past it write over before the number, or a minus."
+            }
+            false => {
+                "Overlap: wood past the joint line; for daylight write gap before the number, or a minus."
+            }
         };
         let standing = match (self.columns.lift, self.columns.seat) {
             (true, true) => " Lift and seat: how far outer and joint edge stand off the mold, never below 0.",
@@ -137,7 +154,20 @@ impl Matter<'_> {
             (false, true) => " Seat: how far the joint edge stands off the mold, never below 0.",
             (false, false) => "",
         };
-        format!("{column} gets {daylight}.{standing}")
+        format!("{joint}{standing}")
+    }
+}
+
+/// Which side of the joint line is meant by a word before the number, and the number: `over 0.4`
+/// is wood past the line, `gap 0.4` daylight, whichever the table has.
+fn side(text: &str) -> Option<(bool, &str)> {
+    let (word, figure) = text.split_once(' ')?;
+    let figure = figure.trim_start();
+    match word.to_lowercase().as_str() {
+        _ if figure.starts_with(['-', '+', '\u{2212}']) => None,
+        "gap" => Some((true, figure)),
+        "over" | "overlap" => Some((false, figure)),
+        _ => None,
     }
 }
 

@@ -149,15 +149,23 @@ impl Cell {
             Meaning::Empty => reading(None),
             Meaning::Reading(mm) => reading(Some(*mm)),
             Meaning::Doubt(..) | Meaning::Wrong(_) => {
-                let sign =
-                    if quantity == Quantity::Overlap && self.gap && !self.signed() { "gap " } else { "" };
-                DraftEntry::Unsettled {
-                    station: station.clone(),
-                    quantity,
-                    text: format!("{sign}{}", self.text.trim()),
-                }
+                DraftEntry::Unsettled { station: station.clone(), quantity, text: self.unsettled(meaning) }
             }
         }
+    }
+
+    /// What was typed, with the word for its side: the same whichever column the table has
+    /// when it is read again.
+    fn unsettled(&self, meaning: &Meaning) -> String {
+        let text = self.text.trim();
+        let (gap, text) = match meaning {
+            Meaning::Doubt(mm, _) => {
+                (*mm < 0.0, text.trim_start_matches(['-', '+', '\u{2212}']).trim_start())
+            }
+            _ => (self.gap && !self.signed(), text),
+        };
+        let sign = if self.quantity == Quantity::Overlap && gap { "gap " } else { "" };
+        format!("{sign}{text}")
     }
 }
 

@@ -42,7 +42,7 @@ fn first(joint: &Joint) -> Markup {
     html! {
         div.verdict.none {
             h2 { "Read" }
-            p.todo { "Set the rib in place and read overlap and lift at each station." }
+            p.todo { "Set the rib in place and read gap and lift at each station." }
             p { "Hold it as lightly as you will in every round, pushed home against its neighbour." }
         }
         (reading(joint))
