@@ -7,6 +7,7 @@
 //! looseness of one trial's pose; the rib that is glued is pushed home.
 
 mod answer;
+mod confirmed;
 mod forecast;
 mod ground;
 mod judge;
@@ -26,6 +27,7 @@ mod words;
 mod work;
 
 pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
+pub(crate) use confirmed::{CONFIRMED, lost_said, unreadable};
 pub use forecast::{Forecast, Hits};
 pub use lessons::{Lesson, Lessons, lesson};
 pub use open::{JointInBowl, lessons, open};

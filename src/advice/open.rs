@@ -7,7 +7,9 @@ use rayon::prelude::*;
 use crate::fit::Prior;
 use crate::job::bowl::{Bowl, BowlJoint, bowl_of, read_bowl};
 use crate::job::{self, Job, Problems, Warning};
+use crate::record;
 
+use super::confirmed;
 use super::lessons::{Lesson, Lessons, lesson};
 use super::work::Options;
 
@@ -45,7 +47,8 @@ impl JointInBowl {
 /// Every problem of the joint's files at once. Problems elsewhere in the bowl are a
 /// warning: the joint can be worked on without.
 pub fn open(path: &Path) -> Result<JointInBowl, Problems> {
-    let mut job = job::read(path)?;
+    let mut job = job::read(path).map_err(|problems| record::or_lost(path, problems))?;
+    job.warnings.extend(confirmed::warnings(path, &record::lost(path, &job)));
     let Some((folder, number)) = bowl_of(path) else {
         return Ok(JointInBowl::alone(job, None));
     };

@@ -23,8 +23,12 @@ pub(crate) fn counted(count: usize, what: &str) -> String {
 
 /// Stations by their names: `station 4`, `stations 4, 5 and 9`.
 pub(super) fn stations_named(job: &Job, stations: &[usize]) -> String {
-    let names: Vec<&str> = stations.iter().map(|i| job.stations[*i].name.as_str()).collect();
-    match names.as_slice() {
+    named(&stations.iter().map(|i| job.stations[*i].name.as_str()).collect::<Vec<_>>())
+}
+
+/// The same of names.
+pub(super) fn named(stations: &[&str]) -> String {
+    match stations {
         [] => String::new(),
         [one] => format!("station {one}"),
         [most @ .., last] => format!("stations {} and {last}", most.join(", ")),

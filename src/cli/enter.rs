@@ -72,7 +72,8 @@ pub(super) struct Enter {
 impl Run for Enter {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         // Nothing is made in a folder that can't be read.
-        let before = job::read_folder(&self.folder).map_err(Failure::wrong)?;
+        let before = job::read_folder(&self.folder)
+            .map_err(|problems| Failure::wrong(record::or_lost(&self.folder, problems)))?;
         let only = self.only(&before)?;
         if let Some(only) = only.clone().filter(|_| !self.new_round) {
             return self.correct(before, only, screen);

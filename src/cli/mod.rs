@@ -22,6 +22,7 @@ mod page;
 mod planed;
 mod practise;
 mod progress;
+mod recover;
 mod report;
 mod screen;
 mod shim;
@@ -42,6 +43,7 @@ const COMMANDS: &[Entry] = &[
     Entry::of::<advise::Advise>(),
     Entry::of::<enter::Enter>(),
     Entry::of::<planed::Planed>(),
+    Entry::of::<recover::Recover>(),
     Entry::of::<try_cut::TryCut>(),
     Entry::of::<history::History>(),
     Entry::of::<draw::Draw>(),

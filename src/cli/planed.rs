@@ -13,7 +13,7 @@ use super::ask::Ask;
 use super::screen::{Failure, Run, Screen};
 use crate::advice::{self, Advice, JointInBowl, Options, Verdict};
 use crate::job::{self, Job};
-use crate::record::{self, JournalError, NewStroke};
+use crate::record::{self, NewStroke};
 use crate::show;
 use crate::show::next_command;
 
@@ -47,7 +47,8 @@ pub(super) struct Planed {
 
 impl Run for Planed {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        job::read_folder(&self.folder).map_err(Failure::wrong)?;
+        job::read_folder(&self.folder)
+            .map_err(|problems| Failure::wrong(record::or_lost(&self.folder, problems)))?;
         let JointInBowl { job, start, .. } = advice::open(&self.folder).map_err(Failure::wrong)?;
         let Some(last) = job.rounds.last() else {
             return Err(self.no_round());
@@ -105,10 +106,9 @@ impl Planed {
         let round = job.rounds.len();
         let known = job.rounds.last().map_or(&[][..], |r| &r.strokes);
         let written = record::add_strokes_to(&self.folder, round, known, strokes);
-        if let Err(error @ JournalError::Unsynced { .. }) = &written {
-            ask.say(&format!("Mind: {error}"))?;
-        } else {
-            written.map_err(Failure::journal)?;
+        match written {
+            Err(error) if error.is_written() => ask.say(&format!("Mind: {error}"))?,
+            written => written.map_err(Failure::journal)?,
         }
         let rows = if strokes.len() == 1 { "1 row".to_owned() } else { format!("{} rows", strokes.len()) };
         let next = next_command("enter", &self.folder);

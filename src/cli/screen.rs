@@ -44,9 +44,10 @@ impl Failure {
     /// Nothing was added to a folder: its files or the rows are wrong, or the
     /// system or another program was in the way.
     pub fn journal(error: JournalError) -> Self {
-        use JournalError::{Busy, Io, Overtaken, Typing, Unsynced};
+        use JournalError::{Busy, Io, Overtaken, Typing};
         match error {
-            Busy(_) | Typing(_) | Overtaken(..) | Io { .. } | Unsynced { .. } => Failure::Other(error.into()),
+            written if written.is_written() => Failure::Other(written.into()),
+            Busy(_) | Typing(_) | Overtaken(..) | Io { .. } => Failure::Other(error.into()),
             other => Failure::wrong(other),
         }
     }

@@ -98,6 +98,12 @@ impl Files {
         }
     }
 
+    /// The same as if no strokes were told.
+    pub fn without_strokes(mut self) -> Files {
+        self.strokes = Part::Absent;
+        self
+    }
+
     /// What each of them holds; `None` where there is nothing that can be read.
     pub fn contents(&self) -> [Option<&[u8]>; 4] {
         [&self.settings, &self.stations, &self.readings, &self.strokes].map(|part| match part {

@@ -9,8 +9,12 @@ pub(crate) const READINGS: &str = "readings.csv";
 /// The strokes' file.
 pub(crate) const STROKES: &str = "strokes.csv";
 
+/// What was confirmed, a second time.
+pub(crate) const CONFIRMED: &str = "confirmed.log";
+
 /// Every file that is read: none of them is another one misnamed.
-pub(crate) const READ: [&str; 9] = [SETTINGS, STATIONS, READINGS, STROKES, BOWL, GIRTH, WIDTHS, TIME, MARKS];
+pub(crate) const READ: [&str; 10] =
+    [SETTINGS, STATIONS, READINGS, STROKES, BOWL, GIRTH, WIDTHS, TIME, MARKS, CONFIRMED];
 
 /// The settings' file of a bowl.
 pub const BOWL: &str = "bowl.toml";

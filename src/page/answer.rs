@@ -96,10 +96,10 @@ impl From<Problems> for Refusal {
 
 impl From<JournalError> for Refusal {
     fn from(error: JournalError) -> Self {
-        use JournalError::{Busy, Changed, Io, Overtaken, Typing, Unsynced};
+        use JournalError::{Busy, Changed, Io, Overtaken, Typing, Unlogged, Unsynced};
         let status = match error {
             Busy(_) | Typing(_) | Overtaken(..) | Changed(_) => StatusCode::CONFLICT,
-            Io { .. } | Unsynced { .. } => StatusCode::INTERNAL_SERVER_ERROR,
+            Io { .. } | Unsynced { .. } | Unlogged { .. } => StatusCode::INTERNAL_SERVER_ERROR,
             _ => StatusCode::UNPROCESSABLE_ENTITY,
         };
         Refusal::new(status, error.to_string())

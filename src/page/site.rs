@@ -137,7 +137,9 @@ impl Site {
             return Ok(Arc::clone(known));
         }
         let opened = advice::open(&joint.folder)?;
-        let (name, warnings, start) = (joint.name.clone(), opened.job.warnings, opened.start);
+        let (name, mut warnings, start) = (joint.name.clone(), opened.job.warnings, opened.start);
+        // The pages tell it by a note of their own, anew each time.
+        warnings.retain(|w| !advice::CONFIRMED.contains(&w.code));
         let learned = Arc::new(Learned { name, bowl, start, warnings });
         *held() = Some(Arc::clone(&learned));
         Ok(learned)

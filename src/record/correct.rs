@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::JournalError;
 use super::append::{Edit, NewRow, Target};
+use super::confirmed::Line;
 use super::journal::{Session, length_cell, one_line, reading_fields, reading_row, same_round};
 use super::today::today;
 use crate::job::columns::{Field, READINGS};
@@ -28,7 +29,8 @@ pub fn correct_round(
     if !last.is_some_and(|last| same_round(last, known)) {
         return Err(JournalError::Overtaken(folder.display().to_string(), "readings were"));
     }
-    session.correct(number, readings)
+    session
+        .keep(session.correct(number, readings), || Line::corrected(&session.job, (number, known), readings))
 }
 
 impl Session {
@@ -94,10 +96,15 @@ fn corrected(round: &Round, readings: &[(usize, Reading)]) -> Round {
 }
 
 /// The row of a station in a round of a table that was read without problems.
-pub(super) fn row_of<'a>(table: &'a Table, round: usize, station: &str) -> Option<&'a Row> {
+fn row_of<'a>(table: &'a Table, round: usize, station: &str) -> Option<&'a Row> {
+    rows_of(table, round).find(|row| table.cell(row, "station") == station)
+}
+
+/// The rows of a round, likewise.
+pub(super) fn rows_of(table: &Table, round: usize) -> impl Iterator<Item = &Row> {
     let number = |row: &Row| {
         let text = table.cell(row, "round");
         text.strip_suffix(".0").or(text.strip_suffix(",0")).unwrap_or(text).parse::<usize>().ok()
     };
-    table.rows.iter().find(|row| number(row) == Some(round) && table.cell(row, "station") == station)
+    table.rows.iter().filter(move |row| number(row) == Some(round))
 }

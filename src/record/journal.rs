@@ -9,7 +9,10 @@
 use std::fs::File;
 use std::path::{Path, PathBuf};
 
+use serde::{Deserialize, Serialize};
+
 use super::append::{Edit, NewRow, Target};
+use super::confirmed::{Line, append};
 use super::{JournalError, lock};
 use crate::job::columns::{Field, READINGS, READINGS_AT, STATIONS, STROKES};
 use crate::job::folder::{Files, no_folder};
@@ -33,7 +36,7 @@ pub struct NewRound {
 }
 
 /// Strokes to be added, by the maker's names.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct NewStroke {
     /// The plane's name.
     pub plane: String,
@@ -44,8 +47,10 @@ pub struct NewStroke {
     /// Number of pushes.
     pub count: u32,
     /// First and last station between which the shaving ran unbroken, if watched.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub shaving: Option<(String, String)>,
     /// A note.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
 }
 
@@ -66,7 +71,7 @@ impl Stroke {
 ///
 /// [`JournalError`]; the folder is then as it was.
 pub fn add_round(folder: &Path, new: &NewRound) -> Result<(), JournalError> {
-    Session::open(folder)?.add_round(new)
+    Session::open(folder)?.confirm_round(new)
 }
 
 /// Adds a round of readings as round `number` (counted from 1) and as no other.
@@ -80,7 +85,7 @@ pub fn add_round_as(folder: &Path, number: usize, new: &NewRound) -> Result<(), 
     if session.job.rounds.len() + 1 != number {
         return Err(JournalError::Overtaken(folder.display().to_string(), "a round was"));
     }
-    session.add_round(new)
+    session.confirm_round(new)
 }
 
 /// Adds strokes that were planed after `round` (counted from 1) to `strokes.csv`,
@@ -90,7 +95,7 @@ pub fn add_round_as(folder: &Path, number: usize, new: &NewRound) -> Result<(), 
 ///
 /// [`JournalError`]; the folder is then as it was.
 pub fn add_strokes(folder: &Path, round: usize, new: &[NewStroke]) -> Result<(), JournalError> {
-    Session::open(folder)?.add_strokes(round, new)
+    Session::open(folder)?.confirm_strokes(round, new)
 }
 
 /// Adds strokes to the `known` ones told after `round` and to no others, so that
@@ -111,7 +116,7 @@ pub fn add_strokes_to(
     if there.is_some_and(|there| there.strokes != known) {
         return Err(JournalError::Overtaken(folder.display().to_string(), "strokes were"));
     }
-    session.add_strokes(round, new)
+    session.confirm_strokes(round, new)
 }
 
 /// The folder, locked and read.
@@ -124,11 +129,20 @@ pub(super) struct Session {
 
 impl Session {
     pub fn open(folder: &Path) -> Result<Session, JournalError> {
+        Session::open_as(folder, Files::load)
+    }
+
+    /// The same as if no strokes were told.
+    pub fn open_rounds(folder: &Path) -> Result<Session, JournalError> {
+        Session::open_as(folder, |folder| Files::load(folder).without_strokes())
+    }
+
+    fn open_as(folder: &Path, load: impl Fn(&Path) -> Files) -> Result<Session, JournalError> {
         if !folder.is_dir() {
             return Err(JournalError::Folder(no_folder(folder).into()));
         }
         let lock = lock::lock_soon(folder)?;
-        let files = Files::load(folder);
+        let files = load(folder);
         let job = files.job().map_err(JournalError::Folder)?;
         Ok(Session { folder: folder.to_path_buf(), files, job, _lock: lock })
     }
@@ -150,7 +164,31 @@ impl Session {
         Target { layout, table, dialect: Dialect { decimal, ..model } }
     }
 
-    fn add_round(&self, new: &NewRound) -> Result<(), JournalError> {
+    fn confirm_round(&self, new: &NewRound) -> Result<(), JournalError> {
+        let written = self.add_round(new);
+        let NewRound { against, rebent, readings, .. } = new.clone();
+        let round = Round { against, rebent, readings, strokes: Vec::new() };
+        self.keep(written, || Line::read(&self.job, self.job.rounds.len() + 1, &round))
+    }
+
+    fn confirm_strokes(&self, round: usize, new: &[NewStroke]) -> Result<(), JournalError> {
+        self.keep(self.add_strokes(round, new), || Line::planed(round, new))
+    }
+
+    /// Keeps a second time what was confirmed, once it is written.
+    pub fn keep(
+        &self,
+        written: Result<(), JournalError>,
+        line: impl FnOnce() -> Line,
+    ) -> Result<(), JournalError> {
+        if written.as_ref().is_err_and(|error| !error.is_written()) {
+            return written;
+        }
+        append(&self.folder, &[line()]).and(written)
+    }
+
+    /// Adds a round to the table.
+    pub fn add_round(&self, new: &NewRound) -> Result<(), JournalError> {
         let stations = self.job.stations.len();
         if new.readings.len() != stations {
             return Err(JournalError::Stations { given: new.readings.len(), stations });
@@ -169,7 +207,8 @@ impl Session {
         })
     }
 
-    fn add_strokes(&self, round: usize, new: &[NewStroke]) -> Result<(), JournalError> {
+    /// Adds strokes to the table.
+    pub fn add_strokes(&self, round: usize, new: &[NewStroke]) -> Result<(), JournalError> {
         let target = self.target(&STROKES);
         let rows: Vec<NewRow> = new.iter().map(|s| stroke_row(round, s)).collect();
         self.write(&target, &[], &rows, |old, job| {

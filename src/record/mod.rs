@@ -12,6 +12,11 @@
 //! One exception is asked for by the maker: [`correct_round`] puts a reading of the last round
 //! in the place of another, cell by cell, and its row's note keeps the old one.
 //!
+//! ## Why is everything that was confirmed kept twice?
+//!
+//! A spreadsheet that had the table open saves its older copy, and a round is gone. [`lost`]
+//! compares the tables with `confirmed.log` and says what is missing or another one.
+//!
 //! ## Why is a round being typed a file of its own?
 //!
 //! Half a round in `readings.csv` would be read as a whole one. A [`Draft`] keeps
@@ -20,10 +25,12 @@
 mod append;
 mod bowl_fresh;
 mod bowl_rows;
+mod confirmed;
 mod correct;
 mod draft;
 mod journal;
 mod lock;
+mod lost;
 mod refusal;
 mod today;
 mod typed_round;
@@ -36,6 +43,7 @@ pub use bowl_rows::{NewMark, add_girth, add_marks};
 pub use correct::correct_round;
 pub use draft::{Draft, DraftEntry};
 pub use journal::{NewRound, NewStroke, add_round, add_round_as, add_strokes, add_strokes_to};
+pub use lost::{Lost, LostReading, LostRound, bring_back, keep_as_it_is, look_back, lost, or_lost};
 pub use refusal::JournalError;
 pub use typed_round::{Step, TypedRound, at_station, steps};
 pub use typed_stroke::{stroke_example, typed_change, typed_stroke};

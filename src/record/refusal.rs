@@ -6,7 +6,7 @@ use super::append::Trouble;
 use crate::table::Problems;
 
 /// Why nothing was added. In every case the folder is as it was, except
-/// [`JournalError::Unsynced`].
+/// where [`JournalError::is_written`].
 #[derive(Debug, thiserror::Error)]
 pub enum JournalError {
     /// Another writer holds the folder.
@@ -73,6 +73,16 @@ pub enum JournalError {
         /// What the system said.
         source: io::Error,
     },
+    /// The new table is in its place, but the log of what was confirmed was not added to.
+    #[error(
+        "{file} could not be added to ({source}). The table holds the new rows; what is missing is only their second copy. Next: check that the file may be written and the disk has room."
+    )]
+    Unlogged {
+        /// The log.
+        file: String,
+        /// What the system said.
+        source: io::Error,
+    },
     /// The new table is in its place, but the system could not promise that it
     /// outlives a power cut.
     #[error(
@@ -89,7 +99,7 @@ pub enum JournalError {
 impl JournalError {
     /// Whether what was to be written is in its place all the same.
     pub fn is_written(&self) -> bool {
-        matches!(self, JournalError::Unsynced { .. })
+        matches!(self, JournalError::Unsynced { .. } | JournalError::Unlogged { .. })
     }
 }
 

@@ -72,11 +72,20 @@ fn old_or_new(dir: &Path, before: &str, out: &str) {
 /// Nothing is left behind once a whole run has followed, except a draft whose round
 /// is saved.
 fn assert_only_tables(dir: &Path) {
-    let known = ["joint.toml", "stations.csv", "readings.csv", "strokes.csv", ".lock", ".round-draft"];
+    let known = [
+        "joint.toml",
+        "stations.csv",
+        "readings.csv",
+        "strokes.csv",
+        "confirmed.log",
+        ".lock",
+        ".round-draft",
+    ];
     for entry in fs::read_dir(dir).expect("listed").flatten() {
         let name = entry.file_name().to_string_lossy().into_owned();
         assert!(known.contains(&name.as_str()) || name.starts_with(".new-table-"), "{name}");
     }
+    assert!(ribwright::record::lost(dir, &read(dir)).is_nothing(), "what was confirmed is there");
 }
 
 #[test]

@@ -9,6 +9,7 @@ mod kill;
 mod lessons;
 mod planed;
 mod practise;
+mod recover;
 mod teach;
 mod typing;
 

@@ -91,9 +91,15 @@ fn other_sites_can_neither_write_nor_ask() {
     let body = round(&version(&served.get("/joint/1/read").body), 2, &ROUND).to_string();
     let foreign =
         ["http://rebound.example", "null", "https://127.0.0.1:7171", "http://127.0.0.1", "", "file://"];
-    for path in
-        ["/joint/1/save", "/joint/1/typed", "/joint/1/strokes", "/joint/1/try", "/joint/1/discard", "/code"]
-    {
+    for path in [
+        "/joint/1/save",
+        "/joint/1/typed",
+        "/joint/1/strokes",
+        "/joint/1/recover",
+        "/joint/1/try",
+        "/joint/1/discard",
+        "/code",
+    ] {
         for origin in foreign {
             assert_eq!(served.post_with(path, &body, &[("Origin", origin)]).status, 403, "{path} {origin}");
         }

@@ -2,6 +2,7 @@
 
 mod bowl;
 mod guard;
+mod recover;
 mod served;
 mod typed;
 

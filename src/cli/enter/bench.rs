@@ -259,7 +259,7 @@ impl Bench<'_> {
         };
         match written {
             Ok(()) => self.done().map(Some),
-            Err(error @ JournalError::Unsynced { .. }) => {
+            Err(error) if error.is_written() => {
                 self.ask.say(&format!("Mind: {error}"))?;
                 self.done().map(Some)
             }

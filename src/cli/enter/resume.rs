@@ -1,9 +1,10 @@
 //! Beginning: a draft that an earlier run left is offered, or a new one begun.
 
 use super::bench::{Bench, End};
+use crate::advice::lost_said;
 use crate::cli::screen::Failure;
 use crate::job::ReadingColumns;
-use crate::record::{Draft, DraftEntry, TypedRound};
+use crate::record::{self, Draft, DraftEntry, TypedRound};
 use crate::show;
 use crate::show::next_command;
 
@@ -87,6 +88,13 @@ impl Bench<'_> {
     /// What is typed, how, and what should have come before.
     pub fn greet(&mut self) -> Result<(), Failure> {
         self.explain()?;
+        let lost = record::lost(self.folder, &self.job);
+        if !lost.rounds.is_empty() {
+            let (said, recover) = (lost_said(&lost), next_command("recover", self.folder));
+            self.ask
+                .say(&format!("Mind: not as it was confirmed: {said}. Stop here and look into it first:"))?;
+            self.ask.print(&format!("  {recover}"))?;
+        }
         if self.job.rounds.last().is_some_and(|last| last.strokes.is_empty()) {
             let (last, planed) = (self.job.rounds.len(), next_command("planed", self.folder));
             self.ask.say(&format!(

@@ -47,6 +47,17 @@ function tellStale(stale) {
     banner.scrollIntoView({ block: "nearest" });
 }
 
+// What is not as it was confirmed is brought back, or kept as it is.
+document.querySelectorAll("[data-recover]").forEach((key) => {
+    key.addEventListener("click", async () => {
+        key.disabled = true;
+        const { status, answer } = await send("/recover", { version: joint.version, way: key.dataset.recover });
+        if (status === 200) { location.assign(answer.next); return; }
+        key.disabled = false;
+        document.getElementById("lost-problem").textContent = answer.error;
+    });
+});
+
 // An element with its text and what happens when it is tapped.
 function button(text, look, tapped) {
     const made = document.createElement("button");

@@ -5,6 +5,7 @@ mod cells;
 mod choices;
 pub(super) mod history;
 pub(super) mod look;
+pub(super) mod lost;
 pub(super) mod now;
 pub(super) mod read;
 pub(super) mod save;
@@ -45,7 +46,7 @@ impl Joint {
         // Read until nobody wrote meanwhile, so that the mark belongs to what was read.
         let mut version = record::version(&folder);
         loop {
-            let job = job::read_folder(&folder)?;
+            let job = job::read_folder(&folder).map_err(|p| record::or_lost(&folder, p))?;
             let columns = job::reading_columns(&folder)?;
             let now = record::version(&folder);
             if now == version {

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::{Joint, strokes, words};
+use super::{Joint, lost, strokes, words};
 use crate::advice::{Advice, StationAdvice, Verdict, counted};
 use crate::job::{Against, Job};
 use crate::page::answer::{Answered, page};
@@ -22,6 +22,7 @@ fn body(joint: &Joint, advice: &Advice) -> Markup {
     html! {
         h1 { (joint.title()) }
         p.about { (about(&joint.job)) }
+        (lost::note(joint))
         @if joint.job.rounds.is_empty() { (first(joint)) } @else { (answered(joint, advice)) }
     }
 }

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::cells::{Held, held};
-use super::{Joint, words};
+use super::{Joint, lost, words};
 use crate::job::{Against, Quantity, Unit};
 use crate::page::answer::{Answered, page};
 use crate::page::frame::Frame;
@@ -42,6 +42,7 @@ impl Fields<'_> {
         frame.around(html! {
             h1 { "Round " (number) }
             p.about { (self.joint.title()) ". Lengths in " (words::unit(&self.joint.job)) "; " (show::typed_alike(self.joint.job.unit)) "." }
+            (lost::note(self.joint))
             (self.earlier())
             (self.elsewhere())
             div.bench.typing {

@@ -13,7 +13,7 @@ use super::typing::{all_held, round};
 use crate::job::Round;
 use crate::page::answer::{Answered, Refusal, json, json_as};
 use crate::page::site::Site;
-use crate::record::{self, Draft, JournalError, NewRound, TypedRound};
+use crate::record::{self, Draft, NewRound, TypedRound};
 
 /// Saves the round as the page shows it.
 pub(in crate::page) fn save(site: &Site, name: String, sent: Sent) -> Answered {
@@ -49,7 +49,7 @@ fn put(joint: &Joint, sent: &Sent, round: Round) -> Result<Response, Refusal> {
     let number = joint.next_round();
     let warning = match record::add_round_as(&joint.folder, number, &new) {
         Ok(()) => None,
-        Err(error @ JournalError::Unsynced { .. }) => Some(error.to_string()),
+        Err(error) if error.is_written() => Some(error.to_string()),
         Err(error) => return Err(error.into()),
     };
     // One that stays is told from a new one when it is opened next.

@@ -9,7 +9,7 @@ use crate::advice::Advice;
 use crate::job::{self, ranges};
 use crate::page::answer::{Answered, Refusal, json};
 use crate::page::site::Site;
-use crate::record::{self, JournalError, NewStroke};
+use crate::record::{self, NewStroke};
 use crate::show;
 
 /// The strokes that are advised, to be ticked.
@@ -178,7 +178,7 @@ pub(in crate::page) fn record(site: &Site, name: String, sent: Sent) -> Answered
     let known = joint.job.rounds.last().map(|last| last.strokes.as_slice()).unwrap_or_default();
     let warning = match record::add_strokes_to(&joint.folder, sent.round, known, &strokes) {
         Ok(()) => None,
-        Err(error @ JournalError::Unsynced { .. }) => Some(error.to_string()),
+        Err(error) if error.is_written() => Some(error.to_string()),
         Err(error) => return Err(error.into()),
     };
     Ok(json(&json!({ "recorded": strokes.len(), "next": joint.at(""), "warning": warning })))
