@@ -31,9 +31,9 @@ use super::work::Working;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Forecast {
     /// One row a draw, one entry a station, mm.
-    draws: Vec<Vec<Clearances>>,
-    /// Reading errors, mm.
-    errors: Clearances,
+    pub draws: Vec<Vec<Clearances>>,
+    /// Standard deviations of the readings, mm.
+    pub errors: Clearances,
 }
 
 /// How many readings fell within one and two standard deviations of a forecast.
@@ -167,40 +167,4 @@ fn mean(values: impl Iterator<Item = f64>) -> f64 {
 /// The standard normal distribution function.
 fn normal_below(z: f64) -> f64 {
     0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::job::Reading;
-
-    /// Readings drawn from the forecast itself score 68.27 and 95.45 % (the
-    /// normal distribution's shares, tables), though most of them are zeros.
-    #[test]
-    fn a_right_forecast_scores_as_it_says() {
-        let mut rng = ChaCha8Rng::seed_from_u64(3);
-        let mut normal = || -> f64 { StandardNormal.sample(&mut rng) };
-        let clearance = |normal: &mut dyn FnMut() -> f64| (0.05 * normal()).max(0.0);
-        let mut draw = || {
-            let (gap, lift) = (clearance(&mut normal), clearance(&mut normal));
-            vec![Clearances { gap, seat: 0.0, lift }]
-        };
-        let draws = (0..400).map(|_| draw()).collect();
-        let forecast = Forecast { draws, errors: Clearances { gap: 0.08, seat: 0.1, lift: 0.12 } };
-        let mut hits = Hits::default();
-        for _ in 0..20_000 {
-            let gap = (clearance(&mut normal) + 0.08 * normal()).max(0.0);
-            let lift = (clearance(&mut normal) + 0.12 * normal()).max(0.0);
-            let readings = vec![Reading { overlap: Some(-gap), lift: Some(lift), seat: None }];
-            let round = Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() };
-            hits = hits.and(forecast.hits(&round));
-        }
-        let (one, two) = hits.fractions().unwrap_or_default();
-        assert!((one - 0.6827).abs() < 0.02 && (two - 0.9545).abs() < 0.01, "{one} {two}");
-    }
-
-    #[test]
-    fn nothing_read_says_nothing() {
-        assert_eq!(Hits::default().fractions(), None);
-    }
 }

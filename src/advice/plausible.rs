@@ -5,12 +5,13 @@
 //! Between its neighbours' straight line and a reading lies its error, and the bend of the rib, which
 //! only adds. The mean square of these departures, in the stated errors, follows a chi-square
 //! distribution over its degrees of freedom (Satterthwaite, Biometrics Bulletin 2, 1946, for departures
-//! that share readings; its quantile by Wilson and Hilferty, PNAS 17, 1931; both from memory). Readings
+//! that share readings; from memory). Readings
 //! are held to be too smooth where that is less than feelers three times as good as stated would
 //! give in one round of a hundred. Zeros are bounds and say nothing of errors.
 
 use crate::job::{Against, Job, Round};
 use crate::joint::Clearance;
+use crate::maths::chi_square::lower_percent;
 
 use super::ground::Ground;
 
@@ -22,8 +23,6 @@ const TOUCHES: f64 = 3.0;
 const BETWEEN: f64 = 0.2;
 /// Feelers this many times as good as stated raise no doubt.
 const FINER: f64 = 3.0;
-/// Standard normal quantile of one in a hundred (tables).
-const ONE_PERCENT: f64 = -2.326;
 /// Fewer departures than this say nothing.
 const FEWEST: usize = 6;
 /// No one reads more stations than this with feelers: beyond it a joint was scanned, and its
@@ -90,8 +89,7 @@ fn lower_share(count: usize) -> f64 {
     // Neighbouring departures share two readings, the next but one share one: correlations of
     // -2/3 and 1/6, which leave this share of the degrees of freedom.
     let freedom = count as f64 / (1.0 + 2.0 * (4.0 / 9.0 + 1.0 / 36.0));
-    let spread = 2.0 / (9.0 * freedom);
-    (1.0 - spread + ONE_PERCENT * spread.sqrt()).max(0.0).powi(3)
+    lower_percent(freedom)
 }
 
 /// Squares of a round's departures from the lines between neighbours, in stated errors.
@@ -120,22 +118,4 @@ fn step(job: &Job, values: impl Iterator<Item = f64>) -> f64 {
     let mm = job.unit.mm();
     let fits = |step: &f64| values.iter().all(|v| ((v / step).round() - v / step).abs() < 1e-6);
     [0.1, 0.05, 0.02, 0.01, 0.005, 0.002].iter().map(|s| s * mm).find(fits).unwrap_or(0.001 * mm)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Lower one per cent points of chi-square over its degrees of freedom (tables): 5 and 10
-    /// degrees, 0.554 and 2.558. The cube's approximation lies below them, on the side of no alarm.
-    #[test]
-    fn the_bound_is_the_distributions() {
-        for (count, tabled) in [(9.72, 0.554 / 5.0), (19.44, 2.558 / 10.0)] {
-            let between = |n: f64| {
-                let (a, b) = (lower_share(n.floor() as usize), lower_share(n.ceil() as usize));
-                a + (b - a) * n.fract()
-            };
-            assert!((between(count) - tabled).abs() < 0.015, "{} {tabled}", between(count));
-        }
-    }
 }

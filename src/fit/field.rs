@@ -110,38 +110,3 @@ fn tail_of_exponential(x: f64) -> f64 {
     }
     sum
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::maths::information::{Functional, Shape};
-
-    #[test]
-    fn the_prior_has_the_stated_covariance() {
-        let arc = [0.0, 3.0, 3.5, 40.0, 41.0, 200.0];
-        let field = Field { amplitude: 0.3, length: 50.0 };
-        let shape = Shape { blocks: arc.len(), size: 3, border: 1 };
-        let mut information = Information::new(shape);
-        let log_determinant = field.add_prior(&mut information, &arc, 3, 1);
-        (0..arc.len()).for_each(|i| information.add_inner(3 * i, 3 * i, 1.0));
-        information.add_border(0, 1.0);
-        let estimate = information.factor().expect("positive definite");
-        assert!((estimate.log_determinant() - log_determinant).abs() < 1e-9);
-        let value = |block| Functional { block, inner: vec![(1, 1.0)], ..Functional::default() };
-        let covariance = estimate.covariance();
-        for i in 0..arc.len() {
-            assert!((covariance.variance(&value(i)) - 0.09).abs() < 1e-9);
-        }
-        // An observation at one station moves the others by the correlation.
-        let mut information = Information::new(shape);
-        field.add_prior(&mut information, &arc, 3, 1);
-        (0..arc.len()).for_each(|i| information.add_inner(3 * i, 3 * i, 1.0));
-        information.add_border(0, 1.0);
-        information.add(&value(2), 1.0, 1e9);
-        let estimate = information.factor().expect("positive definite");
-        for i in 0..arc.len() {
-            let want = field.correlation(arc[i] - arc[2]);
-            assert!((estimate.value(&value(i)) - want).abs() < 1e-6, "{i}");
-        }
-    }
-}

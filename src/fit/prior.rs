@@ -37,6 +37,10 @@ impl Default for Amplitudes {
     }
 }
 
+/// No amplitude leaves where it started by more than this many of its standard deviations
+/// beforehand: readings without any error, as no maker has them, would else speak for any.
+const FURTHEST: f64 = 4.0;
+
 /// What the estimate of a joint starts from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Prior {
@@ -64,6 +68,24 @@ impl Prior {
     /// A plane's shaving as a share of the stated one, with its standard uncertainty.
     pub fn plane(&self, plane: usize) -> (f64, f64) {
         self.planes.get(plane).copied().unwrap_or((1.0, PLANE_SPREAD))
+    }
+
+    /// The amplitudes of waves, spring and reading errors times the exponentials of `log`, each
+    /// held within four of its standard deviations of [`Prior::spread`].
+    pub fn scaled(&self, log: &[f64]) -> Amplitudes {
+        let end = |k: usize| FURTHEST * self.spread[k];
+        let factor = |k: usize| log[k].clamp(-end(k), end(k)).exp();
+        let mut amplitudes = self.amplitudes;
+        amplitudes.waves.amplitude *= factor(0);
+        amplitudes.spring.amplitude *= factor(1);
+        amplitudes.errors *= factor(2);
+        amplitudes
+    }
+
+    /// How unlikely such logarithms are before anything is read: minus their log density, normal
+    /// with mean zero and the standard deviations [`Prior::spread`]; up to a constant.
+    pub fn unlikely(&self, log: &[f64]) -> f64 {
+        log.iter().zip(&self.spread).map(|(v, sd)| 0.5 * (v / sd).powi(2)).sum()
     }
 
     /// For one round on something that is held in its place: no pose, no error of a

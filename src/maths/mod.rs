@@ -11,6 +11,7 @@
 
 mod active_set;
 mod block_tridiagonal;
+pub mod chi_square;
 pub mod form;
 pub mod information;
 pub mod program;

@@ -99,35 +99,3 @@ fn second_derivatives(t: &[f64], y: &[f64]) -> Vec<f64> {
     m[n - 1] = m[n - 2] * (1.0 + p) - m[n - 3] * p;
     m
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_cubic_comes_back_exactly() {
-        let f = |t: f64| 1.0 - 2.0 * t + 0.3 * t * t - 0.05 * t * t * t;
-        for n in [4, 5, 9, 40] {
-            let t: Vec<f64> = (0..n).map(|i| i as f64 + 0.3 * ((i * 7 % 5) as f64) / 5.0).collect();
-            let y: Vec<f64> = t.iter().map(|&t| f(t)).collect();
-            let s = Spline::through(&t, &y);
-            for i in 0..50 {
-                let x = t[0] + (t[n - 1] - t[0]) * i as f64 / 49.0;
-                let jet = s.at(x);
-                let scale = 1.0 + x.abs().powi(3);
-                assert!((jet.value - f(x)).abs() < 1e-12 * scale, "{n} {x}");
-                assert!((jet.first - (-2.0 + 0.6 * x - 0.15 * x * x)).abs() < 1e-11 * scale);
-                assert!((jet.second - (0.6 - 0.3 * x)).abs() < 1e-10 * scale);
-            }
-        }
-    }
-
-    #[test]
-    fn few_points_give_line_and_parabola() {
-        assert_eq!(Spline::through(&[0.0], &[3.0]).at(9.0).value, 3.0);
-        assert!((Spline::through(&[0.0, 2.0], &[0.0, 4.0]).at(3.0).value - 6.0).abs() < 1e-12);
-        let s = Spline::through(&[0.0, 1.0, 3.0], &[0.0, 1.0, 9.0]);
-        assert!((s.at(2.0).value - 4.0).abs() < 1e-12);
-        assert!((s.at(0.0).first).abs() < 1e-12);
-    }
-}

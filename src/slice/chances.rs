@@ -91,32 +91,3 @@ fn at_rest(joint: &Joint, fit: &Fit, draws: &[Draw]) -> Vec<Vec<Clearances>> {
     };
     draws.iter().map(&mut one).collect()
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn lying(rest: Vec<Vec<Clearances>>) -> Chances {
-        Chances { remove: Vec::new(), draws: Vec::new(), rest }
-    }
-
-    /// Gaps and lifts decide, each by its own tolerance and at every station; a seat doesn't.
-    #[test]
-    fn fitted_is_judged_by_gap_and_lift() {
-        let good = Clearances { gap: 0.09, seat: 0.5, lift: 0.14 };
-        let gapes = Clearances { gap: 0.12, seat: 0.0, lift: 0.0 };
-        let lifts = Clearances { gap: 0.0, seat: 0.0, lift: 0.2 };
-        let rests = vec![vec![good, good], vec![good, gapes], vec![lifts, good], vec![good, good]];
-        assert_eq!(lying(rests).fitted(0.1, 0.15), 0.5);
-    }
-
-    #[test]
-    fn spread_and_quantile_are_those_of_the_draws() {
-        let remove = [0.1, 0.4, 0.2, 0.3].map(|r| vec![r, 1.0]).to_vec();
-        let chances = Chances { remove, draws: Vec::new(), rest: Vec::new() };
-        // Variance of 1, 2, 3, 4 by one less than their number: 5/3.
-        assert!((chances.sd()[0] - 0.1 * (5.0_f64 / 3.0).sqrt()).abs() < 1e-12);
-        assert_eq!(chances.sd()[1], 0.0);
-        assert_eq!([0.0, 0.25, 0.5, 0.99].map(|c| chances.quantile(0, c)), [0.1, 0.2, 0.3, 0.4]);
-    }
-}

@@ -64,24 +64,3 @@ fn add_run(runs: &mut Vec<(usize, usize, u32)>, from: usize, to: usize) {
 mod ensemble;
 
 pub use ensemble::{Ensemble, Plan, Tool, best, plan};
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn runs_take_exactly_the_counts_in_the_fewest_strokes() {
-        for counts in
-            [vec![0, 1, 3, 3, 2, 5, 5, 1, 0, 0, 2], vec![2; 5], vec![3, 2, 1, 0, 1, 2, 3], vec![0; 3]]
-        {
-            let runs = fewest(&counts);
-            let mut got = vec![0; counts.len()];
-            for &(from, to, count) in &runs {
-                (from..=to).for_each(|i| got[i] += count);
-            }
-            assert_eq!(got, counts);
-            let rise = |i: usize| counts[i].saturating_sub(if i > 0 { counts[i - 1] } else { 0 });
-            assert_eq!(runs.iter().map(|r| r.2).sum::<u32>(), (0..counts.len()).map(rise).sum::<u32>());
-        }
-    }
-}

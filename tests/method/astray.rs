@@ -4,9 +4,11 @@
 use std::path::Path;
 
 use ribwright::advice::{Advice, Options, Verdict, advise};
-use ribwright::job::{self, Job, Reading, Station};
+use ribwright::job::{self, Against, Job, Reading, Round, Station};
+use ribwright::maths::chi_square::lower_percent;
 
 use crate::noticed::rounds;
+use crate::stations::evenly;
 
 fn demo(name: &str) -> Job {
     job::read(&Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings").join(name)).expect("sound")
@@ -72,6 +74,44 @@ fn readings_in_another_unit_are_noticed() {
         let most = if by > 20.0 { 22 } else { 16 };
         assert!(count >= most, "by {by}: {count} of 24");
     }
+}
+
+/// Lower one per cent points of chi-square over its degrees of freedom (tables): 5, 10 and 30
+/// degrees, 0.554, 2.558 and 14.953. The cube's approximation lies below them, on the side of no
+/// alarm.
+#[test]
+fn one_in_a_hundred_is_the_distributions() {
+    for (freedom, tabled, off) in [(5.0, 0.554, 0.0105), (10.0, 2.558, 0.005), (30.0, 14.953, 0.001)] {
+        let short = tabled / freedom - lower_percent(freedom);
+        assert!((0.0..off).contains(&short), "{freedom}: {short}");
+    }
+}
+
+/// Where the alarm begins: ten departures, five of the gaps and five of the lifts, share readings
+/// and stand for 10 / 1.944 (correlations of -2/3 and 1/6: Satterthwaite, as in the module), and
+/// feelers may be three times as good as stated.
+#[test]
+fn the_alarm_begins_at_a_third_of_the_stated_errors() {
+    let stations = evenly(7, 40.0, |_| 0.0);
+    let allowed = (lower_percent(10.0 / (1.0 + 2.0 * (4.0 / 9.0 + 1.0 / 36.0))) / 9.0).sqrt();
+    let smooth = |share: f64| {
+        let mut job = Job { stations: stations.clone(), ..Job::default() };
+        // Zigzags of height d: a departure of 2 d, whose error is sqrt 1.5 times a reading's.
+        let zigzag = |i: usize, error: f64| {
+            let up = if i.is_multiple_of(2) { 1.0 } else { -1.0 };
+            0.123_45 + up * 0.5 * (share * allowed * error * 1.5_f64.sqrt() - 0.0005)
+        };
+        let reading = |i: usize| Reading {
+            overlap: Some(-zigzag(i, job.reading.gap)),
+            lift: Some(zigzag(i, job.reading.lift)),
+            seat: None,
+        };
+        let readings = (0..7).map(reading).collect();
+        job.rounds =
+            vec![Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() }];
+        advised(&job).reason.contains("Check the readings' unit")
+    };
+    assert!(smooth(0.98) && !smooth(1.02));
 }
 
 /// No false alarm on readings that err as stated; nor on a coarse grid, nor where all is zero.

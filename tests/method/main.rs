@@ -3,9 +3,16 @@
 
 mod active_set;
 mod astray;
+mod bounds;
 mod convex;
 mod crowd;
+mod curves;
 mod dense;
+mod estimate;
+mod forecast;
+mod forms;
+mod gaussian;
+mod joint_frame;
 mod noticed;
 mod pressing_stop;
 mod properties;
@@ -14,7 +21,11 @@ mod published_form;
 mod published_least_squares;
 mod ranges;
 mod reproducible;
+mod rest;
+mod safe_strokes;
+mod slices;
 mod slow_solver;
+mod stations;
 mod try_and_press;
 mod worked_joint;
 mod worked_strokes;

@@ -91,6 +91,33 @@ fn chebyshev_line_to_the_exponential() {
     close(x[2], 0.1059334162577832, 1e-9);
 }
 
+#[test]
+fn chebyshev_line_to_a_corner() {
+    // min t over |y - (a + b x)| <= t for y = |x| on -1, 0, 1: t = 1/2 (by hand).
+    let mut program = Program::new(3);
+    program.h.fill_diagonal(1e-9);
+    program.g[2] = 1.0;
+    for (x, y) in [(-1.0, 1.0), (0.0, 0.0), (1.0, 1.0)] {
+        program.hard(&[1.0, x, -1.0], y);
+        program.hard(&[-1.0, -x, -1.0], -y);
+    }
+    let x = program.minimise().unwrap().x;
+    close(x[2], 0.5, 1e-9);
+    close(x[1], 0.0, 1e-9);
+}
+
+#[test]
+fn soft_rows_give_the_median() {
+    // The sum of distances is least at the median (textbook).
+    let mut program = Program::new(1);
+    program.h.fill_diagonal(1e-9);
+    for y in [1.0, 2.0, 4.0, 8.0, 100.0] {
+        program.soft(&[1.0], y, 1.0);
+        program.soft(&[-1.0], -y, 1.0);
+    }
+    close(program.minimise().unwrap().x[0], 4.0, 1e-8);
+}
+
 // ---------------------------------------------------------------------------
 // The slow and obvious way (no source): every set of rows in turn is held as
 // equal; of the points that satisfy all rows, the cheapest.

@@ -268,3 +268,13 @@ fn a_wrong_cut_is_2_and_a_deep_one_is_pointed_out() {
     assert!(text(&run(&[PLAIN, "--take", "3:5"])).contains("more than the spare width"));
     assert!(!text(&run(&[PLAIN, "--take", "3:0.5"])).contains("more than the spare width"));
 }
+
+#[test]
+fn a_general_or_mistyped_name_finds_the_known_woods() {
+    let found = ["maple", "Walnutt", "american black walnut", "cherry (old)", "birch"].map(Wood::like);
+    let known = ["sugar maple", "black walnut", "black walnut", "black cherry", "yellow birch"];
+    assert_eq!(found, known.map(|name| vec![name]));
+    for unknown in ["", "ebony", "black ebony", "yew", "oak"] {
+        assert!(Wood::like(unknown).is_empty(), "{unknown}");
+    }
+}

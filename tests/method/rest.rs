@@ -1,0 +1,50 @@
+//! A rib at rest: what carries it holds the push, and nothing passes through anything.
+
+use ribwright::joint::{Clearances, Joint, Pose};
+use ribwright::seat::{Push, seat};
+
+use crate::stations::{arched, evenly};
+
+/// A joint line 240 mm long and 80 mm high.
+fn joint() -> Joint {
+    crate::stations::joint(evenly(7, 40.0, arched))
+}
+
+const EDGE: [f64; 7] = [0.0, 0.1, -0.2, 0.3, 0.0, -0.1, 0.2];
+const SPRING: [f64; 7] = [0.1, 0.0, 0.2, 0.0, -0.1, 0.1, 0.0];
+
+/// What carries holds the push: forces and moments of the multipliers balance those of a mean
+/// gap, a mean seat and a quarter of a mean lift (the dual of the push), and nothing pulls.
+#[test]
+fn what_carries_balances_the_push() {
+    let joint = joint();
+    let pose = seat(&joint, &EDGE, &SPRING, Pose::default()).expect("at rest").pose;
+    let mut push = Push::around(&joint, &EDGE, &SPRING, pose).expect("at rest");
+    let carried = push.carrying(&EDGE, &SPRING).expect("at rest");
+    let weights = Clearances { gap: 1.0, seat: 1.0, lift: 0.25 };
+    let mut left = nalgebra::RowVector6::zeros();
+    for (i, carried) in carried.iter().enumerate() {
+        let slope = joint.shift(&pose, i).slope;
+        for (of, slope) in slope.into_pairs() {
+            assert!(carried[of] > -1e-9);
+            left += slope * (weights[of] / 7.0 - carried[of]);
+        }
+    }
+    assert!(left.columns(0, 3).amax() < 1e-6 && left.columns(3, 3).amax() < 1e-4, "{left}");
+}
+
+/// Nothing passes through anything, every bearing touches, and the repeated push agrees.
+#[test]
+fn a_rib_at_rest_touches_where_it_bears() {
+    let joint = joint();
+    let rest = seat(&joint, &EDGE, &SPRING, Pose::default()).expect("at rest");
+    for c in &rest.clearances {
+        assert!(c.gap > -1e-4 && c.seat > -1e-4 && c.lift > -1e-4, "{c:?}");
+    }
+    assert!(!rest.bearings.is_empty());
+    assert!(rest.bearings.iter().all(|&i| rest.clearances[i].gap < 1e-4));
+    let mut push = Push::around(&joint, &EDGE, &SPRING, rest.pose).expect("at rest");
+    for (again, c) in push.rest(&EDGE, &SPRING).expect("at rest").iter().zip(&rest.clearances) {
+        assert!((again.gap - c.gap).abs() < 1e-4 && (again.lift - c.lift).abs() < 1e-4);
+    }
+}
