@@ -9,7 +9,7 @@ use crate::show::draw::night;
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 
 /// Name, kind and content of each.
-const FILES: [(&str, &str, &str); 10] = [
+const FILES: [(&str, &str, &str); 11] = [
     ("page.css", "text/css; charset=utf-8", include_str!("assets/page.css")),
     ("icon.svg", "image/svg+xml", include_str!("assets/icon.svg")),
     ("page.js", SCRIPT, include_str!("assets/page.js")),
@@ -19,6 +19,7 @@ const FILES: [(&str, &str, &str); 10] = [
     ("look.js", SCRIPT, include_str!("assets/look.js")),
     ("try.js", SCRIPT, include_str!("assets/try.js")),
     ("code.js", SCRIPT, include_str!("assets/code.js")),
+    ("correct.js", SCRIPT, include_str!("assets/correct.js")),
     ("card.js", SCRIPT, include_str!("assets/card.js")),
 ];
 

@@ -58,7 +58,7 @@ pub use server::{Lan, OpenError, Server, Settings};
 
 /// Every address there is, behind the guard.
 fn routes(site: &Arc<Site>) -> Router {
-    use joint::{card, history, look, lost, now, read, save, strokes, tries, typing};
+    use joint::{card, correct, history, look, lost, now, read, save, strokes, tries, typing};
     Router::new()
         .route("/", get(first))
         .route("/assets/{name}", get(assets::asset))
@@ -68,6 +68,8 @@ fn routes(site: &Arc<Site>) -> Router {
         .route("/joint/{name}/typed", heard(typing::typed))
         .route("/joint/{name}/save", heard(save::save))
         .route("/joint/{name}/discard", heard(save::discard))
+        .route("/joint/{name}/correct", heard(correct::save))
+        .route("/joint/{name}/correct/{station}", shown(Refusal::page, correct::show))
         .route("/joint/{name}/recover", heard(lost::settle))
         .route("/joint/{name}/strokes", heard(strokes::record))
         .route("/joint/{name}/try", joint_page(tries::show).merge(heard(tries::seat)))

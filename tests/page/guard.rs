@@ -96,6 +96,7 @@ fn other_sites_can_neither_write_nor_ask() {
         "/joint/1/typed",
         "/joint/1/strokes",
         "/joint/1/recover",
+        "/joint/1/correct",
         "/joint/1/try",
         "/joint/1/discard",
         "/code",
@@ -394,6 +395,7 @@ fn every_answer_forbids_what_is_not_its_own() {
         "/joint/1/try",
         "/joint/1/history",
         "/joint/1/card",
+        "/joint/1/correct/0",
         "/code",
     ] {
         let page = served.get(path).body;

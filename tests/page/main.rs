@@ -1,6 +1,7 @@
 //! The local page, asked through plain sockets.
 
 mod bowl;
+mod correct;
 mod guard;
 mod recover;
 mod served;

@@ -379,7 +379,7 @@ fn what_the_page_never_sends_is_refused_without_harm() {
     let before = text(dir.path(), "readings.csv");
     let bodies =
         ["", "null", "[]", "{}", "{\"cells\":1}", "\u{0}", "[[[[[[[[", "{\"version\":\"x\",\"round\":-1}"];
-    for path in ["typed", "save", "strokes", "recover", "try", "discard"] {
+    for path in ["typed", "save", "strokes", "recover", "correct", "try", "discard"] {
         for body in bodies {
             let own = format!("http://{}", served.host());
             let answer = served.post_with(&format!("/joint/1/{path}"), body, &[("Origin", &own)]);

@@ -55,6 +55,7 @@ pub fn tests() -> Vec<Trial> {
         BROWSER;
         a_whole_fitting_by_typing_and_ticking,
         two_tabs_hear_of_each_other,
+        a_doubt_is_corrected_and_a_lost_value_brought_back,
         the_keyboard_alone_will_do,
         the_field_typed_into_is_seen_at_every_size,
         axe_finds_nothing_on_any_page,
@@ -166,6 +167,19 @@ fn a_whole_fitting_by_typing_and_ticking() {
     eprintln!("fitted after {} rounds and {} strokes: {words:?}", outcome.rounds, outcome.strokes);
 }
 
+fn a_doubt_is_corrected_and_a_lost_value_brought_back() {
+    let _turn = turn();
+    let dir = copied("mistyped");
+    let served = Served::start(dir.path(), &[]);
+    plays("correct", &served, &["correct"]);
+    let (job, table) = (read(dir.path()), text(dir.path(), "readings.csv"));
+    assert_eq!(job.rounds[1].readings[4].overlap, Some(-0.3));
+    std::fs::write(dir.path().join("readings.csv"), table.replace("2,5,neighbour,-0.3", "2,5,neighbour,-3"))
+        .expect("written");
+    plays("correct", &served, &["recover"]);
+    assert_eq!(read(dir.path()).rounds, job.rounds);
+}
+
 fn two_tabs_hear_of_each_other() {
     let _turn = turn();
     let dir = copied("plain");
@@ -200,6 +214,7 @@ fn axe_finds_nothing_on_any_page() {
     let paths = [
         "joint/1",
         "joint/1/read",
+        "joint/1/correct/4",
         "joint/1/look",
         "joint/1/try",
         "joint/1/history",

@@ -293,7 +293,7 @@ function tellRound() {
     const line = (text) => { const p = document.createElement("p"); p.textContent = text; words.append(p); };
     line(`Read against ${against() === "line" ? "a line" : "the neighbour"}${rebent() ? ", bent again" : ""}: ${document.getElementById("count").textContent}.`);
     line(missing.length === 0 ? "Every field is filled." : `Not read: ${missing.join(", ")}.`);
-    line("A saved round stays as it is.");
+    line("Once saved, a reading is changed only by correcting it, and what was there is kept.");
 }
 
 document.getElementById("back").addEventListener("click", () => sure.close());

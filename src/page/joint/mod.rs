@@ -3,6 +3,7 @@
 pub(super) mod card;
 mod cells;
 mod choices;
+pub(super) mod correct;
 pub(super) mod history;
 pub(super) mod look;
 pub(super) mod lost;

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::{Joint, lost, strokes, words};
+use super::{Joint, correct, lost, strokes, words};
 use crate::advice::{Advice, StationAdvice, Verdict, counted};
 use crate::job::{Against, Job};
 use crate::page::answer::{Answered, page};
@@ -64,8 +64,9 @@ fn answered(joint: &Joint, advice: &Advice) -> Markup {
                 @else {
                     (words::verdict(advice))
                     @if advice.verdict == Verdict::Plane { (strokes::to_take(joint, advice)) }
-                    @else { (reading(joint)) (strokes::more(joint)) }
+                    @else { (correct::ways(joint, advice)) (reading(joint)) (strokes::more(joint)) }
                 }
+                (correct::all(joint))
             }
             section aria-labelledby="map-head" {
                 h2 #map-head .unseen { "What comes off" }

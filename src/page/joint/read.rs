@@ -29,9 +29,10 @@ pub(super) fn against(joint: &Joint, typed: &TypedRound) -> Against {
     typed.against.unwrap_or(usual)
 }
 
-struct Fields<'a> {
-    joint: &'a Joint,
-    typed: &'a TypedRound,
+/// The fields of a round.
+pub(super) struct Fields<'a> {
+    pub joint: &'a Joint,
+    pub typed: &'a TypedRound,
 }
 
 impl Fields<'_> {
@@ -121,7 +122,8 @@ impl Fields<'_> {
         }
     }
 
-    fn station(&self, station: usize) -> Markup {
+    /// Those of a station.
+    pub fn station(&self, station: usize) -> Markup {
         let name = show::clean(&self.joint.job.stations[station].name);
         let id = format!("s{station}");
         html! {

@@ -28,7 +28,7 @@ pub(in crate::page) fn save(site: &Site, name: String, sent: Sent) -> Answered {
 }
 
 /// The answer where values are wrong or in doubt.
-fn unsettled(sent: &Sent, meanings: &[Meaning]) -> Option<Response> {
+pub(super) fn unsettled(sent: &Sent, meanings: &[Meaning]) -> Option<Response> {
     let open = meanings.iter().filter(|m| matches!(m, Meaning::Doubt(..) | Meaning::Wrong(_))).count();
     let marks: Vec<FieldState> =
         sent.cells.iter().zip(meanings).map(|(cell, meaning)| cell.state(meaning)).collect();
