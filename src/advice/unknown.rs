@@ -26,7 +26,7 @@ pub(super) fn missing(job: &Job) -> Option<String> {
     }
     if job.rounds.is_empty() {
         return Some(
-            "there are no readings yet. Set the rib in place, read overlap and lift at each station, \
+            "there are no readings yet. Set the rib in place, read gap and lift at each station, \
              and enter them as round 1."
                 .into(),
         );
