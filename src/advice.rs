@@ -78,7 +78,7 @@ fn advise_stations(job: &Job, options: &Options) -> (Advice, Option<Working>) {
     }
     let taken = wood_taken(job, options);
     match work_out(job, &taken, options) {
-        Some(working) => (verdict::decide(job, &working), Some(working)),
-        None => (verdict::without_figures(job, unknown::no_estimate()), None),
+        Ok(working) => (verdict::decide(job, &working), Some(working)),
+        Err(why) => (verdict::without_figures(job, unknown::no_figures(job, why)), None),
     }
 }

@@ -46,7 +46,7 @@ pub fn lesson(number: usize, job: &Job, options: &Options) -> Option<Lesson> {
     if job.rounds.iter().filter(|r| r.against == Against::Neighbour).count() < 2 {
         return None;
     }
-    let w = work_out(job, &wood_taken(job, options), options)?;
+    let w = work_out(job, &wood_taken(job, options), options).ok()?;
     let usual = Amplitudes::default();
     let prior = w.fit.amplitudes;
     let amplitudes = [

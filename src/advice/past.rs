@@ -64,7 +64,7 @@ impl Teller<'_> {
         let then = Job { rounds: self.job.rounds[..=k].to_vec(), warnings: Vec::new(), ..self.job.clone() };
         let round = &self.job.rounds[k];
         let hits = self.forecast.take().map(|f| f.hits(round)).unwrap_or_default();
-        let working = work_out(&then, &self.taken, self.options);
+        let working = work_out(&then, &self.taken, self.options).ok();
         let told = PastRound {
             against: round.against,
             rebent: round.rebent,

@@ -1,8 +1,10 @@
 //! When the readings lead to no figures at all, and why, in plain sentences.
 
+use crate::fit::NoEstimate;
 use crate::job::{Job, Warning};
 
 use super::words::counted;
+use super::work::NoFigures;
 
 /// Stations below which no plane in space can be told.
 const FEWEST_STATIONS: usize = 3;
@@ -96,7 +98,15 @@ fn radius_along(job: &Job) -> Option<f64> {
     (height > 0.0).then(|| (half * half + height * height) / (2.0 * height))
 }
 
-/// Said when the numbers are too far out for any estimate.
-pub(super) fn no_estimate() -> String {
-    "the readings lead to no estimate at all: look for a figure that is far out, and read again.".into()
+/// Said when the numbers lead to no estimate, or to no place of rest.
+pub(super) fn no_figures(job: &Job, why: NoFigures) -> String {
+    if let NoFigures::Estimate(NoEstimate::NotFinite { round, station }) = why {
+        let name = job.stations.get(station).map_or("?", |s| &s.name);
+        return format!(
+            "the numbers at station {name} in round {} are too far out to be worked with. Look at that row of \
+             readings.csv, and at the station's in stations.csv; correct what was mistyped, or read it again.",
+            round + 1
+        );
+    }
+    format!("the readings lead to no figures ({why}). Look for a number that is far out, and read again.")
 }

@@ -7,7 +7,7 @@ use crate::seat::{self, Leverage, Push, Rest, press};
 
 use super::reasons::doubted;
 use super::words::{TRIED, capital};
-use super::work::{Options, Working, came_off, wood_taken, work_out};
+use super::work::{NoFigures, Options, Working, came_off, wood_taken, work_out};
 use super::{unknown, warnings};
 
 /// A rib before and after cuts that were only thought of. Lengths in mm.
@@ -40,8 +40,8 @@ pub fn what_if(job: &Job, cut: &[f64], options: &Options) -> Result<WhatIf, Stri
         return Err(capital(&missing));
     }
     let taken = wood_taken(job, options);
-    let none = || capital(&unknown::no_estimate());
-    let w = work_out(job, &taken, options).ok_or_else(none)?;
+    let none = |why: NoFigures| capital(&unknown::no_figures(job, why));
+    let w = work_out(job, &taken, options).map_err(none)?;
     let since = taken_since(job, &taken, options);
     let ribs = Ribs {
         joint: &w.joint,
@@ -53,7 +53,7 @@ pub fn what_if(job: &Job, cut: &[f64], options: &Options) -> Result<WhatIf, Stri
         (0..cut.len()).map(|i| since[i] + w.fit.taken.iter().map(|t| t.cut[i]).sum::<f64>()).collect();
     let mut warnings = doubts(job, &w);
     warnings.extend(beyond_spare(job, cut, &gone));
-    ribs.cut(job, cut, &w.now, warnings).map_err(|_| none())
+    ribs.cut(job, cut, &w.now, warnings).map_err(|why| none(why.into()))
 }
 
 /// All that makes the estimate uncertain.

@@ -239,12 +239,12 @@ fn fit(job: &Job, options: &Options) -> Result<crate::fit::Fit, String> {
     if let Some(missing) = unknown::missing(job) {
         return Err(capital(&missing));
     }
-    let none = || capital(&unknown::no_estimate());
     if !lifts_read(job) {
         return Err(
             "No lifts were read, and only they tell whether the rib stands off: read them in the next round."
                 .into(),
         );
     }
-    work_out(job, &wood_taken(job, options), options).map(|w| w.fit).ok_or_else(none)
+    let working = work_out(job, &wood_taken(job, options), options);
+    working.map(|w| w.fit).map_err(|why| capital(&unknown::no_figures(job, why)))
 }

@@ -1,9 +1,10 @@
 //! Working out a joint: fit, slice, strokes, seating.
 
 use crate::fit::cuts::{self, Taken, Thickness};
-use crate::fit::{self, Draw, Fit, Prior, SurfaceChoice};
+use crate::fit::{self, Draw, Fit, NoEstimate, Prior, SurfaceChoice};
 use crate::job::{Job, Plane};
-use crate::joint::Joint;
+use crate::joint::{Joint, Pose};
+use crate::maths::program::Failure;
 use crate::seat::{self, Rest};
 use crate::slice::{self, Aims, Chances, LIFT_AIM, Slice};
 use crate::sole::Bed;
@@ -39,24 +40,36 @@ pub struct Working {
     pub then: Rest,
 }
 
+/// Why readings give no figures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum NoFigures {
+    /// The wood can't be estimated.
+    #[error(transparent)]
+    Estimate(#[from] NoEstimate),
+    /// The rib can't be seated, or no slice be laid.
+    #[error("the rib finds no rest: {0}")]
+    Rest(#[from] Failure),
+}
+
 /// Draws on which recorded strokes are replayed.
 const REPLAY_DRAWS: usize = 40;
 
 /// Works out a joint's last round.
 ///
 /// `taken` is the wood that came off between the rounds, from [`wood_taken`]. Lengths in mm, one
-/// entry a station. `None` with readings that give no estimate, or a rib that can't be seated;
-/// [`advise`](super::advise) says why.
-pub fn work_out(job: &Job, taken: &[Taken], options: &Options) -> Option<Working> {
+/// entry a station.
+///
+/// # Errors
+/// [`NoFigures`] with readings that give no estimate, or a rib that can't be seated.
+pub fn work_out(job: &Job, taken: &[Taken], options: &Options) -> Result<Working, NoFigures> {
     let Estimated { joint, fit, aims, slice } = estimate(job, taken, options)?;
     let chances = slice::chances(&joint, &fit, &aims, &slice);
     let ensemble = ensemble(job, &joint, &fit, &slice, &chances);
     let plan = best_plan(job, &joint, &fit, &chances, &ensemble);
-    let start = *fit.poses.last()?;
-    let now = seat::seat(&joint, &fit.edge, &fit.spring, start).ok()?;
+    let now = seat::seat(&joint, &fit.edge, &fit.spring, last_pose(&fit))?;
     let left: Vec<f64> = fit.edge.iter().zip(&plan.taken).map(|(e, t)| e - t).collect();
-    let then = seat::seat(&joint, &left, &fit.spring, now.pose).ok()?;
-    Some(Working { joint, fit, slice, chances, ensemble, plan, now, then })
+    let then = seat::seat(&joint, &left, &fit.spring, now.pose)?;
+    Ok(Working { joint, fit, slice, chances, ensemble, plan, now, then })
 }
 
 /// What the readings tell of wood and slice, before chances and strokes.
@@ -67,13 +80,17 @@ struct Estimated {
     slice: Slice,
 }
 
-fn estimate(job: &Job, taken: &[Taken], options: &Options) -> Option<Estimated> {
+fn estimate(job: &Job, taken: &[Taken], options: &Options) -> Result<Estimated, NoFigures> {
     let joint = Joint::of(job);
-    let fit = fit::estimate(job, &joint, taken, options.surface, &options.start).ok()?;
-    let start = *fit.poses.last()?;
+    let fit = fit::estimate(job, &joint, taken, options.surface, &options.start)?;
     let aims = aims(job, &fit);
-    let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, start).ok()?;
-    Some(Estimated { joint, fit, aims, slice })
+    let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, last_pose(&fit))?;
+    Ok(Estimated { joint, fit, aims, slice })
+}
+
+/// Where the rib lay when it was last read; right in place before any round.
+fn last_pose(fit: &Fit) -> Pose {
+    fit.poses.last().copied().unwrap_or_default()
 }
 
 /// The wood that came off between the rounds: each round's strokes replayed
@@ -93,12 +110,15 @@ pub fn wood_taken(job: &Job, options: &Options) -> Vec<Taken> {
 }
 
 /// What the strokes recorded after a job's last round took, as far as the
-/// readings until then tell, mm, with its spread; `None` where they give no estimate.
-pub fn came_off(job: &Job, taken: &[Taken], options: &Options) -> Option<Vec<Taken>> {
+/// readings until then tell, mm, with its spread.
+///
+/// # Errors
+/// [`NoFigures`] where they give no estimate.
+pub fn came_off(job: &Job, taken: &[Taken], options: &Options) -> Result<Vec<Taken>, NoFigures> {
     let known = estimate(job, taken, options)?;
     let draws = slice::draws(&known.fit, REPLAY_DRAWS);
     let heights = heights(&known.joint, &known.slice, &draws);
-    Some(replay(job, &known.joint, &heights))
+    Ok(replay(job, &known.joint, &heights))
 }
 
 impl Working {

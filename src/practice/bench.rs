@@ -222,7 +222,7 @@ pub struct Advised {
 impl Advised {
     /// Works out the last round and decides.
     pub fn decide(&mut self, job: &Job) -> Decision {
-        let Some(w) = work_out(job, &self.taken, &self.options) else { return Decision::Stop };
+        let Ok(w) = work_out(job, &self.taken, &self.options) else { return Decision::Stop };
         let advice = decide(job, &w);
         let strokes = strokes(&w, advice.verdict);
         let mut planed = job.clone();
