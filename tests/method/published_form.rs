@@ -1,6 +1,7 @@
 //! Straightness and flatness against published measurements; the source stands
 //! beside each check. Terms: ISO 12780-1 and ISO 12781-1.
 
+use nalgebra::DMatrix;
 use proptest::prelude::*;
 use ribwright::maths::form::{Error, Form};
 
@@ -99,6 +100,14 @@ fn deviations_are_square_to_a_steep_line() {
     close(line.total(), 2.0_f64.sqrt(), 1e-14);
 }
 
+/// What rounding may do to a plane over these places: it grows with the heights and with how
+/// poorly the places fix it (Golub and Van Loan, Matrix Computations, on least squares: from memory).
+fn rounding(places: &[[f64; 2]], height: f64) -> f64 {
+    let design = DMatrix::from_fn(places.len(), 3, |i, j| if j == 0 { 1.0 } else { places[i][j - 1] });
+    let values = design.singular_values();
+    1e-13 * height * values.amax() / values.amin()
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -112,8 +121,9 @@ proptest! {
         let heights: Vec<f64> = points.iter().map(|p| p.2).collect();
         let moved: Vec<f64> = points.iter().map(|p| p.2 + lift + tilt * p.0).collect();
         let (still, after) = (Form::of(&places, &heights).unwrap(), Form::of(&places, &moved).unwrap());
-        prop_assert!((after.offset - still.offset - lift).abs() < 1e-8);
-        prop_assert!((after.slopes[0] - still.slopes[0] - tilt).abs() < 1e-10);
-        prop_assert!((after.slopes[1] - still.slopes[1]).abs() < 1e-10);
+        let over = rounding(&places, 1.0 + lift.abs() + 500.0 * tilt.abs());
+        prop_assert!((after.offset - still.offset - lift).abs() < over);
+        prop_assert!((after.slopes[0] - still.slopes[0] - tilt).abs() < over);
+        prop_assert!((after.slopes[1] - still.slopes[1]).abs() < over);
     }
 }
