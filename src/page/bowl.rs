@@ -6,7 +6,7 @@ use maud::{Markup, html};
 use super::answer::{Answered, Refusal, page};
 use super::folder::Kind;
 use super::frame::{Frame, picture};
-use super::joint::Joint;
+use super::joint::{Joint, verdict_word};
 use super::site::Site;
 use crate::advice::{self, JointState, Stage, Whole};
 use crate::bowl::divide::{Division, Source, divide};
@@ -32,7 +32,7 @@ fn body(bowl: &Bowl, stands: &Whole) -> Markup {
     html! {
         h1 { (title(bowl)) }
         p.about { (bowl.settings.ribs) " ribs; " (done) " of " (stands.joints.len()) " joints fitted. Lengths in " (show::plural(bowl.settings.unit)) "." }
-        div.verdict.plane { h2 { "Next" } p { (stands.next) } (onward(bowl, stands)) }
+        div.verdict.plane { h2 { (heading(stands)) } p { (stands.next) } (onward(bowl, stands)) }
         div.beside {
             section aria-labelledby="joints-head" {
                 h2 #joints-head { "Joints" }
@@ -59,12 +59,26 @@ fn body(bowl: &Bowl, stands: &Whole) -> Markup {
     }
 }
 
-/// To the joint in work, or else to the one that waits.
+/// The joint in work, or else the one that waits.
+fn open_joint(stands: &Whole) -> Option<&JointState> {
+    let first = |stage| stands.joints.iter().find(|j| j.stage == stage);
+    first(Stage::InWork).or_else(|| first(Stage::Waiting))
+}
+
+/// What to do where: `Joint 3: plane`.
+fn heading(stands: &Whole) -> String {
+    match open_joint(stands) {
+        Some(joint) => {
+            let todo = joint.verdict.map_or("read", |verdict| verdict_word(verdict).0);
+            format!("Joint {}: {}", joint.number, todo.to_lowercase())
+        }
+        None => "Every joint is fitted".into(),
+    }
+}
+
 fn onward(bowl: &Bowl, stands: &Whole) -> Markup {
-    let of = |stage| stands.joints.iter().find(|j| j.stage == stage);
-    let joint = of(Stage::InWork).or_else(|| of(Stage::Waiting));
     html! {
-        @if let Some(joint) = joint {
+        @if let Some(joint) = open_joint(stands) {
             p { a.button.main href=(address(bowl, joint)) { "To joint " (joint.number) } }
         }
     }

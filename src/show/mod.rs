@@ -35,6 +35,7 @@ pub use practice_json::practice_json;
 pub(crate) use report::REPORT_MARK;
 pub use report::report;
 pub use round::round_text;
+pub(crate) use strokes::with_text;
 pub use strokes::{done_text, planned_text};
 pub use table::advice_text;
 pub(crate) use table::{CAUTION, CHECK, headline};

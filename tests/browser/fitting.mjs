@@ -83,13 +83,27 @@ async function save(page, round) {
     await page.waitForURL((url) => !url.pathname.endsWith("/read"));
 }
 
+/// Ticks a stroke, or counts its pushes until it is ticked by itself.
+async function take(stroke) {
+    const push = stroke.locator(".push");
+    if (!await push.isVisible()) { return stroke.getByRole("checkbox").tap(); }
+    const many = Number((await push.locator("output").textContent()).split(" of ")[1]);
+    for (let n = 1; n <= many; n += 1) {
+        check(!await stroke.getByRole("checkbox").isChecked(), "no tick before the last push");
+        await push.tap();
+        same(await push.locator("output").textContent(), `${n} of ${many}`, "pushes counted");
+    }
+}
+
 /// Ticks every stroke and records; gives their words.
 async function strokes(page, round) {
     const list = page.locator(".strokes .stroke");
     const words = await list.locator(".words").allTextContents();
     if (words.length === 0) { return []; }
+    const card = await list.first().boundingBox();
+    check(card.y > 0 && card.y + card.height < page.viewportSize().height, "the first stroke is seen without scrolling");
     for (let i = 0; i < words.length; i += 1) {
-        await list.nth(i).getByRole("checkbox").tap();
+        await take(list.nth(i));
         // Ticks outlive a reload.
         if (i === 0) {
             await page.reload();
@@ -101,6 +115,6 @@ async function strokes(page, round) {
     await dialog.waitFor();
     same(await dialog.locator("li").count(), words.length, "strokes to be recorded");
     await dialog.getByRole("button", { name: "Record", exact: true }).tap();
-    await page.getByRole("link", { name: `Type round ${round + 1}` }).waitFor();
+    await page.getByRole("link", { name: `Read round ${round + 1}` }).waitFor();
     return words;
 }

@@ -124,3 +124,29 @@ fn nothing_outside_the_bowl_is_served() {
     assert_eq!(served.get("/divide").status, 404, "a joint alone has no girth");
     assert_eq!(served.get("/joint/1/mark").status, 404);
 }
+
+/// The sliders of a cut begin at the advised strokes, to the nearest shaving, and reach beyond all
+/// that is still to come off.
+#[test]
+fn a_cut_is_tried_from_the_advised_one() {
+    let dir = copied("plain");
+    let advice = said(dir.path(), &["advise"]);
+    let served = Served::start(dir.path(), &[]);
+    let page = served.get("/joint/1/try").body;
+    let attribute = |slider: &str, name: &str| -> f64 {
+        let value = slider.split(&format!("{name}=\"")).nth(1).and_then(|rest| rest.split('"').next());
+        value.and_then(|v| v.parse().ok()).expect("a number")
+    };
+    let sliders: Vec<&str> = page.split("type=\"range\"").skip(1).collect();
+    let stations = advice["stations"].as_array().expect("stations");
+    assert_eq!(sliders.len(), stations.len());
+    for (slider, station) in sliders.iter().zip(stations) {
+        let figure = |name: &str| station[name].as_f64().expect("a figure");
+        assert!(attribute(slider, "max") > figure("remove_mm"), "{slider}");
+        let step = attribute(slider, "step");
+        assert!(
+            (attribute(slider, " value") - figure("remove_now_mm")).abs() <= 0.5 * step + 1e-9,
+            "{slider}"
+        );
+    }
+}

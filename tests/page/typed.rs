@@ -459,7 +459,7 @@ fn a_joint_without_rounds_begins_with_reading() {
     for path in ["", "/read", "/look", "/try", "/history", "/card"] {
         assert_eq!(served.get(&format!("/joint/1{path}")).status, 200, "{path}");
     }
-    assert!(served.get("/joint/1").body.contains("Type round 1"));
+    assert!(served.get("/joint/1").body.contains("Read round 1"));
     let sent = round(
         &opened(&served),
         1,

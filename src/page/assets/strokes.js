@@ -16,6 +16,7 @@ function begin() {
     function keep() {
         const items = [...list.children].map((item) => ({
             done: part(item, "done").checked,
+            pushes: pushes(item),
             parts: PARTS.map((name) => part(item, name).value),
         }));
         try { localStorage.setItem(shelf, JSON.stringify({ version: joint.version, items })); } catch { /* no room: ticks last as long as the page */ }
@@ -28,6 +29,7 @@ function begin() {
         kept.items.forEach((from, i) => {
             const item = list.children[i] || add();
             part(item, "done").checked = from.done;
+            item.dataset.pushes = from.pushes || 0;
             PARTS.forEach((name, k) => { if (from.parts[k] !== undefined) { part(item, name).value = from.parts[k]; } });
             retell(item);
         });
@@ -40,6 +42,10 @@ function begin() {
         retell(item);
         return item;
     }
+
+    // Pushes taken so far; a ticked stroke has them all.
+    const pushes = (item) => part(item, "done").checked ? count(item) : Number(item.dataset.pushes || 0);
+    const count = (item) => Number(part(item, "count").value);
 
     const read = (item) => {
         const [plane, from, to, count, first, last] = PARTS.map((name) => part(item, name).value);
@@ -57,11 +63,33 @@ function begin() {
         const told = item.querySelector(".words");
         const now = words(read(item));
         if (item.dataset.told === undefined) { item.dataset.told = now; }
-        if (item.dataset.told !== now) { told.textContent = now; item.dataset.told = now; }
+        if (item.dataset.told !== now) {
+            const { plane, from, to, count: many } = read(item);
+            told.textContent = now;
+            item.querySelector(".run").textContent = `${from} → ${to}`;
+            item.querySelector(".with").textContent = `${plane}, ${many === 1 ? "1 stroke" : `${many} strokes`}`;
+            item.dataset.told = now;
+        }
+        const push = item.querySelector(".push");
+        push.hidden = count(item) < 2;
+        push.querySelector("output").textContent = `${pushes(item)} of ${count(item)}`;
+    }
+
+    function push(item) {
+        if (part(item, "done").checked) { return; }
+        item.dataset.pushes = pushes(item) + 1;
+        part(item, "done").checked = pushes(item) >= count(item);
+        retell(item);
+        keep();
     }
 
     function listen(item) {
-        item.addEventListener("change", () => { retell(item); keep(); });
+        item.addEventListener("change", (event) => {
+            if (event.target.name === "done") { item.dataset.pushes = 0; }
+            retell(item);
+            keep();
+        });
+        item.querySelector(".push").addEventListener("click", () => push(item));
     }
 
     [...list.children].forEach((item) => { retell(item); listen(item); });
@@ -75,7 +103,8 @@ function begin() {
 
     const dialog = document.getElementById("record");
     const problem = document.getElementById("strokes-problem");
-    const ticked = () => [...list.children].filter((item) => part(item, "done").checked).map(read);
+    // A stroke of which some pushes were taken is recorded with these.
+    const ticked = () => [...list.children].filter((item) => pushes(item) > 0).map((item) => ({ ...read(item), count: pushes(item) }));
 
     strokes.addEventListener("submit", (event) => {
         event.preventDefault();

@@ -25,10 +25,13 @@ async function seat() {
 }
 
 function tell(slider) {
-    slider.nextElementSibling.textContent = slider.value;
+    const said = `${slider.value} ${slider.dataset.unit}`;
+    slider.nextElementSibling.textContent = said;
+    slider.setAttribute("aria-valuetext", said);
 }
 
 sliders.forEach((slider) => slider.addEventListener("input", () => { tell(slider); seat(); }));
 cuts.addEventListener("reset", () => setTimeout(() => { sliders.forEach(tell); seat(); }));
+document.getElementById("none").addEventListener("click", () => { sliders.forEach((slider) => { slider.value = "0"; tell(slider); }); seat(); });
 sliders.forEach(tell);
 seat();

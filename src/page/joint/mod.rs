@@ -15,6 +15,8 @@ pub(super) mod tries;
 pub(super) mod typing;
 mod words;
 
+pub(super) use words::verdict_word;
+
 use std::path::PathBuf;
 
 use super::answer::Refusal;

@@ -6,6 +6,7 @@ use super::{Joint, correct, lost, strokes, words};
 use crate::advice::{Advice, StationAdvice, Verdict, counted};
 use crate::job::{Against, Job};
 use crate::page::answer::{Answered, page};
+use crate::page::folder::Kind;
 use crate::page::frame::{Frame, two};
 use crate::page::site::Site;
 use crate::show::{self, cell, draw};
@@ -20,8 +21,10 @@ pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
 
 fn body(joint: &Joint, advice: &Advice) -> Markup {
     html! {
-        h1 { (joint.title()) }
-        p.about { (about(&joint.job)) }
+        div.head {
+            h1 { (joint.title()) }
+            p.about { (about(&joint.job)) }
+        }
         (lost::note(joint))
         @if joint.job.rounds.is_empty() { (first(joint)) } @else { (answered(joint, advice)) }
     }
@@ -33,8 +36,8 @@ fn about(job: &Job) -> String {
     match job.rounds.last() {
         None => format!("{}, lengths in {lengths}. No round is read yet.", show::capital(&stations)),
         Some(last) => {
-            let against = if last.against == Against::Line { "a line" } else { "the neighbour" };
-            format!("Round {}, read against {against} at {stations}. Lengths in {lengths}.", job.rounds.len())
+            let against = if last.against == Against::Line { " against a line" } else { "" };
+            format!("Round {}{against}, {stations}, in {lengths}.", job.rounds.len())
         }
     }
 }
@@ -58,30 +61,46 @@ fn advice_warnings(joint: &Joint) -> Vec<String> {
 fn answered(joint: &Joint, advice: &Advice) -> Markup {
     let planed = joint.job.rounds.last().is_some_and(|last| !last.strokes.is_empty());
     html! {
-        div.bench {
-            div {
-                @if planed { (strokes::recorded(joint)) (reading(joint)) (strokes::more(joint)) }
-                @else {
-                    (words::verdict(advice))
-                    @if advice.verdict == Verdict::Plane { (strokes::to_take(joint, advice)) }
-                    @else { (correct::ways(joint, advice)) (reading(joint)) (strokes::more(joint)) }
+            div.bench {
+                div {
+                    @if planed { (strokes::recorded(joint)) (reading(joint)) (strokes::more(joint)) }
+                    @else {
+                        @if advice.verdict == Verdict::Plane { (strokes::to_take(joint, advice)) }
+    @else {
+                            (words::verdict(advice)) (correct::ways(joint, advice))
+                            (onward(joint, advice)) (strokes::more(joint))
+                        }
+                    }
+                    (correct::all(joint))
                 }
-                (correct::all(joint))
+                section aria-labelledby="map-head" {
+                    h2 #map-head .unseen { "What comes off" }
+                    (map(&joint.job, advice))
+                    (stations(joint, advice))
+                }
             }
-            section aria-labelledby="map-head" {
-                h2 #map-head .unseen { "What comes off" }
-                (map(&joint.job, advice))
-                (stations(joint, advice))
-            }
+            (mind(advice.warnings.iter().map(|w| w.text.clone()).collect()))
         }
-        (mind(advice.warnings.iter().map(|w| w.text.clone()).collect()))
-    }
 }
 
 /// The way to the next round.
 fn reading(joint: &Joint) -> Markup {
     html! {
-        p.actions { a.button.main href=(joint.at("read")) { "Type round " (joint.next_round()) } }
+        p.actions { a.button.main href=(joint.at("read")) { "Read round " (joint.next_round()) } }
+    }
+}
+
+/// The way that the verdict asks for: a joint that is fitted leads on in its bowl.
+fn onward(joint: &Joint, advice: &Advice) -> Markup {
+    if advice.verdict != Verdict::Fitted || joint.of != Kind::Bowl {
+        return reading(joint);
+    }
+    html! {
+        p.actions {
+            a.button.main href=(joint.at("mark")) { "Mark the outer edge" }
+            a.button href="/" { "On with the bowl" }
+            a.button.quiet href=(joint.at("read")) { "Read round " (joint.next_round()) }
+        }
     }
 }
 

@@ -16,8 +16,8 @@ use crate::show;
 pub(super) fn to_take(joint: &Joint, advice: &Advice) -> Markup {
     let check = advice.strokes.iter().any(|s| s.check);
     html! {
-        h2 { "Strokes, in this order" }
-        p.caution { (show::CAUTION) }
+        div.verdict.plane { h2 { "Plane" } p.todo { "then read again" } }
+        h2 .unseen { "Strokes, in this order" }
         form #strokes novalidate data-round=(joint.job.rounds.len()) autocomplete="off" {
             ol.strokes {
                 @for (i, stroke) in advice.strokes.iter().enumerate() {
@@ -25,8 +25,20 @@ pub(super) fn to_take(joint: &Joint, advice: &Advice) -> Markup {
                 }
             }
             @if check { p.about { (show::CHECK) } }
+            (caution(joint))
             (rest(joint))
         }
+        h2 { "Why" }
+        p { (advice.reason) }
+    }
+}
+
+/// What can hurt: whole beside a joint's first strokes, a line to open from then on.
+fn caution(joint: &Joint) -> Markup {
+    let told = joint.job.rounds.iter().any(|r| !r.strokes.is_empty());
+    html! {
+        @if told { details.caution { summary { "Caution: the iron is bare" } p { (show::CAUTION) } } }
+        @else { p.caution { (show::CAUTION) } }
     }
 }
 
@@ -100,12 +112,16 @@ struct Item<'a> {
 impl Item<'_> {
     fn markup(&self) -> Markup {
         let stroke = self.stroke;
+        let with = show::with_text(&self.joint.job, stroke);
         html! {
             li.stroke {
                 label.tick {
                     input type="checkbox" name="done" checked[self.ticked];
-                    span.words { (show::done_text(&self.joint.job, stroke)) }
+                    span.words.unseen { (show::done_text(&self.joint.job, stroke)) }
+                    span.run aria-hidden="true" { (show::clean(&stroke.from)) " → " (show::clean(&stroke.to)) }
+                    span.with aria-hidden="true" { (with) }
                 }
+                button.push type="button" hidden[stroke.count == 1] { span { "a push" } output { "0 of " (stroke.count) } }
                 @if self.check { p.check { "The check" } }
                 details.change open[self.ticked] {
                     summary { "Change it" }

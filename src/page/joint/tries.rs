@@ -6,8 +6,8 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::{Joint, words};
-use crate::advice::{self, Advice, WhatIf, leverage_said};
-use crate::job::{Job, Unit};
+use crate::advice::{self, Advice, Verdict, WhatIf, leverage_said};
+use crate::job::Job;
 use crate::page::answer::{Answered, Refusal, json, page};
 use crate::page::frame::{Frame, picture};
 use crate::page::site::Site;
@@ -16,26 +16,30 @@ use crate::show::draw::{self, CaptionedRib, Scene};
 use crate::show::{self, cell};
 
 /// Shows the sliders.
-pub(in crate::page) fn show(_: &Site, joint: &Joint) -> Answered {
+pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
     let title = format!("Try, {}", joint.title());
     let frame = Frame { title: &title, joint: Some(joint), view: "try", script: Some("try.js") };
-    Ok(page(frame.around(sliders(joint))))
+    Ok(page(frame.around(sliders(joint, &site.answer(joint).advice))))
 }
 
-fn sliders(joint: &Joint) -> Markup {
+fn sliders(joint: &Joint, advice: &Advice) -> Markup {
+    let reach = Reach::of(&joint.job, advice);
     html! {
         h1 { "Try a cut" }
-        p.about { "What if wood came off here? Nothing is planed and nothing is written; lengths in " (show::plural(joint.job.unit)) "." }
+        p.about { "What if wood came off here? Nothing is planed and nothing is written. A slider moves by a shaving of " (joint.job.unit.say(reach.step)) "." }
         p #lies .todo {}
         div.bench {
             form #cuts autocomplete="off" {
                 h2 { "Wood off at each station" }
                 ol.sliders {
                     @for (i, station) in joint.job.stations.iter().enumerate() {
-                        li { (slider(&joint.job, i, &show::clean(&station.name))) }
+                        li { (reach.slider(&joint.job, i, &show::clean(&station.name), advice.stations[i].remove_now)) }
                     }
                 }
-                div.actions { button type="reset" .button { "All to 0" } }
+                div.actions {
+                    @if advice.verdict == Verdict::Plane { button type="reset" .button { "The advised strokes" } }
+                    button type="button" #none .button { "All to 0" }
+                }
             }
             section aria-labelledby="then-head" {
                 h2 #then-head { "Where it would come to rest" }
@@ -46,13 +50,30 @@ fn sliders(joint: &Joint) -> Markup {
     }
 }
 
-fn slider(job: &Job, station: usize, name: &str) -> Markup {
-    // Half a millimetre is more than any round takes at a station.
-    let (most, step) = if job.unit == Unit::Mm { ("0.5", "0.01") } else { ("0.02", "0.001") };
-    html! {
-        label for={ "cut-" (station) } { (name) }
-        input type="range" #{ "cut-" (station) } min="0" max=(most) step=(step) value="0";
-        output for={ "cut-" (station) } { "0" }
+/// How far the sliders go and by how much they move, mm.
+struct Reach {
+    most: f64,
+    step: f64,
+}
+
+impl Reach {
+    /// A few shavings beyond all that is still to come off; at least half a millimetre.
+    fn of(job: &Job, advice: &Advice) -> Reach {
+        let step = job.planes.iter().map(|p| p.shaving).fold(f64::INFINITY, f64::min);
+        let still =
+            advice.stations.iter().flat_map(|s| [s.remove, s.remove_now]).flatten().fold(0.0, f64::max);
+        Reach { most: ((still.max(0.5) / step).ceil() + 3.0) * step, step }
+    }
+
+    /// It begins where the advised strokes would bring it, to the nearest shaving.
+    fn slider(&self, job: &Job, station: usize, name: &str, now: Option<f64>) -> Markup {
+        let exact = |mm: f64| show::exact(mm, job.unit);
+        let start = (now.unwrap_or(0.0) / self.step).round() * self.step;
+        html! {
+            label for={ "cut-" (station) } { (name) }
+            input type="range" #{ "cut-" (station) } min="0" max=(exact(self.most)) step=(exact(self.step)) value=(exact(start)) data-unit=(words::unit(job));
+            output for={ "cut-" (station) } { (exact(start)) " " (words::unit(job)) }
+        }
     }
 }
 
