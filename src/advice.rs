@@ -8,6 +8,7 @@
 
 mod answer;
 mod confirmed;
+mod costs;
 mod forecast;
 mod ground;
 mod judge;
@@ -28,6 +29,7 @@ mod work;
 
 pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 pub(crate) use confirmed::{CONFIRMED, lost_said, unreadable};
+pub use costs::Costs;
 pub use forecast::{Forecast, Hits};
 pub use lessons::{Lesson, Lessons, lesson};
 pub use open::{JointInBowl, lessons, open};

@@ -7,6 +7,7 @@ use clap::{Parser, ValueEnum};
 use super::number::{number, whole};
 use super::progress::Progress;
 use super::screen::{Failure, Run, Screen};
+use crate::advice::Costs;
 use crate::practice::{Bowls, Practice, Recipe, Strategy, Wrong};
 use crate::show;
 
@@ -61,6 +62,15 @@ pub(super) struct Practise {
     /// One thing that the maker states wrongly
     #[arg(long, value_enum, value_name = "WHAT")]
     wrong: Option<Off>,
+    /// Seconds to set the rib in place and take it off again, once a round
+    #[arg(long, value_name = "S", default_value_t = Costs::default().setting, value_parser = seconds)]
+    setting_seconds: f64,
+    /// Seconds of one reading
+    #[arg(long, value_name = "S", default_value_t = Costs::default().reading, value_parser = seconds)]
+    reading_seconds: f64,
+    /// Seconds of one stroke; all three are assumptions, without a source
+    #[arg(long, value_name = "S", default_value_t = Costs::default().stroke, value_parser = seconds)]
+    stroke_seconds: f64,
     /// Who decides; give it again for several [default: all]
     #[arg(long, value_enum, value_name = "WHO")]
     strategy: Vec<Who>,
@@ -179,6 +189,14 @@ fn spare(text: &str) -> Result<f64, String> {
     within(text, 0.1, 10.0)
 }
 
+fn seconds(text: &str) -> Result<f64, String> {
+    let value = number(text)?;
+    match (0.0..=3600.0).contains(&value) {
+        true => Ok(value),
+        false => Err("expected 0 to 3600 seconds".to_owned()),
+    }
+}
+
 fn within(text: &str, low: f64, high: f64) -> Result<f64, String> {
     let value = number(text)?;
     match (low..=high).contains(&value) {
@@ -222,7 +240,11 @@ impl Practise {
             strategies = Strategy::ALL.to_vec();
         }
         let joints = self.joints;
-        Ok(Practice { joints, seed: self.seed, recipe: self.recipe(), strategies })
+        Ok(Practice { joints, seed: self.seed, recipe: self.recipe(), strategies, costs: self.costs() })
+    }
+
+    fn costs(&self) -> Costs {
+        Costs { setting: self.setting_seconds, reading: self.reading_seconds, stroke: self.stroke_seconds }
     }
 
     fn recipe(&self) -> Recipe {

@@ -172,6 +172,11 @@ impl Reading {
             Clearance::Lift => self.lift,
         }
     }
+
+    /// Number of single readings in it.
+    pub fn count(&self) -> usize {
+        [self.overlap, self.lift, self.seat].iter().flatten().count()
+    }
 }
 
 /// What was planed after a round: `count` pushes of one plane over one run.
@@ -200,6 +205,13 @@ pub struct Round {
     pub readings: Vec<Reading>,
     /// What was planed after this round, in order.
     pub strokes: Vec<Stroke>,
+}
+
+impl Round {
+    /// Number of single readings in it.
+    pub fn count(&self) -> usize {
+        self.readings.iter().map(Reading::count).sum()
+    }
 }
 
 /// Everything that is known about one joint.

@@ -1,6 +1,6 @@
 //! The closed loop: read, take advice, plane, seat again, until the advice stops.
 
-use crate::advice::{Options, Verdict, Working, decide, work_out};
+use crate::advice::{Costs, Options, Verdict, Working, decide, work_out};
 use crate::fit::cuts::Taken;
 use crate::job::{Against, Job, Reading, ReadingErrors, Round, Stroke};
 use crate::joint::Clearances;
@@ -16,6 +16,8 @@ use super::rib::{ExactPose, Wood};
 pub struct Outcome {
     /// Rounds read.
     pub rounds: usize,
+    /// Single readings in all of them.
+    pub readings: usize,
     /// Pushes of a plane.
     pub strokes: u32,
     /// Wood taken, mean over the stations, mm.
@@ -51,6 +53,13 @@ pub struct Outcome {
     pub gaps: Vec<f64>,
 }
 
+impl Outcome {
+    /// Minutes that it took.
+    pub fn minutes(&self, costs: &Costs) -> f64 {
+        costs.minutes(self.rounds as f64, self.readings as f64, f64::from(self.strokes))
+    }
+}
+
 /// What a strategy wants done after a round.
 pub enum Decision {
     /// Stop: fitted.
@@ -82,6 +91,7 @@ pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &Wood) -> Deci
         pose = rest;
         let mut round = read(&known.at_stations(&clearances), &task.truth.reading, &mut dice);
         outcome.rounds += 1;
+        outcome.readings += round.count();
         if let Some(wrong) = task.wrong {
             wrong.mistype(&mut round, outcome.rounds, seed);
         }

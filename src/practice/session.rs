@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::advice::Hits;
+use crate::advice::{Costs, Hits};
 use crate::json::as_mm;
 
 use super::bench::Outcome;
@@ -22,6 +22,8 @@ pub struct Practice {
     pub recipe: Recipe,
     /// Who decides, each on the same joints.
     pub strategies: Vec<Strategy>,
+    /// What readings and strokes cost.
+    pub costs: Costs,
 }
 
 /// All runs of one strategy.
@@ -31,6 +33,8 @@ pub struct Played {
     pub strategy: Strategy,
     /// One run a joint, in the joints' order.
     pub runs: Vec<Run>,
+    /// What its readings and strokes cost.
+    pub costs: Costs,
 }
 
 /// A quantity over many runs.
@@ -52,8 +56,12 @@ pub struct Summary {
     pub runs: usize,
     /// Rounds read, mean.
     pub rounds: f64,
+    /// Single readings, mean.
+    pub readings: f64,
     /// Pushes of a plane, mean.
     pub strokes: f64,
+    /// Minutes of settings, readings and strokes, mean.
+    pub minutes: f64,
     /// Wood taken, mean over stations and runs.
     #[serde(rename = "wood_mm", serialize_with = "as_mm")]
     pub wood: f64,
@@ -110,8 +118,11 @@ impl Practice {
             run
         };
         let mut runs = (0..self.runs()).into_par_iter().map(one).collect::<Vec<Run>>().into_iter();
-        let mut next =
-            |&strategy: &Strategy| Played { strategy, runs: runs.by_ref().take(self.joints).collect() };
+        let mut next = |&strategy: &Strategy| Played {
+            strategy,
+            runs: runs.by_ref().take(self.joints).collect(),
+            costs: self.costs,
+        };
         self.strategies.iter().map(&mut next).collect()
     }
 }
@@ -125,7 +136,9 @@ impl Played {
         Summary {
             runs: self.runs.len(),
             rounds: self.mean(|o| o.rounds as f64),
+            readings: self.mean(|o| o.readings as f64),
             strokes: self.mean(|o| f64::from(o.strokes)),
+            minutes: self.mean(|o| o.minutes(&self.costs)),
             wood: self.mean(|o| o.wood),
             gap: self.spread(|o| o.gap),
             lift: self.spread(|o| o.lift),

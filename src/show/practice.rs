@@ -13,7 +13,8 @@ use crate::practice::insight::{Insight, Misses};
 use crate::practice::{Played, Practice, Spread, Strategy, Summary};
 
 /// Heads of the figures' columns.
-const HEADS: [&str; 7] = ["rounds", "strokes", "wood", "gap left", "lift left", "stops", "beyond"];
+const HEADS: [&str; COLUMNS] = ["rounds", "read", "strokes", "min", "wood", "gap left", "lift left", "stops"];
+const COLUMNS: usize = 8;
 
 /// Writes the table of a practice, all lengths in mm; `each` adds every run.
 ///
@@ -30,6 +31,7 @@ pub fn practice_text(
     heading(practice, out)?;
     table(&summaries, out)?;
     legend(practice, out)?;
+    beyond(&summaries, out)?;
     let aimed = practice.recipe.task(practice.seed_of(0)).job.tolerance.overcut;
     let advised = summaries.iter().filter(|(strategy, _)| *strategy == Strategy::Advice);
     advised.map(|(_, summary)| summary).try_for_each(|summary| too_much(summary, aimed, out))?;
@@ -48,11 +50,11 @@ fn heading(practice: &Practice, out: &mut impl Write) -> io::Result<()> {
 }
 
 fn table(summaries: &[(Strategy, Summary)], out: &mut impl Write) -> io::Result<()> {
-    let rows: Vec<[String; 7]> = summaries.iter().map(|(_, s)| cells(s)).collect();
+    let rows: Vec<[String; COLUMNS]> = summaries.iter().map(|(_, s)| cells(s)).collect();
     let width = |c: usize| rows.iter().map(|r| columns(&r[c])).max().unwrap_or(0).max(columns(HEADS[c]));
-    let widths: [usize; 7] = std::array::from_fn(width);
+    let widths: [usize; COLUMNS] = std::array::from_fn(width);
     let room = WIDTH - widths.iter().map(|w| w + 2).sum::<usize>();
-    let figures = |cells: &[String; 7]| -> String {
+    let figures = |cells: &[String; COLUMNS]| -> String {
         cells.iter().zip(widths).map(|(c, w)| format!("  {}{c}", " ".repeat(w - columns(c)))).collect()
     };
     writeln!(out)?;
@@ -67,16 +69,17 @@ fn table(summaries: &[(Strategy, Summary)], out: &mut impl Write) -> io::Result<
     Ok(())
 }
 
-fn cells(s: &Summary) -> [String; 7] {
+fn cells(s: &Summary) -> [String; COLUMNS] {
     let pair = |s: &Spread| format!("{:.2}/{:.2}", s.mean, s.ninety);
     [
         format!("{:.1}", s.rounds),
+        format!("{:.0}", s.readings),
         format!("{:.1}", s.strokes),
+        format!("{:.1}", s.minutes),
         format!("{:.2}", s.wood),
         pair(&s.gap),
         pair(&s.lift),
         percent(s.stopped),
-        s.beyond_spare.to_string(),
     ]
 }
 
@@ -85,17 +88,28 @@ fn percent(share: f64) -> String {
 }
 
 fn legend(practice: &Practice, out: &mut impl Write) -> io::Result<()> {
+    let costs = &practice.costs;
     writeln!(out)?;
     paragraph(
         out,
         "",
         &format!(
-            "Rounds, strokes: mean of {} runs. Wood: mean over the stations. Gap and lift left: the widest at any \
-             station, mean / 90 % of the runs. Stops: by itself, within ten rounds. Beyond: runs in which more \
-             than the spare width came off somewhere.",
-            practice.joints
+            "Rounds, single readings, strokes: mean of {} runs. Min: minutes, at {} s to set the rib in place and take \
+             it off, {} s a reading, {} s a stroke (assumed, no source). Wood: mean over the stations. Gap and lift \
+             left: the widest at any station, mean / 90 % of the runs. Stops: by itself, within ten rounds.",
+            practice.joints, costs.setting, costs.reading, costs.stroke
         ),
     )
+}
+
+/// Who took more than the spare width.
+fn beyond(summaries: &[(Strategy, Summary)], out: &mut impl Write) -> io::Result<()> {
+    let counted = |n: usize| if n == 1 { "1 run".to_owned() } else { format!("{n} runs") };
+    let took = summaries.iter().filter(|(_, summary)| summary.beyond_spare > 0);
+    let who = took.map(|(who, s)| format!("{} of \"{}\"", counted(s.beyond_spare), who.describe()));
+    let who: Vec<String> = who.collect();
+    let runs = if who.is_empty() { "no run".to_owned() } else { who.join(", ") };
+    paragraph(out, "", &format!("More than the spare width came off somewhere in {runs}."))
 }
 
 /// How often the advice took too much; `aimed`: at what share of the plannings it may.

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::advice::Costs;
 use crate::json::{self, mm, object};
 use crate::practice::bench::Outcome;
 use crate::practice::{Played, Practice, Strategy, Summary, Wrong};
@@ -13,10 +14,10 @@ use crate::practice::{Played, Practice, Strategy, Summary, Wrong};
 ///
 /// Only if the figures cannot be written as JSON, which no practice causes.
 pub fn practice_json(practice: &Practice, played: &[Played], each: bool) -> serde_json::Result<String> {
-    let recipe = &practice.recipe;
+    let (recipe, costs) = (&practice.recipe, &practice.costs);
     let runs = |p: &Played| {
         let shown = if each { &p.runs[..] } else { &[] };
-        shown.iter().enumerate().map(|(k, r)| run(practice.seed_of(k), &r.outcome)).collect()
+        shown.iter().enumerate().map(|(k, r)| run(practice.seed_of(k), &r.outcome, costs)).collect()
     };
     let strategy = |p: &Played| OfStrategy { strategy: p.strategy, summary: p.summary(), runs: runs(p) };
     json::answer(object! {
@@ -30,6 +31,9 @@ pub fn practice_json(practice: &Practice, played: &[Played], each: bool) -> serd
         noise_mm: recipe.noise,
         shaving_mm: recipe.shaving,
         spare_mm: recipe.spare,
+        setting_seconds: costs.setting,
+        reading_seconds: costs.reading,
+        stroke_seconds: costs.stroke,
         stated_wrongly: recipe.wrong.map(Wrong::describe),
         strategies: played.iter().map(strategy).collect::<Vec<_>>(),
     })
@@ -44,11 +48,13 @@ struct OfStrategy<R> {
     runs: Vec<R>,
 }
 
-fn run(seed: u64, o: &Outcome) -> impl Serialize + use<> {
+fn run(seed: u64, o: &Outcome, costs: &Costs) -> impl Serialize + use<> {
     object! {
         seed: seed,
         rounds: o.rounds,
+        readings: o.readings,
         strokes: o.strokes,
+        minutes: o.minutes(costs),
         wood_mm: mm(o.wood),
         gap_left_mm: mm(o.gap),
         lift_left_mm: mm(o.lift),

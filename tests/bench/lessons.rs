@@ -3,6 +3,7 @@
 
 use std::collections::BTreeSet;
 
+use ribwright::advice::Costs;
 use ribwright::job::Unit;
 use ribwright::joint::Joint;
 use ribwright::practice::lesson::{Answer, Choice, Grade, Lesson, Refused, Topic};
@@ -269,7 +270,7 @@ fn the_bench_decides_the_noise_lesson() {
     let lesson = lesson(Topic::Noise, 2);
     let strategies = vec![Strategy::Levelling, Strategy::OneRound, Strategy::Advice];
     let recipe = Recipe { plain: true, ..Recipe::default() };
-    let played = Practice { joints: 10, seed: 9, recipe, strategies }.play(&|| ());
+    let played = Practice { joints: 10, seed: 9, recipe, strategies, costs: Costs::default() }.play(&|| ());
     for (one, answer) in answers(&lesson).iter().enumerate() {
         let run = &played[one].runs[0].outcome;
         let said = format!("took {} rounds and {} strokes", run.rounds, run.strokes);

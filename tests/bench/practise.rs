@@ -3,6 +3,7 @@
 
 use std::process::Command;
 
+use ribwright::advice::Costs;
 use ribwright::practice::{Bowls, Played, Practice, Recipe, Strategy, Summary, Wrong};
 use serde_json::Value;
 
@@ -17,7 +18,8 @@ fn text(arguments: &[&str]) -> String {
 }
 
 fn play(recipe: Recipe, joints: usize, strategies: &[Strategy]) -> Vec<Played> {
-    Practice { joints, seed: 1, recipe, strategies: strategies.to_vec() }.play(&|| ())
+    Practice { joints, seed: 1, recipe, strategies: strategies.to_vec(), costs: Costs::default() }
+        .play(&|| ())
 }
 
 fn summaries(recipe: Recipe, joints: usize, strategies: &[Strategy]) -> Vec<Summary> {
@@ -52,7 +54,13 @@ fn on_a_terminal_a_bar_shows_how_far_it_has_come() {
 #[test]
 fn different_seeds_share_no_joint() {
     let seeds = |seed| {
-        let practice = Practice { joints: 1000, seed, recipe: plain(), strategies: vec![Strategy::Advice] };
+        let practice = Practice {
+            joints: 1000,
+            seed,
+            recipe: plain(),
+            strategies: vec![Strategy::Advice],
+            costs: Costs::default(),
+        };
         (0..1000).map(|k| practice.seed_of(k)).collect::<std::collections::HashSet<u64>>()
     };
     assert!(seeds(0).is_disjoint(&seeds(1)) && seeds(1).is_disjoint(&seeds(2)));
@@ -165,6 +173,12 @@ fn the_table_keeps_to_80_columns_and_json_to_its_keys() {
     assert_eq!(json["strategies"].as_array().map(Vec::len), Some(5));
     assert!(json["strategies"][1]["forecasts"]["within_1_sd"].as_f64().is_some_and(|v| v > 0.3));
     assert!(json["strategies"][0]["forecasts"].is_null(), "knowing foresees nothing: null, not 0");
+    assert_eq!(json["setting_seconds"].as_f64(), Some(60.0));
+    let advice = &json["strategies"][1];
+    let mean = |key: &str| advice[key].as_f64().expect("a number");
+    // What the costs stand for, by hand.
+    let minutes = mean("rounds") + (8.0 * mean("readings") + 20.0 * mean("strokes")) / 60.0;
+    assert!((mean("minutes") - minutes).abs() < 1e-3 * minutes, "{} {minutes}", mean("minutes"));
     assert!(json["strategies"][1]["too_much"]["stations"].as_u64().is_some_and(|n| n > 0));
 }
 
@@ -176,6 +190,7 @@ fn a_wrong_option_is_2_and_says_what_was_expected() {
         (&["--joint", "3"], "--ribs"),
         (&["--joints", "0"], "--joints"),
         (&["--strategy", "luck"], "one-round"),
+        (&["--reading-seconds", "-1"], "0 to 3600 seconds"),
     ] {
         let output = run(arguments, "1");
         let error = String::from_utf8_lossy(&output.stderr).replace("\n       ", " ");
@@ -197,7 +212,13 @@ fn spare_width_is_kept_whatever_is_stated_wrongly() {
     for (wrong, spare) in wrong.flat_map(|w| [(w, 0.6), (w, 1.2)]) {
         let recipe = Recipe { spare: Some(spare), wrong, ..Recipe::default() };
         // Of these a version that counted by what strokes seemed to take went beyond at 39.
-        let practice = Practice { joints: 40, seed: 0, recipe, strategies: vec![Strategy::Advice] };
+        let practice = Practice {
+            joints: 40,
+            seed: 0,
+            recipe,
+            strategies: vec![Strategy::Advice],
+            costs: Costs::default(),
+        };
         for (k, run) in practice.play(&|| ())[0].runs.iter().enumerate() {
             let outcome = &run.outcome;
             assert!(!outcome.beyond_in_spread, "{wrong:?}, spare {spare}, joint {k}: {}", outcome.over_spare);

@@ -6,6 +6,7 @@ use super::parts::{Answer, Beside, Lesson};
 use super::rib::LessonRib;
 use super::topic::Topic;
 use super::words::{aim, home};
+use crate::advice::Costs;
 use crate::job::Unit;
 use crate::maths::program::Failure;
 use crate::practice::dice::Dice;
@@ -40,7 +41,7 @@ fn practice(seed: u64) -> Practice {
     let recipe = Recipe { plain: true, ..Recipe::default() };
     let strategies = RULES.map(|r| r.0).to_vec();
     // Other ribs than those of the bench's own seeds.
-    Practice { joints: RIBS, seed: seed.wrapping_add(7), recipe, strategies }
+    Practice { joints: RIBS, seed: seed.wrapping_add(7), recipe, strategies, costs: Costs::default() }
 }
 
 pub(super) fn lesson(unit: Unit, seed: u64) -> Result<Lesson, Failure> {
