@@ -114,7 +114,7 @@ fn dense(stations: usize) -> Job {
         Reading {
             overlap: between(left.overlap, right.overlap),
             lift: between(left.lift, right.lift),
-            seat: None,
+            ..Reading::default()
         }
     };
     let readings = (0..stations).map(reading).collect();

@@ -147,7 +147,12 @@ fn together(stations: &[Station]) -> Station {
 /// The medians of what was read.
 fn middle(readings: &[Reading]) -> Reading {
     let column = |value: fn(&Reading) -> Option<f64>| median(readings.iter().filter_map(value).collect());
-    Reading { overlap: column(|r| r.overlap), lift: column(|r| r.lift), seat: column(|r| r.seat) }
+    Reading {
+        overlap: column(|r| r.overlap),
+        lift: column(|r| r.lift),
+        seat: column(|r| r.seat),
+        ..Reading::default()
+    }
 }
 
 fn median(mut values: Vec<f64>) -> Option<f64> {

@@ -8,6 +8,8 @@
 //! **Why not clip?** Clipping keeps the mean of an impossible wood and an uncertainty that is
 //! too wide; a bound is knowledge and narrows both.
 
+use crate::job::Interval;
+
 /// A Gaussian term on one clearance: precision, and precision times mean.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Term {
@@ -82,6 +84,43 @@ pub fn update(mean: f64, variance: f64, now: Term, push: f64) -> Term {
     let cut_variance = cavity_variance * (1.0 - second).max(1e-6);
     let term_precision = (1.0 / cut_variance - precision).max(0.0);
     Term { precision: term_precision, pull: cut_mean / cut_variance - cavity_mean * precision }
+}
+
+/// The term that stands for a reading in an interval, given that it is normal about `mean` by
+/// everything else: moments of the doubly truncated normal (textbook; ends may be infinite).
+pub fn inside(mean: f64, variance: f64, within: Interval) -> Term {
+    let sd = variance.sqrt();
+    let (a, b) = ((within.low - mean) / sd, (within.high - mean) / sd);
+    // The nearer tail, so that no difference of two ones is taken.
+    let (first, narrowed) = if a + b > 0.0 { cut(a, b) } else { mirrored(cut(-b, -a)) };
+    let precision = (1.0 / narrowed - 1.0).max(LEAST) / variance;
+    let cut_mean = mean + sd * first;
+    let total = precision + 1.0 / variance;
+    Term { precision, pull: cut_mean * total - mean / variance }
+}
+
+/// A reading that says less than this, of what everything else does, says nothing.
+const LEAST: f64 = 1e-6;
+
+fn mirrored((first, narrowed): (f64, f64)) -> (f64, f64) {
+    (-first, narrowed)
+}
+
+/// Mean and variance of a standard normal between `a` and `b`, whose middle is not below zero.
+fn cut(a: f64, b: f64) -> (f64, f64) {
+    let density =
+        |z: f64| if z.is_finite() { (-z * z / 2.0).exp() / (2.0 * std::f64::consts::PI).sqrt() } else { 0.0 };
+    let mass = normal_cdf(-a) - normal_cdf(-b);
+    if mass < 1e-250 {
+        // So far out that all of it lies at the near end.
+        return (a, (1.0 / (a * a)).min(1.0));
+    }
+    let weighed = |z: f64| if z.is_finite() { z * density(z) } else { 0.0 };
+    let first = (density(a) - density(b)) / mass;
+    let width = (b - a).min(1e3);
+    let narrowed = 1.0 + (weighed(a) - weighed(b)) / mass - first * first;
+    // Narrow ones are rectangular; of a difference of ones nothing would be left.
+    if width < 1e-3 { ((a + b) / 2.0, width * width / 12.0) } else { (first, narrowed.clamp(1e-9, 1.0)) }
 }
 
 /// The normal hazard `phi(z)/Phi(z)` and `h (z + h)`, by which a cut at zero

@@ -9,7 +9,7 @@
 //!
 //! An overlap is a negative gap. A pose's part is linearised around the pose believed now.
 
-use crate::job::{Against, Job};
+use crate::job::{Against, Interval, Job, Reading};
 use crate::joint::{Clearance, Clearances, Joint, Pose};
 use crate::maths::information::Functional;
 
@@ -43,22 +43,62 @@ pub struct Likelihood {
     pub sd: f64,
     /// Variance added by the uncertain depth of cuts taken since, mm^2.
     pub blur: f64,
+    /// Where an interval was read: which one, in the sense of a clearance.
+    pub within: Option<Interval>,
+    /// Variance added since an interval leaves the value open, mm^2.
+    pub open: f64,
     /// Whether it is a reading (not an assumption in its place).
     pub by_maker: bool,
 }
 
 impl Likelihood {
+    /// A number that was read.
+    fn number(value: f64, sd: f64, blur: f64) -> Likelihood {
+        Likelihood { value, sd, blur, within: None, open: 0.0, by_maker: true }
+    }
+
+    /// An interval that was read, before anything else is known: its middle, and the spread of a
+    /// rectangular distribution (JCGM 101:2008, 6.4.2); an end with a wide spread where there is
+    /// but one.
+    fn interval(within: Interval, sd: f64, blur: f64) -> Likelihood {
+        let width = within.high - within.low;
+        let open = if width.is_finite() { width * width / 12.0 } else { 1.0 };
+        Likelihood { within: Some(within), open, ..Likelihood::number(within.middle(), sd, blur) }
+    }
+
+    /// How far what was read lies from what is expected, mm, and the variance that its interval
+    /// leaves open: of one with a single end only what lies beyond that counts.
+    pub fn off(&self, expected: f64) -> (f64, f64) {
+        match self.within {
+            None => (self.value - expected, 0.0),
+            Some(Interval { low, high }) if low.is_finite() && high.is_finite() => {
+                ((low + high) / 2.0 - expected, (high - low).powi(2) / 12.0)
+            }
+            Some(Interval { low, high }) => (expected.clamp(low, high) - expected, 0.0),
+        }
+    }
+
+    /// Whether its distance from what is expected is scattered as a reading's error is.
+    pub fn scatters(&self) -> bool {
+        self.by_maker && self.within.is_none_or(|i| (i.high - i.low).is_finite())
+    }
+
     /// Variance where reading errors are `errors` times what the maker stated, mm^2; what is
     /// assumed stays as it is.
     pub fn variance(&self, errors: f64) -> f64 {
         let scale = if self.by_maker { errors } else { 1.0 };
-        (self.sd * scale).powi(2) + self.blur
+        (self.sd * scale).powi(2) + self.blur + self.open
     }
 }
 
 /// A joint edge that nobody read a seat at is pushed down on the mold: common
 /// practice, no source. Its clearance is within this, mm.
 const HELD_DOWN: f64 = 0.05;
+
+/// A gap this many standard deviations wide is clear of a bearing.
+const CLEAR: f64 = 2.0;
+/// Leaves nearer to what was read than this are the same, mm.
+const SAME_LEAF: f64 = 1e-3;
 
 /// What a joint's observations are made of.
 #[derive(Debug, Clone, Copy)]
@@ -144,20 +184,47 @@ impl Data<'_> {
     /// [`ZERO_READING`]; where no seat was read, the joint edge was held down.
     fn likelihood(&self, round: usize, station: usize, of: Clearance) -> Option<Likelihood> {
         let against = self.against(round);
-        let sd = self.job.reading.of(of, against);
+        let reading = &self.job.rounds[round].readings[station];
+        let sd = self.job.reading.of(of, against) * reading.error_share(of);
         let blur = if of == Clearance::Gap { self.blur(round, station) } else { 0.0 };
         let signed = against == Against::Line && of == Clearance::Gap;
-        match self.job.rounds[round].readings[station].clearance(of) {
-            Some(value) if value <= 0.0 && !signed => {
+        let read = if signed { reading.clearance(of) } else { self.felt(reading, of, sd) };
+        match (read, self.within(reading, of, read, signed)) {
+            (Some(_), Some(within)) => Some(Likelihood::interval(within, sd, blur)),
+            (Some(value), _) if value <= 0.0 && !signed => {
                 let (centre, width) = ZERO_READING;
-                Some(Likelihood { value: centre * sd, sd: width * sd, blur, by_maker: true })
+                Some(Likelihood::number(centre * sd, width * sd, blur))
             }
-            Some(value) => Some(Likelihood { value, sd, blur, by_maker: true }),
-            None if of == Clearance::Seat => {
-                Some(Likelihood { value: 0.0, sd: HELD_DOWN, blur, by_maker: false })
+            (Some(value), _) => Some(Likelihood::number(value, sd, blur)),
+            (None, _) if of == Clearance::Seat => {
+                Some(Likelihood { by_maker: false, ..Likelihood::number(0.0, HELD_DOWN, blur) })
             }
-            None => None,
+            _ => None,
         }
+    }
+
+    /// What was read of a clearance; where the joint edge was felt to bear, no gap, unless a clear
+    /// one was read there: then it bears beside.
+    fn felt(&self, reading: &Reading, of: Clearance, sd: f64) -> Option<f64> {
+        let read = reading.clearance(of);
+        let none = of == Clearance::Gap && reading.bears && read.is_none_or(|gap| gap <= CLEAR * sd);
+        if none { Some(0.0) } else { read }
+    }
+
+    /// The interval that was read of a clearance: told outright, or by the leaf that goes in and
+    /// the next one, which doesn't.
+    fn within(&self, reading: &Reading, of: Clearance, felt: Option<f64>, signed: bool) -> Option<Interval> {
+        let leaves = &self.job.leaves;
+        if felt != reading.clearance(of) {
+            return None;
+        }
+        let by_leaves = || {
+            let low = felt.filter(|_| !signed && !leaves.is_empty())?;
+            let high = leaves.iter().copied().find(|leaf| *leaf > low + SAME_LEAF);
+            let low = if low > SAME_LEAF { low } else { f64::NEG_INFINITY };
+            Some(Interval { low, high: high.unwrap_or(f64::INFINITY) })
+        };
+        reading.within[of].or_else(by_leaves)
     }
 
     /// Variance of what came off since `round` for want of knowing the edge, mm^2.

@@ -209,7 +209,7 @@ fn doubts(settled: &Settling, estimate: &Estimate) -> Vec<Doubt> {
 fn misfit(settled: &Settling) -> f64 {
     let surprises = settled.observations.iter().zip(&settled.surprise);
     let counts = |(o, v): &(&Observation, &f64)| {
-        o.read.is_some_and(|r| r.by_maker) && v.abs() <= settled.prior.outlier
+        o.read.is_some_and(|r| r.scatters()) && v.abs() <= settled.prior.outlier
     };
     let squares: Vec<f64> = surprises.filter(counts).map(|(_, v)| v * v).collect();
     (squares.iter().sum::<f64>() / squares.len().max(1) as f64).sqrt()

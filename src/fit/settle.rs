@@ -51,6 +51,9 @@ pub struct Settling<'a> {
     /// The bounds' terms.
     terms: Vec<Term>,
     stride: Stride,
+    /// What the readings that are intervals say, as normal curves about the reading.
+    inside: Vec<Term>,
+    inside_stride: Stride,
     /// How strongly each clearance carried the push home, 1/mm: a row a round.
     pub carried: Vec<Vec<Clearances>>,
     /// Weight of each reading, 1 but for doubted ones.
@@ -73,6 +76,8 @@ impl<'a> Settling<'a> {
             observations: Vec::new(),
             terms: vec![Term::default(); count],
             stride: Stride::default(),
+            inside: vec![Term::default(); count],
+            inside_stride: Stride::default(),
             carried: vec![vec![Clearances::default(); stations]; rounds],
             weights: vec![1.0; count],
             surprise: vec![0.0; count],
@@ -85,6 +90,7 @@ impl<'a> Settling<'a> {
         let mut curved = Settling {
             unknowns: Unknowns::of(job, joint, taken, true, self.prior),
             stride: Stride::default(),
+            inside_stride: Stride::default(),
             surprise: vec![0.0; self.surprise.len()],
             ..self.clone()
         };
@@ -115,6 +121,11 @@ impl<'a> Settling<'a> {
     /// Writes down every observation around the present poses.
     fn look(&mut self) {
         self.observations = self.data.observations(&self.unknowns, &self.poses);
+        for (observation, told) in self.observations.iter_mut().zip(&self.inside) {
+            if let Some(read) = observation.read.as_mut().filter(|_| told.precision > 0.0) {
+                (read.value, read.open) = (told.pull / told.precision, 1.0 / told.precision);
+            }
+        }
     }
 
     /// All of it as it is weighed now.
@@ -149,17 +160,35 @@ impl<'a> Settling<'a> {
     fn bound(&mut self, estimate: &Estimate) -> f64 {
         let covariance = estimate.covariance();
         let mut next = Vec::with_capacity(self.observations.len());
+        let mut inside = Vec::new();
         for j in 0..self.observations.len() {
             let Observation { round, station, of, bounded, ref sum, .. } = self.observations[j];
             let (mean, variance) = (estimate.value(sum), covariance.variance(sum));
             self.surprise[j] = self.surprise_of(j, mean, variance);
             self.weights[j] = (DOUBT / self.surprise[j].abs().max(DOUBT)).powi(3);
+            inside.extend(self.told(j, mean, variance));
             if bounded {
                 let push = self.carried[round][station][of];
                 next.push((j, variance, bound::update(mean, variance, self.terms[j], push)));
             }
         }
-        self.stride.go(&mut self.terms, &next)
+        let moved = self.stride.go(&mut self.terms, &next);
+        if inside.is_empty() { moved } else { moved.max(self.inside_stride.go(&mut self.inside, &inside)) }
+    }
+
+    /// What an interval says of its reading, given what everything else does: place, variance of
+    /// the reading, and the term. None for a plain number.
+    fn told(&self, j: usize, mean: f64, variance: f64) -> Option<(usize, f64, Term)> {
+        let read = self.observations[j].read?;
+        let within = read.within?;
+        let (precision, value) = self.weighed().reading(&self.amplitudes, j)?;
+        let others = 1.0 / variance - precision;
+        if others <= 1e-6 / variance {
+            return None;
+        }
+        let expected = (mean / variance - precision * value) / others;
+        let spread = 1.0 / others + read.variance(self.amplitudes.errors) - read.open;
+        Some((j, spread, bound::inside(expected, spread, within)))
     }
 
     /// How far a reading is from what everything else says, in standard deviations: the estimate
@@ -176,6 +205,7 @@ impl<'a> Settling<'a> {
             return 0.0;
         }
         let expected = (mean / variance - precision * value) / others;
-        (value - expected) / (1.0 / others + read.variance(self.amplitudes.errors)).sqrt()
+        let (off, open) = read.off(expected);
+        off / (1.0 / others + read.variance(self.amplitudes.errors) - read.open + open).sqrt()
     }
 }

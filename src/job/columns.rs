@@ -114,7 +114,7 @@ const STATION: [Column; 10] = [
     NOTE,
 ];
 
-const READ: [Column; 9] = [
+const READ: [Column; 11] = [
     Column::whole("round", ranges::ROUND, "the round's number, from 1").line("1, 2, 3 and so on"),
     AT,
     Column::text("against", "neighbour or line").line(
@@ -132,6 +132,12 @@ const READ: [Column; 9] = [
     Column::number("seat", ranges::SEAT, "")
         .may()
         .line("of the joint edge off the mold; left out, it is taken to be held down"),
+    Column::text("bears", "").may().line(
+        "`yes` where the rib, pressed lightly, is felt to bear: at this station, or between it and its neighbours",
+    ),
+    Column::whole("reading", ranges::REPEAT, "1, 2 and so on")
+        .may()
+        .line("1, 2 and so on, in rows for a station that was read again while the rib lay as it was"),
     Column::text("rebent", "").may().line("`yes` in a round before which the rib was bent again"),
     NOTE,
 ];

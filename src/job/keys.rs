@@ -34,6 +34,8 @@ pub(crate) enum Value<T: 'static> {
     Unit(fn(&mut T) -> &mut Unit),
     /// One of these words; which one it is, and how it is set.
     Choice(&'static [&'static str], fn(&T) -> Option<usize>, fn(&mut T, usize)),
+    /// Lengths from small to large, each its own.
+    Lengths(Range, fn(&mut T) -> &mut Vec<f64>),
     /// Names of stations.
     Names(fn(&mut T) -> &mut Vec<String>),
     /// Planes by the maker's names.
@@ -124,6 +126,7 @@ impl Reader<'_> {
             Value::Choice(words, _, put) => {
                 self.choice(entry, words).into_iter().for_each(|i| put(to, i));
             }
+            Value::Lengths(range, place) => *place(to) = self.lengths(entry, range),
             Value::Names(place) => *place(to) = self.station_names(entry),
             Value::Planes(keys, place) => self.planes(entry, keys, top, place(to)),
             Value::Section(keys, _) => self.section(entry, &format!("[{}]", key.name), keys, top, to),
@@ -174,6 +177,22 @@ impl Reader<'_> {
             self.section(named, &format!("[planes.{}]", named.key), keys, top, &mut plane);
             to.push(plane);
         }
+    }
+
+    /// Lengths from small to large, mm.
+    fn lengths(&mut self, entry: &Entry<'_>, range: &Range) -> Vec<f64> {
+        let DeValue::Array(list) = entry.value.get_ref() else {
+            let next = "write them in square brackets, from thin to thick, such as [0.05, 0.10, 0.15]";
+            self.problems.push(self.source.problem(entry, format!("a list, each a {}", range.name), next));
+            return Vec::new();
+        };
+        let each = |value| Entry { key: entry.key, at: entry.at, value };
+        let lengths: Vec<f64> = list.iter().filter_map(|value| self.number(&each(value), range)).collect();
+        if !lengths.is_sorted_by(|a, b| a < b) {
+            let next = "write each once, from thin to thick";
+            self.problems.push(self.source.problem(entry, "lengths that grow", next));
+        }
+        lengths
     }
 
     /// Names of stations, each its own.
@@ -240,6 +259,13 @@ impl<T> Written<'_, T> {
             Value::Choice(words, get, _) => {
                 get(&of).map_or(Ok(()), |i| map.serialize_entry(key.name, words[i]))
             }
+            Value::Lengths(_, place) => match place(&mut *of).as_slice() {
+                [] => Ok(()),
+                lengths => {
+                    let outside: Vec<f64> = lengths.iter().map(|mm| length(*mm, self.unit)).collect();
+                    map.serialize_entry(key.name, &outside)
+                }
+            },
             Value::Names(place) => map.serialize_entry(key.name, &*place(&mut *of)),
             Value::Planes(keys, place) => match place(&mut *of).as_slice() {
                 [] => Ok(()),

@@ -15,6 +15,7 @@
 //! spreadsheet turned into a date. Wood can't be put back, so whatever can be
 //! read in two ways is named and sent back instead of guessed at.
 
+mod again;
 pub mod bowl;
 mod clearances;
 pub mod columns;
@@ -31,7 +32,7 @@ mod stations;
 mod strokes;
 mod types;
 
-pub use crate::table::{Problem, Problems, Unit, Warning};
+pub use crate::table::{Interval, Problem, Problems, Unit, Warning};
 pub use clearances::{Clearance, Clearances};
 pub use doubt::{Entered, believed, doubt};
 pub use folder::{read, read_folder};

@@ -37,6 +37,10 @@ pub const SEAT: Range = Range::new("seat", 0.0, 20.0, Measure::Length, Slip::Sta
 pub const THICKNESS: Range = Range::new("thickness of a rib", 0.3, 10.0, Measure::Length, Slip::DecimalMark);
 /// The most that may come off at any station.
 pub const SPARE: Range = Range::new("spare width", 0.01, 30.0, Measure::Length, Slip::DecimalMark);
+/// Which reading of a place it is while the rib lies as it was.
+pub const REPEAT: Range = Range::new("number of a reading", 1.0, 20.0, Measure::Count, Slip::Unknown);
+/// Thickness of a leaf of feelers.
+pub const LEAF: Range = Range::new("thickness of a leaf", 0.01, 10.0, Measure::Length, Slip::DecimalMark);
 /// Standard deviation of one reading.
 pub const READING_SD: Range =
     Range::new("standard deviation of a reading", 0.001, 5.0, Measure::Length, Slip::DecimalMark);

@@ -2,12 +2,12 @@
 
 use std::collections::HashMap;
 
-use super::columns::READINGS_AT;
+use super::columns::{Field, READINGS_AT};
 use super::{Against, Reading, Round, ranges};
 use crate::table::cell::{Cell, Sheet};
 use crate::table::named::Row;
 use crate::table::suggest::{did_you_mean, nearest};
-use crate::table::{Decimal, Delimiter, Kind, Problem, Unit, Warning};
+use crate::table::{Decimal, Delimiter, Interval, Kind, Problem, Unit, Warning};
 
 /// One row of readings.
 struct Line<'a> {
@@ -17,6 +17,8 @@ struct Line<'a> {
     station: Option<usize>,
     against: Option<Against>,
     rebent: Option<bool>,
+    /// Which reading of the place it is while the rib lies as it was, from 1.
+    again: u32,
     reading: Reading,
 }
 
@@ -61,14 +63,14 @@ fn lines<'a>(sheet: &mut Sheet<'a>, names: Option<&[String]>) -> (Vec<Line<'a>>,
         list,
         places: list.iter().enumerate().map(|(i, name)| (name.as_str(), i)).collect(),
     });
-    let mut rows: HashMap<(usize, usize), usize> = HashMap::new();
+    let mut rows: HashMap<(usize, usize, u32), usize> = HashMap::new();
     let (mut lines, mut sound) = (Vec::new(), true);
     for row in &sheet.table.rows {
         let Some(line) = line(sheet, row, names.as_ref()) else {
             sound = false;
             continue;
         };
-        let place = line.station.map(|station| (line.round, station));
+        let place = line.station.map(|station| (line.round, station, line.again));
         match place.map(|place| *rows.entry(place).or_insert(row.number)) {
             Some(earlier) if earlier != row.number => twice(sheet, row, earlier),
             _ => lines.push(line),
@@ -79,7 +81,8 @@ fn lines<'a>(sheet: &mut Sheet<'a>, names: Option<&[String]>) -> (Vec<Line<'a>>,
 
 fn twice(sheet: &mut Sheet<'_>, row: &Row, earlier: usize) {
     let expected = format!("one row for a station in a round; row {earlier} has the same");
-    let next = "delete one of the two rows, or correct its round or station";
+    let next = "delete one of the two rows, or correct its round or station; if the place was read again while the rib \
+                lay as it was, number the two in a column 'reading'";
     sheet.wrong(row, "station", expected, next);
 }
 
@@ -113,11 +116,12 @@ fn line<'a>(sheet: &mut Sheet<'_>, row: &'a Row, names: Option<&Names<'_>>) -> O
     let against = against(sheet, row);
     let rebent = sheet.yes_or_no(row, "rebent");
     let reading = reading(sheet, row);
+    let again = sheet.whole(row, "reading", &ranges::REPEAT).value().unwrap_or(1);
     let (round, station) = match station {
         Cell::Bad => return None,
         other => (round?, other.value()),
     };
-    Some(Line { row, round, station, against, rebent, reading })
+    Some(Line { row, round, station, against, rebent, again, reading })
 }
 
 fn round_number(sheet: &mut Sheet<'_>, row: &Row) -> Option<usize> {
@@ -187,15 +191,34 @@ fn against(sheet: &mut Sheet<'_>, row: &Row) -> Option<Against> {
 fn reading(sheet: &mut Sheet<'_>, row: &Row) -> Reading {
     let mut reading = Reading::default();
     for field in &READINGS_AT {
-        if let Cell::Value(value) = sheet.value(row, field.name) {
-            (field.put)(&mut reading, value);
+        // A dash between two numbers is none before a number only where none is below zero.
+        match sheet.interval(row, field.name, field.name != "overlap") {
+            Cell::Value(told) => put_interval(&mut reading, field, told),
+            Cell::Bad => {}
+            Cell::Empty => {
+                let value = sheet.value(row, field.name).value();
+                value.into_iter().for_each(|value| (field.put)(&mut reading, value));
+            }
         }
     }
+    reading.bears = sheet.yes_or_no(row, "bears").unwrap_or(false);
     reading
 }
 
+/// Puts an interval in its place, told of an overlap or of a clearance.
+fn put_interval(reading: &mut Reading, field: &Field<Reading>, told: Interval) {
+    (field.put)(reading, told.middle());
+    match field.name {
+        "overlap" => reading.within.gap = Some(told.negated()),
+        "gap" => reading.within.gap = Some(told),
+        "lift" => reading.within.lift = Some(told),
+        _ => reading.within.seat = Some(told),
+    }
+}
+
 fn is_read(sheet: &Sheet<'_>, row: &Row) -> bool {
-    READINGS_AT.iter().any(|f| !sheet.table.cell(row, f.name).is_empty())
+    let read = READINGS_AT.iter().map(|f| f.name).chain(["bears"]);
+    read.into_iter().any(|name| !sheet.table.cell(row, name).is_empty())
 }
 
 /// Gathers one round and checks it as a whole.
@@ -230,13 +253,11 @@ fn round(
 }
 
 fn spread(of_it: &[&Line<'_>], stations: usize) -> Vec<Reading> {
-    let mut readings = vec![Reading::default(); stations];
-    for line in of_it {
-        if let Some(place) = line.station.and_then(|i| readings.get_mut(i)) {
-            *place = line.reading.clone();
-        }
-    }
-    readings
+    let at = |i: usize| {
+        let here: Vec<&Reading> = of_it.iter().filter(|l| l.station == Some(i)).map(|l| &l.reading).collect();
+        if here.is_empty() { Reading::default() } else { Reading::joined(&here) }
+    };
+    (0..stations).map(at).collect()
 }
 
 fn missing_round(sheet: &mut Sheet<'_>, of_round: &[Vec<&Line<'_>>], number: usize, sound: bool) {

@@ -27,11 +27,12 @@ pub(crate) static JOINT: [Key<Job>; 9] = [
     Key { name: "planes", value: Value::Planes(&PLANE, |j| &mut j.planes) },
 ];
 
-static READING: [Key<Job>; 4] = [
+static READING: [Key<Job>; 5] = [
     Key::number("gap_sd", ranges::READING_SD, |j| Place::Must(&mut j.reading.gap)),
     Key::number("line_sd", ranges::READING_SD, |j| Place::Must(&mut j.reading.line)),
     Key::number("lift_sd", ranges::READING_SD, |j| Place::Must(&mut j.reading.lift)),
     Key::number("seat_sd", ranges::READING_SD, |j| Place::Must(&mut j.reading.seat)),
+    Key { name: "leaves", value: Value::Lengths(ranges::LEAF, |j| &mut j.leaves) },
 ];
 
 static TOLERANCE: [Key<Job>; 5] = [

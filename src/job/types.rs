@@ -2,9 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::clearances::Clearance;
+use super::clearances::{Clearance, Clearances};
 use super::names::{BOWL, SETTINGS};
-use crate::table::{Unit, Warning};
+use crate::table::{Interval, Unit, Warning};
 
 /// The shape of the mold across a rib.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -161,6 +161,14 @@ pub struct Reading {
     pub lift: Option<f64>,
     /// How far the joint edge itself stands off the mold.
     pub seat: Option<f64>,
+    /// Where a clearance was told as an interval, mm; the number above is then its middle or its
+    /// only end.
+    pub within: Clearances<Option<Interval>>,
+    /// How often each clearance was read again while the rib lay as it was; the numbers above are
+    /// then means.
+    pub again: Clearances<u32>,
+    /// The rib was felt to bear here, or between here and the stations beside.
+    pub bears: bool,
 }
 
 impl Reading {
@@ -175,7 +183,8 @@ impl Reading {
 
     /// Number of single readings in it.
     pub fn count(&self) -> usize {
-        [self.overlap, self.lift, self.seat].iter().flatten().count()
+        let read = |of: Clearance| self.clearance(of).map_or(0, |_| 1 + self.again[of] as usize);
+        Clearance::ALL.map(read).iter().sum::<usize>() + usize::from(self.bears)
     }
 }
 
@@ -231,6 +240,9 @@ pub struct Job {
     pub spare: Option<f64>,
     /// Standard deviations of readings.
     pub reading: ReadingErrors,
+    /// The leaves of the feelers, mm, from thin to thick; where there are any, a number read
+    /// against the neighbour or off the mold means: this leaf goes in, the next one doesn't.
+    pub leaves: Vec<f64>,
     /// What counts as fitted.
     pub tolerance: Tolerance,
     /// The planes at hand, at least one.
@@ -265,6 +277,7 @@ impl Default for Job {
             thickness: None,
             spare: None,
             reading: ReadingErrors::default(),
+            leaves: Vec::new(),
             tolerance: Tolerance::default(),
             planes: vec![Plane::default()],
             planes_of_bowl: false,

@@ -173,7 +173,7 @@ fn read(clearances: &[Clearances], errors: &ReadingErrors, dice: &mut Dice) -> R
         .map(|c| Reading {
             overlap: Some(-hundredths(c.gap + errors.gap * dice.normal())),
             lift: Some(hundredths(c.lift + errors.lift * dice.normal())),
-            seat: None,
+            ..Reading::default()
         })
         .collect();
     Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() }

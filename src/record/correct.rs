@@ -8,7 +8,7 @@ use super::append::{Edit, NewRow, Target};
 use super::confirmed::Line;
 use super::journal::{Session, length_cell, one_line, reading_fields, reading_row, same_round};
 use super::today::today;
-use crate::job::columns::{Field, READINGS};
+use crate::job::columns::{Field, READINGS, READINGS_AT};
 use crate::job::{Reading, Round};
 use crate::table::named::{Row, Table};
 
@@ -41,7 +41,12 @@ impl Session {
             return Err(JournalError::Nothing);
         };
         let wanted = corrected(round, readings);
-        let new = |(i, reading): &&(usize, Reading)| round.readings.get(*i).is_some_and(|old| old != reading);
+        let new = |(i, reading): &&(usize, Reading)| {
+            round
+                .readings
+                .get(*i)
+                .is_some_and(|old| READINGS_AT.iter().any(|f| (f.get)(old) != (f.get)(reading)))
+        };
         let (mut edits, mut rows): (Vec<Edit>, Vec<NewRow>) = Default::default();
         for (i, reading) in readings.iter().filter(new) {
             let name = &self.job.stations[*i].name;

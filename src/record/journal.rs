@@ -284,6 +284,7 @@ pub(super) fn reading_row(
         ("against", against.word().to_owned()),
     ];
     row.extend(reading_cells(reading, unit, target));
+    row.extend(reading.bears.then(|| ("bears", "yes".to_owned())));
     row.extend(rebent.then(|| ("rebent", "yes".to_owned())));
     row
 }
@@ -349,7 +350,7 @@ pub(crate) fn same_round(a: &Round, b: &Round) -> bool {
         (a, b) => a.is_none() && b.is_none(),
     };
     let same = |(a, b): (&Reading, &Reading)| {
-        close(a.overlap, b.overlap) && close(a.lift, b.lift) && close(a.seat, b.seat)
+        a.bears == b.bears && close(a.overlap, b.overlap) && close(a.lift, b.lift) && close(a.seat, b.seat)
     };
     a.against == b.against
         && a.rebent == b.rebent

@@ -1,5 +1,6 @@
 //! Cells of a table to values inside: mm, radians, counts, yes and no.
 
+use super::interval::{self, Interval};
 use super::named::{Row, Table};
 use super::number::{self, Reading};
 use super::problem::MOST;
@@ -102,6 +103,46 @@ impl Sheet<'_> {
             }
             Ok(raw) => Cell::Value(raw * range.scale(unit)),
         }
+    }
+
+    /// An interval in a column of lengths, mm; empty where the cell tells none. In a column where
+    /// no number is below zero a dash may stand between its ends.
+    pub fn interval(&mut self, row: &Row, column: &str, dashed: bool) -> Cell<Interval> {
+        let layout = self.table.layout;
+        let text = self.table.cell(row, column);
+        let (Some(range), Some((low, high))) =
+            (layout.column(column).and_then(|c| c.range()), interval::ends(text, dashed))
+        else {
+            return Cell::Empty;
+        };
+        let unit = self.unit.unwrap_or_default();
+        let mut end = |text: Option<&str>, missing: f64| match text.map(|t| number::parse(t, self.how(range)))
+        {
+            None => Some(missing),
+            Some(Ok(raw)) if self.unit.is_none() || range.holds(raw * range.scale(unit)) => {
+                Some(raw * range.scale(unit))
+            }
+            Some(Ok(raw)) => {
+                self.out_of_range(row, column, range, raw);
+                None
+            }
+            Some(Err(fault)) => {
+                self.wrong(row, column, fault.expected, fault.next);
+                None
+            }
+        };
+        let (low, high) = (end(low, f64::NEG_INFINITY), end(high, f64::INFINITY));
+        let (Some(low), Some(high)) = (low, high) else { return Cell::Bad };
+        if low < high {
+            return Cell::Value(Interval { low, high });
+        }
+        self.wrong(
+            row,
+            column,
+            "an interval from a smaller to a larger number",
+            "write the smaller number first, such as 0.10..0.15, or a single number",
+        );
+        Cell::Bad
     }
 
     fn how(&self, range: &Range) -> Reading {

@@ -1,5 +1,6 @@
 //! Which decimal mark a whole table uses, told by all its numbers together.
 
+use super::interval;
 use super::layout::Holds;
 use super::named::{Row, Table};
 use super::number::{self, Mark};
@@ -44,7 +45,9 @@ fn marks(table: &Table) -> Vec<Seen<'_>> {
     let measured = |name: &&str| table.layout.any(name, |c| matches!(c.holds, Holds::Number(_)));
     let numbers = table.columns.iter().map(String::as_str).filter(measured);
     let cell = |row, column| {
-        let mark = match number::mark(table.cell(row, column)) {
+        let text = table.cell(row, column);
+        let ends = interval::ends(text, true).map(|(low, high)| low.or(high).unwrap_or_default());
+        let mark = match number::mark(ends.unwrap_or(text)) {
             Mark::None => return None,
             Mark::Either(Decimal::Point) if table.dialect.delimiter == Delimiter::Comma => {
                 Mark::Sure(Decimal::Point)

@@ -7,6 +7,7 @@ pub(crate) mod decode;
 mod dialect;
 pub(crate) mod file;
 pub(crate) mod grid;
+pub(crate) mod interval;
 pub(crate) mod layout;
 pub(crate) mod lookalike;
 mod marks;
@@ -25,6 +26,7 @@ pub(crate) mod unreadable;
 
 pub use decode::{Charset, Encoding};
 pub use dialect::{Decimal, Delimiter, Dialect, LineEnd};
+pub use interval::Interval;
 pub use misnamed::misnamed;
 pub use problem::{Kind, Problem, Problems, Warning};
 pub use range::{Measure, Range, Slip};

@@ -60,7 +60,10 @@ fn a_new_round_of_one_station_is_a_round() {
     assert!(!said.out.contains("Look again"), "-4 is in doubt, not -0.35: {}", said.out);
     let rounds = read(dir.path()).rounds;
     assert_eq!(rounds.len(), 3);
-    assert_eq!(rounds[2].readings[4], Reading { overlap: Some(-0.35), lift: Some(0.1), seat: None });
+    assert_eq!(
+        rounds[2].readings[4],
+        Reading { overlap: Some(-0.35), lift: Some(0.1), ..Reading::default() }
+    );
     assert_eq!(rounds[2].readings.iter().filter(|r| **r != Reading::default()).count(), 1);
     let said = advice(dir.path());
     assert!(said.out.starts_with("Plane:"), "{}", said.out);

@@ -35,8 +35,11 @@ pub fn job() -> Job {
 
 /// A round against the neighbour, from overlaps and lifts.
 pub fn round(readings: &[(f64, f64)]) -> Round {
-    let reading =
-        |(overlap, lift): &(f64, f64)| Reading { overlap: Some(*overlap), lift: Some(*lift), seat: None };
+    let reading = |(overlap, lift): &(f64, f64)| Reading {
+        overlap: Some(*overlap),
+        lift: Some(*lift),
+        ..Reading::default()
+    };
     let readings = readings.iter().map(reading).collect();
     Round { against: Against::Neighbour, rebent: false, readings, strokes: vec![] }
 }

@@ -350,7 +350,7 @@ fn readings_are_checked() {
             (
                 with(READINGS, "1,2,line", "1,1,line"),
                 &[
-                    "readings.csv, row 3, column station: found '1'; expected one row for a station in a round; row 2 has the same. Next: delete one of the two rows, or correct its round or station.",
+                    "readings.csv, row 3, column station: found '1'; expected one row for a station in a round; row 2 has the same. Next: delete one of the two rows, or correct its round or station; if the place was read again while the rib lay as it was, number the two in a column 'reading'.",
                 ],
             ),
             (
@@ -567,7 +567,7 @@ fn settings_are_checked() {
             (
                 "[reading]\nspare = 3\n".to_string(),
                 &[
-                    "joint.toml, line 2, key spare: expected one of the keys of [reading]: gap_sd, line_sd, lift_sd, seat_sd. Next: move it above the first [section].",
+                    "joint.toml, line 2, key spare: expected one of the keys of [reading]: gap_sd, line_sd, lift_sd, seat_sd, leaves. Next: move it above the first [section].",
                 ],
             ),
             (
@@ -609,7 +609,7 @@ fn settings_are_checked() {
             (
                 "reading = 3\n".to_string(),
                 &[
-                    "joint.toml, line 1, key reading: found '3'; expected a section [reading]. Next: write a line [reading] at the end of the file, and its keys below it: gap_sd, line_sd, lift_sd, seat_sd.",
+                    "joint.toml, line 1, key reading: found '3'; expected a section [reading]. Next: write a line [reading] at the end of the file, and its keys below it: gap_sd, line_sd, lift_sd, seat_sd, leaves.",
                 ],
             ),
             (

@@ -9,6 +9,7 @@ mod broken_demo;
 mod corpus;
 mod dialects;
 mod folders;
+mod intervals;
 mod round_trip;
 mod typed;
 

@@ -40,7 +40,12 @@ fn reading(unit: Unit) -> impl Strategy<Value = Reading> {
     let mm = move |v: f64| v * unit.mm();
     let overlap = option::of(steps(-98..0, 100.0).prop_map(mm));
     let lift = option::of(steps(0..78, 100.0).prop_map(mm));
-    (overlap, lift.clone(), lift).prop_map(|(overlap, lift, seat)| Reading { overlap, lift, seat })
+    (overlap, lift.clone(), lift).prop_map(|(overlap, lift, seat)| Reading {
+        overlap,
+        lift,
+        seat,
+        ..Reading::default()
+    })
 }
 
 fn round(unit: Unit, stations: usize, planes: usize) -> impl Strategy<Value = Round> {
@@ -97,6 +102,7 @@ fn job_in(unit: Unit) -> impl Strategy<Value = Job> {
             thickness: Some(0.0625 * 25.4),
             spare: None,
             reading: ReadingErrors::default(),
+            leaves: vec![0.0625 * 25.4, 0.125 * 25.4],
             tolerance: Tolerance { force: Some(4.5), ..Tolerance::default() },
             planes: planes.clone(),
             planes_of_bowl: false,
@@ -135,6 +141,7 @@ fn essence(job: &Job) -> (Job, String) {
         warnings: Vec::new(),
         thickness: None,
         reading: ReadingErrors::default(),
+        leaves: Vec::new(),
         tolerance: Tolerance::default(),
         planes: Vec::new(),
         planes_of_bowl: false,
@@ -233,6 +240,7 @@ fn nothing_is_overwritten() {
         thickness: None,
         spare: None,
         reading: ReadingErrors::default(),
+        leaves: Vec::new(),
         tolerance: Tolerance::default(),
         planes: vec![Plane::default()],
         planes_of_bowl: false,

@@ -295,7 +295,8 @@ fn every_column_named_is_one_that_is_read() {
     let known: Vec<&str> = columns.iter().map(|(name, _)| *name).collect();
     // One row with every one of them, and no column is said to be unknown.
     let dir = tempfile::tempdir().expect("a folder");
-    let row = |name: &str, along: &str| format!("{name},{along},20,5,40,10,0,0,1,neighbour,-0.15,0.1,0,no");
+    let row =
+        |name: &str, along: &str| format!("{name},{along},20,5,40,10,0,0,1,neighbour,-0.15,0.1,0,no,1,no");
     let rows = [row("a", "10"), row("b", "200"), row("c", "400")].join("\n");
     let file = dir.path().join("first.csv");
     fs::write(&file, format!("{}\n{rows}\n", known.join(","))).expect("written");

@@ -104,7 +104,7 @@ fn the_alarm_begins_at_a_third_of_the_stated_errors() {
         let reading = |i: usize| Reading {
             overlap: Some(-zigzag(i, job.reading.gap)),
             lift: Some(zigzag(i, job.reading.lift)),
-            seat: None,
+            ..Reading::default()
         };
         let readings = (0..7).map(reading).collect();
         job.rounds =

@@ -30,7 +30,7 @@ fn scanned(stations: usize) -> Job {
     let reading = |i: usize| Reading {
         overlap: Some(-(0.5 + 0.3 * (9.0 * share(i)).sin() + error(0.1)).max(0.0)),
         lift: Some((0.3 + error(0.15)).max(0.0)),
-        seat: None,
+        ..Reading::default()
     };
     let readings = (0..stations).map(reading).collect();
     let rounds = vec![Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() }];

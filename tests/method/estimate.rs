@@ -13,7 +13,12 @@ fn job(rounds: Vec<Round>) -> Job {
 }
 
 fn round(overlap: impl Fn(usize) -> f64, lift: impl Fn(usize) -> f64) -> Round {
-    let reading = |i: usize| Reading { overlap: Some(overlap(i)), lift: Some(lift(i)), seat: Some(0.0) };
+    let reading = |i: usize| Reading {
+        overlap: Some(overlap(i)),
+        lift: Some(lift(i)),
+        seat: Some(0.0),
+        ..Reading::default()
+    };
     let readings = (0..7).map(reading).collect();
     Round { against: Against::Line, rebent: false, readings, strokes: Vec::new() }
 }

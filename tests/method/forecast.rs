@@ -24,7 +24,7 @@ fn a_right_forecast_scores_as_it_says() {
     for _ in 0..20_000 {
         let gap = (clearance(&mut normal) + 0.08 * normal()).max(0.0);
         let lift = (clearance(&mut normal) + 0.12 * normal()).max(0.0);
-        let readings = vec![Reading { overlap: Some(-gap), lift: Some(lift), seat: None }];
+        let readings = vec![Reading { overlap: Some(-gap), lift: Some(lift), ..Reading::default() }];
         let round = Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() };
         hits = hits.and(forecast.hits(&round));
     }

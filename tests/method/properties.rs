@@ -84,6 +84,7 @@ fn exact_round(clearances: &[Clearances]) -> Round {
         overlap: Some(-c.gap.max(0.0)),
         lift: Some(c.lift.max(0.0)),
         seat: Some(c.seat.max(0.0)),
+        ..Reading::default()
     };
     let readings = clearances.iter().map(reading).collect();
     Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() }
@@ -253,7 +254,7 @@ fn read_twice(seed: u64, against: Against) -> Job {
             let overlap = -c.gap + 0.1 * dice.normal();
             let overlap = if against == Against::Line { overlap } else { overlap.min(0.0) };
             let lift = (c.lift + 0.15 * dice.normal()).max(0.0);
-            Reading { overlap: Some(overlap), lift: Some(lift), seat: None }
+            Reading { overlap: Some(overlap), lift: Some(lift), ..Reading::default() }
         };
         let readings = clearances.iter().map(&mut one).collect();
         job.rounds.push(Round { against, rebent: false, readings, strokes: Vec::new() });

@@ -67,7 +67,7 @@ fn what_can_not_be_is_marked_and_nothing_is_changed() {
     // What is right all the same is put there once the maker says so.
     let sure = [("overlap", "3", true), ("lift", "", false)];
     assert_eq!(served.post("/joint/1/correct", &sent(&served, "5", sure, true)).status, 200);
-    let expected = Reading { overlap: Some(-3.0), lift: None, seat: None };
+    let expected = Reading { overlap: Some(-3.0), ..Reading::default() };
     assert_eq!(read(dir.path()).rounds[1].readings[4], expected);
 }
 

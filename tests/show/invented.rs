@@ -23,6 +23,7 @@ pub fn job(n: usize, long_names: bool) -> Job {
         thickness: Some(1.6),
         spare: Some(3.0),
         reading: ReadingErrors::default(),
+        leaves: Vec::new(),
         tolerance: Tolerance::default(),
         planes_of_bowl: false,
         planes: vec![

@@ -108,7 +108,7 @@ impl Demo {
                 Against::Line => in_steps(self.line_error(i) - c.gap + errors.line * dice.normal()),
             };
             let lift = in_steps((c.lift + errors.lift * dice.normal()).max(0.0));
-            Reading { overlap: Some(overlap), lift: Some(lift), seat: None }
+            Reading { overlap: Some(overlap), lift: Some(lift), ..Reading::default() }
         };
         clearances.iter().enumerate().map(&mut one).collect()
     }
