@@ -12,8 +12,10 @@ impl Reading {
     /// All readings of a place in one setting as one: means, of numbers as of the ends of
     /// intervals.
     pub(crate) fn joined(all: &[&Reading]) -> Reading {
-        if let [only] = all {
-            return (*only).clone();
+        match all {
+            [] => return Reading::default(),
+            [only] => return (*only).clone(),
+            _ => {}
         }
         let times = Clearances::each(|of| all.iter().filter(|r| r.clearance(of).is_some()).count() as u32);
         let within = Clearances::each(|of| within(all, of));

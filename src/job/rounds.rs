@@ -253,11 +253,11 @@ fn round(
 }
 
 fn spread(of_it: &[&Line<'_>], stations: usize) -> Vec<Reading> {
-    let at = |i: usize| {
-        let here: Vec<&Reading> = of_it.iter().filter(|l| l.station == Some(i)).map(|l| &l.reading).collect();
-        if here.is_empty() { Reading::default() } else { Reading::joined(&here) }
-    };
-    (0..stations).map(at).collect()
+    let mut at: Vec<Vec<&Reading>> = vec![Vec::new(); stations];
+    for line in of_it {
+        line.station.and_then(|i| at.get_mut(i)).into_iter().for_each(|here| here.push(&line.reading));
+    }
+    at.iter().map(|here| Reading::joined(here)).collect()
 }
 
 fn missing_round(sheet: &mut Sheet<'_>, of_round: &[Vec<&Line<'_>>], number: usize, sound: bool) {

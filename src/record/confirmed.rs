@@ -69,12 +69,12 @@ struct At {
 
 impl At {
     fn new(station: &str, reading: &Reading) -> At {
-        let Reading { overlap, lift, seat } = *reading;
+        let Reading { overlap, lift, seat, .. } = *reading;
         At { station: station.to_owned(), overlap_mm: overlap, lift_mm: lift, seat_mm: seat }
     }
 
     fn reading(&self) -> Reading {
-        Reading { overlap: self.overlap_mm, lift: self.lift_mm, seat: self.seat_mm }
+        Reading { overlap: self.overlap_mm, lift: self.lift_mm, seat: self.seat_mm, ..Reading::default() }
     }
 }
 

@@ -62,7 +62,9 @@ pub(super) fn nearly_named<'a>(
     let (known, required) = (layout.names(), layout.required());
     let has = |name: &str| columns.iter().any(|c| c == name);
     let needless = |name: &&str| !has(name) && !required.iter().any(|any| any.contains(name));
-    let lacking: Vec<&str> = known.iter().copied().filter(needless).filter(|n| *n != "note").collect();
+    // What makers name columns of their own after.
+    let common = ["note", "reading"];
+    let lacking: Vec<&str> = known.iter().copied().filter(needless).filter(|n| !common.contains(n)).collect();
     let strange = move |column: &str| !column.is_empty() && !known.contains(&column);
     let strangers = columns.iter().enumerate().filter(move |(i, c)| strange(c) && filled(*i));
     strangers.filter_map(move |(i, column)| Some((i, nearest(column, lacking.iter().copied())?)))
