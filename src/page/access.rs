@@ -23,7 +23,7 @@ const DEVICES: usize = 64;
 
 /// Which other devices come in; closed, none does.
 #[derive(Debug)]
-pub(super) struct Access {
+pub struct Access {
     code: Option<String>,
     admitted: Mutex<VecDeque<[u8; 16]>>,
     /// Addresses of devices that were let in; the one seen last stands last.
@@ -33,7 +33,7 @@ pub(super) struct Access {
 
 /// What came of giving a code.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Tried {
+pub enum Tried {
     /// It was right: the token that this device shows from now on.
     Right(String),
     /// It was wrong.
@@ -51,6 +51,10 @@ impl Access {
 
     /// Whoever gives a code comes in; the code is drawn anew by the system's
     /// random source.
+    ///
+    /// # Errors
+    ///
+    /// Where the system has no random numbers.
     pub fn with_new_code() -> Result<Self, getrandom::Error> {
         let mut random = [0; LENGTH];
         getrandom::fill(&mut random)?;
@@ -96,6 +100,10 @@ impl Access {
     }
 
     /// A device at `from` gives a code at the time `now`.
+    ///
+    /// # Errors
+    ///
+    /// Where the system has no random numbers for its token.
     pub fn give(&self, code: &str, from: IpAddr, now: Instant) -> Result<Tried, getrandom::Error> {
         let mut wrong = held(&self.wrong);
         wrong.retain(|(_, then)| now.duration_since(*then) < WHILE);
@@ -142,91 +150,4 @@ fn bytes_of(token: &str) -> Option<[u8; 16]> {
 /// The lock, whatever became of who held it: nothing in here can be left half done.
 fn held<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
     lock.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    const PHONE: IpAddr = IpAddr::V4(std::net::Ipv4Addr::new(192, 0, 2, 20));
-    const OTHER: IpAddr = IpAddr::V4(std::net::Ipv4Addr::new(192, 0, 2, 21));
-
-    fn open() -> (Access, String) {
-        let access = Access::with_new_code().expect("random bytes");
-        let code = access.code().expect("a code");
-        (access, code)
-    }
-
-    #[test]
-    fn a_code_has_fifty_bits_and_no_two_are_alike() {
-        assert!(SYMBOLS.iter().collect::<std::collections::HashSet<_>>().len() == 32);
-        let codes: std::collections::HashSet<String> = (0..200).map(|_| open().1).collect();
-        assert!(codes.len() == 200 && codes.iter().all(|c| c.len() == LENGTH + 1));
-        // Every symbol turns up in 2000 of them: missing one has a chance of e^-63.
-        let seen: std::collections::HashSet<char> = codes.iter().flat_map(|c| c.chars()).collect();
-        assert_eq!(seen.len(), 33);
-    }
-
-    #[test]
-    fn the_right_code_lets_in_however_it_is_written() {
-        let (access, code) = open();
-        let now = Instant::now();
-        for given in [code.clone(), code.to_lowercase(), code.replace('-', ""), format!(" {code} ")] {
-            let Ok(Tried::Right(token)) = access.give(&given, PHONE, now) else { panic!("{given}") };
-            assert!(access.knows(&token, PHONE));
-        }
-    }
-
-    #[test]
-    fn what_is_almost_right_is_wrong() {
-        let (access, code) = open();
-        for given in [&code[..code.len() - 1], "", &format!("{code}A"), &code[1..]] {
-            assert_eq!(access.give(given, PHONE, Instant::now()), Ok(Tried::Wrong), "{given}");
-            assert!(!access.knows(given, PHONE));
-        }
-        assert!(!Access::closed().knows("00000000000000000000000000000000", PHONE));
-        assert_eq!(Access::closed().give("", PHONE, Instant::now()), Ok(Tried::Wrong));
-    }
-
-    #[test]
-    fn after_five_wrong_codes_even_the_right_one_waits_a_minute() {
-        let (access, code) = open();
-        let start = Instant::now();
-        for k in 0..5 {
-            assert_eq!(access.give("AAAAA-AAAAA", PHONE, start + Duration::from_secs(k)), Ok(Tried::Wrong));
-        }
-        let soon = start + Duration::from_secs(59);
-        assert_eq!(access.give(&code, PHONE, soon), Ok(Tried::TooMany(Duration::from_secs(1))));
-        assert!(
-            matches!(access.give(&code, OTHER, soon), Ok(Tried::Right(_))),
-            "another device need not wait"
-        );
-        assert!(matches!(access.give(&code, PHONE, start + WHILE), Ok(Tried::Right(_))));
-    }
-
-    #[test]
-    fn wrong_codes_fill_no_memory_and_lock_nobody_else_out() {
-        let (access, code) = open();
-        let now = Instant::now();
-        for n in 0..=u16::MAX {
-            let [a, b] = n.to_be_bytes();
-            let _ = access.give("AAAAA-AAAAA", IpAddr::from([198, 18, a, b]), now);
-        }
-        assert_eq!(held(&access.wrong).len(), WRONG_IN_ALL);
-        assert!(!access.has_seen(PHONE));
-        assert!(matches!(access.give(&code, PHONE, now), Ok(Tried::Right(_))));
-        assert!(access.has_seen(PHONE) && !access.has_seen(OTHER));
-    }
-
-    #[test]
-    fn old_devices_make_room() {
-        let (access, code) = open();
-        let give = || match access.give(&code, PHONE, Instant::now()) {
-            Ok(Tried::Right(token)) => token,
-            other => panic!("{other:?}"),
-        };
-        let tokens: Vec<String> = (0..=DEVICES).map(|_| give()).collect();
-        let knows = |k: usize| access.knows(&tokens[k], PHONE);
-        assert!(!knows(0) && knows(1) && knows(DEVICES));
-    }
 }

@@ -23,7 +23,7 @@
 //! page, must be small, and must arrive in time. What is sent must be taken in time,
 //! and no address holds more than its share of connections (`places`).
 
-mod access;
+pub mod access;
 mod answer;
 mod assets;
 mod bowl;
@@ -33,9 +33,9 @@ mod frame;
 mod guard;
 mod joint;
 mod lessons;
-mod link;
+pub mod link;
 mod patient;
-mod places;
+pub mod places;
 mod server;
 mod site;
 

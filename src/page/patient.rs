@@ -77,32 +77,3 @@ impl<S: AsyncWrite + Unpin> AsyncWrite for Patient<S> {
         this.in_time(cx, done)
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use std::net::{Ipv4Addr, TcpListener};
-    use std::time::Instant;
-
-    use std::future::poll_fn;
-    use tokio::net::TcpStream;
-
-    /// Sends to one that never reads until the system takes no more.
-    #[test]
-    fn one_that_does_not_read_is_given_up() {
-        let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().expect("a runtime");
-        let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).expect("bound");
-        let start = Instant::now();
-        let failed = runtime.block_on(async {
-            let there = listener.local_addr().expect("an address");
-            let mut stream = Patient::new(TcpStream::connect(there).await?, Duration::from_millis(100));
-            loop {
-                poll_fn(|cx| Pin::new(&mut stream).poll_write(cx, &[0; 1 << 16])).await?;
-            }
-            #[allow(unreachable_code, reason = "names the type of the errors above")]
-            Ok::<(), io::Error>(())
-        });
-        assert_eq!(failed.expect_err("it never ends well").kind(), ErrorKind::TimedOut);
-        assert!(start.elapsed() < Duration::from_secs(5), "{:?}", start.elapsed());
-    }
-}

@@ -17,7 +17,7 @@ use tokio::sync::oneshot;
 
 /// Who calls, as far as its address tells.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) enum Caller {
+pub enum Caller {
     /// A program of this machine.
     Own,
     /// A device that was let in from this address.
@@ -49,7 +49,7 @@ type Holder = (u64, oneshot::Sender<()>);
 
 /// The places of a server.
 #[derive(Debug, Default)]
-pub(super) struct Places {
+pub struct Places {
     taken: Mutex<Taken>,
 }
 
@@ -62,7 +62,7 @@ struct Taken {
 
 /// A place that is taken until this is dropped.
 #[derive(Debug)]
-pub(super) struct Place {
+pub struct Place {
     places: Arc<Places>,
     key: Key,
     number: u64,
@@ -92,6 +92,11 @@ impl Places {
         Some(Place { places: Arc::clone(self), key, number, gone })
     }
 
+    /// How many callers hold a place now; nothing is remembered of who left.
+    pub fn callers(&self) -> usize {
+        self.taken().holders.len()
+    }
+
     /// Whatever became of who held the lock: nothing in here can be left half done.
     fn taken(&self) -> MutexGuard<'_, Taken> {
         self.taken.lock().unwrap_or_else(PoisonError::into_inner)
@@ -106,40 +111,5 @@ impl Drop for Place {
         if own.is_empty() {
             taken.holders.remove(&self.key);
         }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn ip(n: u8) -> IpAddr {
-        IpAddr::from([192, 0, 2, n])
-    }
-
-    fn gone(place: &mut Place) -> bool {
-        place.gone.try_recv() == Err(oneshot::error::TryRecvError::Closed)
-    }
-
-    #[test]
-    fn within_an_address_the_oldest_gives_way() {
-        let places = Arc::new(Places::default());
-        let mut held: Vec<Place> =
-            (0..17).map(|_| places.take(Caller::Stranger, ip(1)).expect("a place")).collect();
-        assert!(gone(&mut held[0]) && held[1..].iter_mut().all(|place| !gone(place)));
-        drop(held);
-        assert!(places.taken().holders.is_empty(), "nothing is remembered of who left");
-    }
-
-    #[test]
-    fn strangers_leave_places_to_the_known_and_to_the_machine_itself() {
-        let places = Arc::new(Places::default());
-        let held: Vec<Option<Place>> = (0..200).map(|n| places.take(Caller::Stranger, ip(n))).collect();
-        assert_eq!(held.iter().flatten().count(), 128);
-        assert!(places.take(Caller::Stranger, ip(201)).is_none());
-        assert!(places.take(Caller::Known, ip(201)).is_some());
-        assert!(places.take(Caller::Own, IpAddr::from([127, 0, 0, 1])).is_some());
-        drop(held);
-        assert!(places.take(Caller::Stranger, ip(201)).is_some());
     }
 }

@@ -18,7 +18,7 @@ pub(crate) fn headed(title: Option<&str>, words: &str) -> String {
 }
 
 /// The command to give next, with a folder as a shell takes it.
-pub(crate) fn next_command(name: &str, folder: &Path) -> String {
+pub fn next_command(name: &str, folder: &Path) -> String {
     format!("ribwright {name} {}", quoted(&folder.display().to_string()))
 }
 
@@ -58,7 +58,7 @@ pub(super) fn columns(text: &str) -> usize {
 /// The names, each cut in its middle until `fits` accepts it. Beginning and
 /// end stay, since names of stations mostly differ there; two that would look
 /// alike carry their number along the joint instead of their end.
-pub(super) fn shortened(names: &[&str], fits: impl Fn(&str) -> bool) -> Vec<String> {
+pub fn shortened(names: &[&str], fits: impl Fn(&str) -> bool) -> Vec<String> {
     let mut seen = HashSet::new();
     let clean: Vec<String> = names.iter().map(|n| clean(n)).collect();
     let cut = clean.iter().map(|n| cut(n, "", &fits));
@@ -87,55 +87,4 @@ fn cut(name: &str, end: &str, fits: impl Fn(&str) -> bool) -> String {
     };
     let kept = (1..letters.len()).rev().find(|&kept| fits(&form(kept)));
     form(kept.unwrap_or(1.min(letters.len())))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn short_names_stay_and_long_ones_keep_both_ends() {
-        let names = ["1", "highest rise by the neck block"];
-        let short = shortened(&names, |n| columns(n) <= 11);
-        assert_eq!(short, ["1", "highe…block"]);
-    }
-
-    #[test]
-    fn names_that_would_look_alike_carry_their_number() {
-        let names = ["station under tack one of row", "station under tack two of row"];
-        let short = shortened(&names, |n| columns(n) <= 10);
-        assert_eq!(short, ["station…#1", "station…#2"]);
-    }
-
-    #[test]
-    fn control_characters_do_not_reach_the_terminal() {
-        assert_eq!(shortened(&["a\u{1b}[31m\nb"], |_| true), ["a [31m b"]);
-    }
-
-    #[test]
-    fn a_command_can_be_copied_whatever_the_folder_is_called() {
-        let next = |folder: &str| next_command("advise", Path::new(folder));
-        assert_eq!(next("bowls/1-a_b.c"), "ribwright advise bowls/1-a_b.c");
-        assert_eq!(next("my bowl"), "ribwright advise 'my bowl'");
-        assert_eq!(next("joiner's bowl"), r"ribwright advise 'joiner'\''s bowl'");
-        assert_eq!(next("$HOME;ls"), "ribwright advise '$HOME;ls'");
-        assert_eq!(next("a\u{1b}[31m\nb's\\\u{9b}"), r"ribwright advise $'a\033[31m\012b\'s\\\302\233'");
-    }
-
-    /// Shells read what was quoted as the path that it was.
-    #[cfg(unix)]
-    #[test]
-    fn shells_read_a_quoted_path_back() {
-        let read = |shell: &str, path: &str| {
-            let line = format!("printf %s {}", quoted(path));
-            let output = std::process::Command::new(shell).args(["-c", &line]).output().ok()?;
-            Some(String::from_utf8_lossy(&output.stdout).into_owned())
-        };
-        for path in ["joiner's bowl", "a\\b", "''", "\"$(ls)\" `ls` \\'", "~ö"] {
-            assert_eq!(read("sh", path).expect("a shell"), path);
-        }
-        for path in ["a\u{1b}[31m\nb's\\\u{9b}7", "\t'\\"] {
-            assert_eq!(read("bash", path).unwrap_or_else(|| path.into()), path);
-        }
-    }
 }

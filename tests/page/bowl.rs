@@ -150,3 +150,28 @@ fn a_cut_is_tried_from_the_advised_one() {
         );
     }
 }
+
+/// Joints are the folders of the bowl's `joints` with plain names; a link may lead to one of them, not
+/// out of the bowl.
+#[test]
+fn only_joints_of_the_folder_are_served() {
+    let (dir, outside) = (bowl(), copied("plain"));
+    let joints = dir.path().join("joints");
+    for name in [".hidden", "a b"] {
+        std::fs::create_dir(joints.join(name)).expect("made");
+        std::fs::copy(joints.join("02/stations.csv"), joints.join(name).join("stations.csv")).expect("copied");
+    }
+    std::os::unix::fs::symlink(outside.path(), joints.join("97")).expect("a link");
+    std::os::unix::fs::symlink(joints.join("02"), joints.join("98")).expect("a link");
+    let served = Served::start(dir.path(), &[]);
+    let status = |name: &str| served.get(&format!("/joint/{name}/read")).status;
+    for name in ["01", "02", "98"] {
+        assert_eq!(status(name), 200, "{name}");
+    }
+    for name in [
+        "..", ".", "01%2f..", "..%2f..", "%2e%2e%2f%2e%2e", "%2fetc", ".hidden", "99", "joints", "01%2f", "a%20b",
+        "01%00", "97",
+    ] {
+        assert!([400, 404].contains(&status(name)), "{name}: {}", status(name));
+    }
+}

@@ -3,6 +3,7 @@
 mod bowl;
 mod correct;
 mod guard;
+mod guard_parts;
 mod recover;
 mod served;
 mod typed;

@@ -2,7 +2,7 @@
 
 /// A straight scale from values to pixels.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Axis {
+pub struct Axis {
     values: (f64, f64),
     pixels: (f64, f64),
 }
@@ -10,7 +10,7 @@ pub(super) struct Axis {
 impl Axis {
     /// The scale that puts the first value on the first pixel and so on. Two
     /// equal values get a range of 1 between them, so that both stand in the middle.
-    pub(super) fn new(values: (f64, f64), pixels: (f64, f64)) -> Self {
+    pub fn new(values: (f64, f64), pixels: (f64, f64)) -> Self {
         let values = match values.1 - values.0 {
             d if d.abs() > f64::EPSILON => values,
             _ => (values.0 - 0.5, values.1 + 0.5),
@@ -19,14 +19,14 @@ impl Axis {
     }
 
     /// Where a value stands.
-    pub(super) fn at(&self, value: f64) -> f64 {
+    pub fn at(&self, value: f64) -> f64 {
         let part = (value - self.values.0) / (self.values.1 - self.values.0);
         self.pixels.0 + part * (self.pixels.1 - self.pixels.0)
     }
 
     /// Round values within the scale, at least `apart` pixels from one to the
     /// next: the pixel and the number of each.
-    pub(super) fn ticks(&self, apart: f64) -> Vec<(f64, String)> {
+    pub fn ticks(&self, apart: f64) -> Vec<(f64, String)> {
         let (low, high) = self.values;
         let per_pixel = (high - low) / (self.pixels.1 - self.pixels.0).abs();
         let step = round_up(per_pixel * apart);
@@ -39,7 +39,7 @@ impl Axis {
     }
 
     /// The same scale, its ends moved out by a number of pixels each way.
-    pub(super) fn widened(&self, by: f64) -> Self {
+    pub fn widened(&self, by: f64) -> Self {
         let slope = (self.values.1 - self.values.0) / (self.pixels.1 - self.pixels.0);
         Axis {
             values: (self.values.0 - by * slope, self.values.1 + by * slope),
@@ -57,7 +57,7 @@ fn round_up(value: f64) -> f64 {
 
 /// Moves places apart until each is at least `gap` from the last, as evenly to
 /// both sides as `low` and `high` allow; they must have room between those.
-pub(super) fn spread(places: &[f64], gap: f64, low: f64, high: f64) -> Vec<f64> {
+pub fn spread(places: &[f64], gap: f64, low: f64, high: f64) -> Vec<f64> {
     let mut up = places.to_vec();
     for i in 1..up.len() {
         up[i] = up[i].max(up[i - 1] + gap);
@@ -74,38 +74,4 @@ pub(super) fn spread(places: &[f64], gap: f64, low: f64, high: f64) -> Vec<f64> 
         ((up + down) / 2.0).max(from).min(to)
     };
     up.iter().zip(&down).enumerate().map(within).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn numbers(axis: Axis, apart: f64) -> Vec<String> {
-        axis.ticks(apart).into_iter().map(|(_, number)| number).collect()
-    }
-
-    #[test]
-    fn ticks_are_round_and_within() {
-        let axis = Axis::new((0.0, 0.7), (300.0, 0.0));
-        assert_eq!(numbers(axis, 40.0), ["0.0", "0.1", "0.2", "0.3", "0.4", "0.5", "0.6", "0.7"]);
-        assert_eq!(numbers(Axis::new((12.0, 492.0), (0.0, 900.0)), 100.0).len(), 4);
-        assert_eq!(numbers(Axis::new((5.0, 5.0), (0.0, 100.0)), 60.0), ["5"]);
-        assert_eq!(numbers(Axis::new((0.0, 0.012), (0.0, 100.0)), 40.0), ["0.000", "0.005", "0.010"]);
-    }
-
-    #[test]
-    fn a_widened_scale_keeps_its_places() {
-        let right = Axis::new((2.0, 6.0), (20.0, 100.0));
-        assert!((right.widened(10.0).at(3.0) - right.at(3.0)).abs() < 1e-12);
-    }
-
-    #[test]
-    fn spread_places_keep_their_order_gap_and_bounds() {
-        for places in [vec![5.0, 5.0, 5.0, 80.0], vec![0.0, 1.0, 2.0, 3.0], vec![97.0, 98.0, 99.0]] {
-            let out = spread(&places, 10.0, 0.0, 100.0);
-            assert!(out.windows(2).all(|p| p[1] - p[0] >= 10.0 - 1e-9), "{out:?}");
-            assert!(out[0] >= 0.0 && out[out.len() - 1] <= 100.0);
-        }
-        assert_eq!(spread(&[10.0, 50.0], 10.0, 0.0, 100.0), [10.0, 50.0]);
-    }
 }

@@ -8,7 +8,7 @@
 use super::sheet::{Point, Step};
 
 /// The curve through the points, in order of growing x; straight for two.
-pub(super) fn through(points: &[Point]) -> Vec<Step> {
+pub fn through(points: &[Point]) -> Vec<Step> {
     let Some(first) = points.first() else {
         return Vec::new();
     };
@@ -18,7 +18,7 @@ pub(super) fn through(points: &[Point]) -> Vec<Step> {
 }
 
 /// The same without its starting point, to go on from where a path is.
-pub(super) fn onward(points: &[Point]) -> Vec<Step> {
+pub fn onward(points: &[Point]) -> Vec<Step> {
     let slopes = slopes(points);
     let piece = |(pair, slope): (&[Point], &[f64])| {
         let third = (pair[1].0 - pair[0].0) / 3.0;
@@ -50,7 +50,7 @@ fn harmonic(a: f64, b: f64, weight_a: f64, weight_b: f64) -> f64 {
 }
 
 /// Runs of points without a gap between them.
-pub(super) fn runs(points: impl IntoIterator<Item = Option<Point>>) -> Vec<Vec<Point>> {
+pub fn runs(points: impl IntoIterator<Item = Option<Point>>) -> Vec<Vec<Point>> {
     let mut runs = vec![Vec::new()];
     for point in points {
         match (point, runs.last_mut()) {
@@ -60,45 +60,4 @@ pub(super) fn runs(points: impl IntoIterator<Item = Option<Point>>) -> Vec<Vec<P
     }
     runs.retain(|run| !run.is_empty());
     runs
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn at(from: Point, step: &Step, t: f64) -> f64 {
-        let Step::Cubic(a, b, c) = step else { panic!("cubic pieces only") };
-        let u = 1.0 - t;
-        u * u * u * from.1 + 3.0 * u * u * t * a.1 + 3.0 * u * t * t * b.1 + t * t * t * c.1
-    }
-
-    #[test]
-    fn the_curve_meets_every_point_and_never_passes_beyond_two_neighbours() {
-        let ys = [0.0, 0.0, 5.0, 5.2, 1.0, 0.0, 0.0, 3.0];
-        let xs = [0.0, 1.0, 1.5, 4.0, 4.1, 6.0, 7.0, 9.0];
-        let points: Vec<Point> = xs.iter().zip(ys).map(|(x, y)| Point(*x, y)).collect();
-        for (pair, step) in points.windows(2).zip(onward(&points)) {
-            assert_eq!(at(pair[0], &step, 1.0), pair[1].1);
-            let (low, high) = (pair[0].1.min(pair[1].1), pair[0].1.max(pair[1].1));
-            for i in 0..=20 {
-                let y = at(pair[0], &step, f64::from(i) / 20.0);
-                assert!(y >= low - 1e-12 && y <= high + 1e-12);
-            }
-        }
-    }
-
-    #[test]
-    fn a_straight_row_stays_straight() {
-        let points: Vec<Point> = [0.0, 1.0, 5.0, 7.0].map(|x| Point(x, 2.0 * x)).to_vec();
-        for (pair, step) in points.windows(2).zip(onward(&points)) {
-            assert!((at(pair[0], &step, 0.5) - (pair[0].0 + pair[1].0)).abs() < 1e-12);
-        }
-    }
-
-    #[test]
-    fn gaps_part_the_runs() {
-        let point = |x| Some(Point(x, 0.0));
-        let runs = runs([None, point(1.0), point(2.0), None, None, point(3.0)]);
-        assert_eq!(runs.iter().map(Vec::len).collect::<Vec<_>>(), [2, 1]);
-    }
 }

@@ -8,7 +8,7 @@ const STRAY: f64 = 0.05;
 
 /// The path's lines, unbroken from one [`Step::Move`] to the next; each ends
 /// where it began when `closed`.
-pub(super) fn flat(steps: &[Step], closed: bool) -> Vec<Vec<Point>> {
+pub fn flat(steps: &[Step], closed: bool) -> Vec<Vec<Point>> {
     let mut lines: Vec<Vec<Point>> = Vec::new();
     for step in steps {
         match (*step, lines.last_mut()) {
@@ -41,7 +41,7 @@ fn bend(line: &mut Vec<Point>, a: Point, b: Point, to: Point) {
 }
 
 /// The dashes along a line: so long each, so much left out before the next.
-pub(super) fn dashes(line: &[Point], [on, off]: [f64; 2]) -> Vec<Vec<Point>> {
+pub fn dashes(line: &[Point], [on, off]: [f64; 2]) -> Vec<Vec<Point>> {
     let mut dashes = vec![line.iter().take(1).copied().collect::<Vec<Point>>()];
     let (mut drawn, mut left) = (true, on);
     for pair in line.windows(2) {
@@ -66,48 +66,4 @@ pub(super) fn dashes(line: &[Point], [on, off]: [f64; 2]) -> Vec<Vec<Point>> {
 
 fn between(a: Point, b: Point, part: f64) -> Point {
     Point(a.0 + part * (b.0 - a.0), a.1 + part * (b.1 - a.1))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn length(line: &[Point]) -> f64 {
-        let piece = |p: &[Point]| (p[1].0 - p[0].0).hypot(p[1].1 - p[0].1);
-        line.windows(2).map(piece).sum()
-    }
-
-    /// A cubic that comes within 0.03 % of a quarter of a circle, by the
-    /// constant 0.5523 for it in common use (no source).
-    #[test]
-    fn pieces_keep_to_the_curve() {
-        let (r, k) = (100.0, 55.23);
-        let steps = [Step::Move(Point(r, 0.0)), Step::Cubic(Point(r, k), Point(k, r), Point(0.0, r))];
-        let lines = flat(&steps, false);
-        let quarter = std::f64::consts::FRAC_PI_2 * r;
-        assert!((length(&lines[0]) - quarter).abs() < 0.001 * quarter);
-        for pair in lines[0].windows(2) {
-            let middle = between(pair[0], pair[1], 0.5);
-            let off = middle.0.hypot(middle.1) - r;
-            assert!(off.abs() < STRAY + 0.0003 * r, "{off}");
-        }
-    }
-
-    #[test]
-    fn lines_part_at_moves_and_close() {
-        let corner = [(0.0, 0.0), (4.0, 0.0), (4.0, 3.0)].map(|(x, y)| Point(x, y));
-        let [a, b, c] = corner;
-        let steps = [Step::Move(a), Step::Line(b), Step::Line(c), Step::Move(b)];
-        assert_eq!(flat(&steps, false), [vec![a, b, c], vec![b]]);
-        assert_eq!(flat(&steps[..3], true), [vec![a, b, c, a]]);
-    }
-
-    #[test]
-    fn dashes_go_round_corners_and_keep_their_lengths() {
-        let line = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0)].map(|(x, y)| Point(x, y));
-        let dashes = dashes(&line, [7.0, 2.0]);
-        let lengths: Vec<f64> = dashes.iter().map(|d| length(d)).collect();
-        assert_eq!(lengths, [7.0, 7.0, 2.0]);
-        assert_eq!(dashes[1], [Point(9.0, 0.0), line[1], Point(10.0, 6.0)]);
-    }
 }

@@ -8,10 +8,10 @@
 //! frame, not averages, so that they stay what the style says.
 
 mod album;
-mod axis;
+pub mod axis;
 mod both_edges;
-mod curve;
-mod flat;
+pub mod curve;
+pub mod flat;
 mod frame;
 mod history;
 pub mod lesson;
@@ -23,7 +23,7 @@ mod raster;
 mod removal;
 mod scene;
 pub mod sheet;
-mod space;
+pub mod space;
 pub mod style;
 mod svg;
 mod text;

@@ -251,23 +251,3 @@ fn heights(step: &Step) -> Vec<f64> {
         Step::Cubic(a, b, p) => vec![a.1, b.1, p.1],
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_polygon_keeps_all_edges_that_reach_between_the_heights() {
-        let round = |i: u32| (f64::from(i) * std::f64::consts::TAU / 60.0).sin_cos();
-        let ring: Vec<Point> = (0..60).map(|i| Point(10.0 * round(i).1, 10.0 * round(i).0)).collect();
-        let kept = near(&ring, 2.0, 4.0);
-        assert!(kept.len() < 20);
-        for pair in (0..60).map(|i| [ring[i], ring[(i + 1) % 60]]) {
-            let reaches = pair.iter().any(|p| p.1 >= 2.0) && pair.iter().any(|p| p.1 <= 4.0);
-            let at = kept.iter().position(|p| *p == pair[0]);
-            let there = at.is_some_and(|i| kept[(i + 1) % kept.len()] == pair[1]);
-            assert!(there || !reaches, "{pair:?}");
-        }
-        assert!(near(&[], 0.0, 1.0).is_empty());
-    }
-}

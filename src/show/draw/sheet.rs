@@ -206,23 +206,3 @@ fn hatching(corner: Point, width: f64, height: f64) -> Vec<Step> {
     });
     ends.flatten().collect()
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn hatching_stays_inside_and_rises() {
-        for (width, height) in [(12.0, 200.0), (300.0, 12.0), (5.0, 5.0), (0.0, 10.0)] {
-            let steps = hatching(Point(10.0, 20.0), width, height);
-            for pair in steps.chunks(2) {
-                let [Step::Move(low), Step::Line(high)] = pair else { panic!("pairs only") };
-                for p in [low, high] {
-                    assert!(p.0 >= 10.0 - 1e-9 && p.0 <= 10.0 + width + 1e-9);
-                    assert!(p.1 >= 20.0 - 1e-9 && p.1 <= 20.0 + height + 1e-9);
-                }
-                assert!((high.0 - low.0 - (low.1 - high.1)).abs() < 1e-9);
-            }
-        }
-    }
-}

@@ -3,7 +3,7 @@
 
 mod key;
 mod shape;
-mod view;
+pub mod view;
 
 pub use view::View;
 
@@ -270,21 +270,9 @@ impl<'a> Play<'a> {
 }
 
 /// At most `most` of `count` things, evenly chosen, first and last among them.
-fn spaced(count: usize, most: usize) -> Vec<usize> {
+pub fn spaced(count: usize, most: usize) -> Vec<usize> {
     if count <= most {
         return (0..count).collect();
     }
     (0..most).map(|k| k * (count - 1) / (most - 1)).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::spaced;
-
-    #[test]
-    fn what_is_chosen_is_even_and_has_both_ends() {
-        assert_eq!(spaced(3, 8), [0, 1, 2]);
-        assert_eq!(spaced(31, 4), [0, 10, 20, 30]);
-        assert_eq!(spaced(31, 2), [0, 30]);
-    }
 }

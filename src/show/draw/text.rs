@@ -71,31 +71,3 @@ pub(super) fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
     let mut cut = names::shortened(&[text], |text| width(text, size, bold) <= room);
     cut.pop().unwrap_or_default()
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_embedded_fonts_load() {
-        assert!(font(false).is_some() && font(true).is_some());
-    }
-
-    /// From the font's own tables: 2048 units an em, advance of zero 1171, of
-    /// a space 532, height of capitals 1462.
-    #[test]
-    fn widths_are_those_of_the_font() {
-        assert!((width("0000", 100.0, false) - 4.0 * 117_100.0 / 2048.0).abs() < 0.01);
-        assert!((width(" ", 100.0, false) - 53_200.0 / 2048.0).abs() < 0.01);
-        assert!(width("bold", 14.0, true) > width("bold", 14.0, false));
-    }
-
-    /// Capital E by the font's own tables: 1462 high, from 199 to 1016 of 2048.
-    #[test]
-    fn a_letter_stands_on_its_base_line_after_its_blank() {
-        let letters = letters("E", 2048.0, false);
-        let bounds = letters[0].px_bounds();
-        let seen = [bounds.min.x, bounds.max.x, bounds.min.y, bounds.max.y];
-        assert_eq!(seen, [199.0, 1016.0, -1462.0, 0.0]);
-    }
-}

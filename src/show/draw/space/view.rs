@@ -29,14 +29,15 @@ impl Default for View {
 /// Parallel projection: what is parallel stays so, and a length drawn in one
 /// direction is as long everywhere.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Eye {
+pub struct Eye {
     right: Vector3<f64>,
     up: Vector3<f64>,
     near: Vector3<f64>,
 }
 
 impl Eye {
-    pub(super) fn of(view: View) -> Eye {
+    /// The eye of a view.
+    pub fn of(view: View) -> Eye {
         let (sin_turn, cos_turn) = view.turn.to_radians().sin_cos();
         let (sin_tilt, cos_tilt) = view.tilt.to_radians().sin_cos();
         let toward = Vector3::new(-sin_turn, cos_turn, 0.0);
@@ -48,31 +49,32 @@ impl Eye {
     }
 
     /// A direction on the sheet, y down, still in mm.
-    pub(super) fn flat(&self, v: &Vector3<f64>) -> Point {
+    pub fn flat(&self, v: &Vector3<f64>) -> Point {
         Point(self.right.dot(v), -self.up.dot(v))
     }
 
     /// How near to the eye.
-    pub(super) fn depth(&self, v: &Vector3<f64>) -> f64 {
+    pub fn depth(&self, v: &Vector3<f64>) -> f64 {
         self.near.dot(v)
     }
 }
 
 /// A projection with its place and scale on the sheet.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Stage {
-    pub(super) eye: Eye,
+pub struct Stage {
+    /// The projection.
+    pub eye: Eye,
     /// Pixels a mm.
-    pub(super) scale: f64,
+    pub scale: f64,
     /// Where the frame's origin lies on the sheet.
     origin: Point,
     /// The lowest place on the sheet that is drawn on.
-    pub(super) bottom: f64,
+    pub bottom: f64,
 }
 
 impl Stage {
     /// The stage on which all `points` fit between two corners, centred along the sheet.
-    pub(super) fn fitting(eye: Eye, points: &[Point3<f64>], from: Point, to: Point) -> Stage {
+    pub fn fitting(eye: Eye, points: &[Point3<f64>], from: Point, to: Point) -> Stage {
         let flat: Vec<Point> = points.iter().map(|p| eye.flat(&p.coords)).collect();
         let range = |pick: fn(&Point) -> f64| {
             let values = || flat.iter().map(pick);
@@ -91,12 +93,12 @@ impl Stage {
     }
 
     /// Where a point of the joint's frame stands.
-    pub(super) fn at(&self, p: &Point3<f64>) -> Point {
+    pub fn at(&self, p: &Point3<f64>) -> Point {
         self.turned(&p.coords, self.origin)
     }
 
     /// Where a step from a place on the sheet leads.
-    pub(super) fn turned(&self, v: &Vector3<f64>, from: Point) -> Point {
+    pub fn turned(&self, v: &Vector3<f64>, from: Point) -> Point {
         let flat = self.eye.flat(v);
         Point(from.0 + self.scale * flat.0, from.1 + self.scale * flat.1)
     }
@@ -104,7 +106,7 @@ impl Stage {
 
 /// A smooth curve in space through points.
 #[derive(Debug, Clone)]
-pub(super) struct Line {
+pub struct Line {
     points: Vec<Point3<f64>>,
     /// A third of the way along the tangent to the next and from the last point,
     /// for each piece.
@@ -113,7 +115,7 @@ pub(super) struct Line {
 
 impl Line {
     /// Each coordinate a spline over the length of the polygon through the points.
-    pub(super) fn through(points: Vec<Point3<f64>>) -> Line {
+    pub fn through(points: Vec<Point3<f64>>) -> Line {
         let mut at = vec![0.0; points.len()];
         for i in 1..points.len() {
             at[i] = at[i - 1] + (points[i] - points[i - 1]).norm().max(1e-9);
@@ -131,19 +133,19 @@ impl Line {
     }
 
     /// The same with corners at the points and straight lines between.
-    pub(super) fn straight(points: Vec<Point3<f64>>) -> Line {
+    pub fn straight(points: Vec<Point3<f64>>) -> Line {
         let arms = points.windows(2).map(|p| [(p[1] - p[0]) / 3.0; 2]);
         Line { arms: arms.collect(), points }
     }
 
     /// The points that the curve meets.
-    pub(super) fn points(&self) -> &[Point3<f64>] {
+    pub fn points(&self) -> &[Point3<f64>] {
         &self.points
     }
 
     /// The curve on a stage. A cubic seen in parallel projection is a cubic, so
     /// nothing is lost.
-    pub(super) fn steps(&self, stage: &Stage) -> Vec<Step> {
+    pub fn steps(&self, stage: &Stage) -> Vec<Step> {
         let first = self.points.first().map(|p| Step::Move(stage.at(p)));
         first.into_iter().chain(self.onward(stage)).collect()
     }
@@ -156,7 +158,7 @@ impl Line {
     }
 
     /// The outline of the surface between this curve and another over the same stations.
-    pub(super) fn strip(&self, other: &Line, stage: &Stage) -> Vec<Step> {
+    pub fn strip(&self, other: &Line, stage: &Stage) -> Vec<Step> {
         let mut steps = self.steps(stage);
         let back: Vec<Step> = other.backward(stage).collect();
         steps.extend(other.points.last().map(|p| Step::Line(stage.at(p))));
@@ -170,54 +172,5 @@ impl Line {
             .zip(&self.arms)
             .rev()
             .map(|(p, [a, b])| Step::Cubic(stage.at(&(p[1] - b)), stage.at(&(p[0] + a)), stage.at(&p[0])))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_eye_sees_square_and_true() {
-        for (turn, tilt) in [(0.0, 0.0), (18.0, 42.0), (-70.0, 85.0), (180.0, 30.0)] {
-            let eye = Eye::of(View { turn, tilt });
-            let [a, b, c] = [eye.right, eye.up, eye.near];
-            for (u, v, dot) in [(a, a, 1.0), (b, b, 1.0), (c, c, 1.0), (a, b, 0.0), (b, c, 0.0), (c, a, 0.0)]
-            {
-                assert!((u.dot(&v) - dot).abs() < 1e-12);
-            }
-        }
-        let side = Eye::of(View { turn: 0.0, tilt: 0.0 });
-        assert_eq!(side.flat(&Vector3::x()), Point(1.0, 0.0));
-        assert_eq!(side.flat(&Vector3::z()), Point(0.0, -1.0));
-        assert!((side.depth(&Vector3::y()) - 1.0).abs() < 1e-12);
-        // From above, what is nearer to the maker is lower on the sheet.
-        let above = Eye::of(View { turn: 0.0, tilt: 90.0 }).flat(&Vector3::y());
-        assert!(above.0.abs() < 1e-12 && (above.1 - 1.0).abs() < 1e-12);
-    }
-
-    #[test]
-    fn a_stage_fits_and_keeps_to_its_corners() {
-        let points = [(0.0, 0.0, 0.0), (400.0, 30.0, 10.0), (200.0, -20.0, 150.0)];
-        let points = points.map(|(x, y, z)| Point3::new(x, y, z));
-        for view in [View::default(), View { turn: 60.0, tilt: 10.0 }] {
-            let stage = Stage::fitting(Eye::of(view), &points, Point(20.0, 50.0), Point(940.0, 350.0));
-            for p in points.map(|p| stage.at(&p)) {
-                assert!(p.0 >= 20.0 - 1e-9 && p.0 <= 940.0 + 1e-9, "{p:?}");
-                assert!(p.1 >= 50.0 - 1e-9 && p.1 <= 350.0 + 1e-9, "{p:?}");
-            }
-        }
-    }
-
-    /// On a helix the curve stays within a thousandth of its radius.
-    #[test]
-    fn a_line_follows_a_smooth_curve() {
-        let helix = |t: f64| Point3::new(50.0 * t, 100.0 * t.cos(), 100.0 * t.sin());
-        let line = Line::through((0..=20).map(|i| helix(0.15 * f64::from(i))).collect());
-        for (p, [a, b]) in line.points.windows(2).zip(&line.arms) {
-            let middle =
-                (p[0].coords + (p[0] + a).coords * 3.0 + (p[1] - b).coords * 3.0 + p[1].coords) / 8.0;
-            assert!((middle.y.hypot(middle.z) - 100.0).abs() < 0.1, "{middle}");
-        }
     }
 }
