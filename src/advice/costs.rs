@@ -24,15 +24,3 @@ impl Costs {
         (self.setting * settings + self.reading * readings + self.stroke * strokes) / 60.0
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// By hand: 2 rounds of 26 readings and 6 strokes are 120 + 416 + 120 s.
-    #[test]
-    fn minutes_are_settings_readings_and_strokes() {
-        let minutes = Costs::default().minutes(2.0, 52.0, 6.0);
-        assert!((minutes - 656.0 / 60.0).abs() < 1e-12);
-    }
-}

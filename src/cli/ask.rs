@@ -119,18 +119,3 @@ fn plain(input: &mut impl BufRead) -> io::Result<Option<String>> {
     }
     Ok(Some(String::from_utf8_lossy(&bytes).trim_start_matches('\u{feff}').trim().to_owned()))
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn lines_come_without_blanks_around_them_until_the_end() {
-        let mut input: &[u8] = b"\xef\xbb\xbf 0,35\r\n\nlast\xff";
-        let mut next = || plain(&mut input).expect("a slice can be read");
-        assert_eq!(next().as_deref(), Some("0,35"));
-        assert_eq!(next().as_deref(), Some(""));
-        assert_eq!(next().as_deref(), Some("last\u{fffd}"));
-        assert_eq!(next(), None);
-    }
-}

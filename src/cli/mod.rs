@@ -21,7 +21,7 @@ pub mod number;
 mod page;
 mod planed;
 mod practise;
-mod progress;
+pub mod progress;
 mod recover;
 mod report;
 mod screen;
@@ -128,20 +128,3 @@ Example:
 `ribwright COMMAND --help` shows an example of each command.";
 
 const NO_COMMAND: &str = "no command: `ribwright --help` lists them";
-
-#[cfg(test)]
-mod tests {
-    #[test]
-    fn the_command_line_is_sound() {
-        super::command().debug_assert();
-    }
-
-    #[test]
-    fn every_command_shows_an_example_on_the_demo_readings() {
-        for command in super::command().get_subcommands() {
-            let help = command.get_after_help().map(ToString::to_string).unwrap_or_default();
-            let example = format!("ribwright {}", command.get_name());
-            assert!(help.contains(&example) && help.contains("demo-readings"), "{example}");
-        }
-    }
-}

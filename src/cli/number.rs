@@ -54,22 +54,3 @@ pub(super) fn within(option: &str, value: f64, range: &Range, unit: Unit) -> Res
     let expected = range.in_words(unit);
     Err(Failure::wrong(format!("{option}: found {value}; expected {expected}. Next: {advice}.")))
 }
-
-#[cfg(test)]
-mod tests {
-    use super::number;
-
-    #[test]
-    fn a_comma_and_a_point_mean_the_same() {
-        for (text, value) in [("0,5", 0.5), ("0.5", 0.5), ("-1,25", -1.25), ("+3", 3.0), (",5", 0.5)] {
-            assert_eq!(number(text), Ok(value));
-        }
-    }
-
-    #[test]
-    fn what_cannot_be_read_exactly_is_refused() {
-        for text in ["1,000.5", "1.000,5", "1,2,3", "", "-", "nan", "inf", "1e3", "0,5mm", "--1"] {
-            assert!(number(text).is_err(), "{text}");
-        }
-    }
-}

@@ -113,25 +113,8 @@ fn write(text: &str) {
     let _ = stderr.write_all(text.as_bytes()).and_then(|()| stderr.flush());
 }
 
-fn line(done: usize, total: usize, what: &str) -> String {
+/// The bar as it is drawn, as wide at any step.
+pub fn line(done: usize, total: usize, what: &str) -> String {
     let full = COLUMNS * done / total.max(1);
     format!("[{}{}] {done} of {total} {what}", "=".repeat(full), " ".repeat(COLUMNS - full))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn only_long_work_is_announced() {
-        assert_eq!(long_work(MANY_ROUNDS - 1, 13), None);
-        assert!(long_work(50, 13).is_some_and(|line| line.starts_with("50 rounds at 13 stations")));
-    }
-
-    #[test]
-    fn the_bar_fills_and_stays_as_wide() {
-        assert_eq!(line(0, 8, "runs"), format!("[{}] 0 of 8 runs", " ".repeat(COLUMNS)));
-        assert_eq!(line(8, 8, "runs"), format!("[{}] 8 of 8 runs", "=".repeat(COLUMNS)));
-        assert_eq!(line(3, 8, "runs").len(), line(8, 8, "runs").len());
-    }
 }

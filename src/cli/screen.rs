@@ -51,6 +51,29 @@ impl Failure {
             other => Failure::wrong(other),
         }
     }
+
+    fn error(&self) -> &anyhow::Error {
+        match self {
+            Failure::Wrong(error) | Failure::Other(error) => error,
+        }
+    }
+
+    /// The message and its causes, each told once: many a message quotes its cause.
+    pub fn told(&self) -> String {
+        let causes = self.error().chain().skip(1).map(ToString::to_string);
+        causes.fold(self.error().to_string(), |told, cause| {
+            if told.contains(&cause) { told } else { format!("{told}: {cause}") }
+        })
+    }
+
+    /// Whether the reader of a pipe has gone, who has seen all it wanted.
+    pub fn is_closed_pipe(&self) -> bool {
+        self.error().chain().any(|cause| {
+            let io = cause.downcast_ref::<io::Error>().map(io::Error::kind);
+            let json = cause.downcast_ref::<serde_json::Error>().and_then(|e| e.io_error_kind());
+            io.or(json) == Some(io::ErrorKind::BrokenPipe)
+        })
+    }
 }
 
 impl<E: Into<anyhow::Error>> From<E> for Failure {
@@ -123,12 +146,12 @@ impl Screen {
     /// Tells what went wrong and returns the exit status. A reader that closed
     /// the pipe has seen all it wanted: no failure.
     pub(super) fn report(&self, failure: &Failure) -> ExitCode {
-        let (error, status) = match failure {
-            Failure::Other(error) if is_closed_pipe(error) => return ExitCode::SUCCESS,
-            Failure::Wrong(error) => (error, 2),
-            Failure::Other(error) => (error, 1),
+        let status = match failure {
+            Failure::Other(_) if failure.is_closed_pipe() => return ExitCode::SUCCESS,
+            Failure::Wrong(_) => 2,
+            Failure::Other(_) => 1,
         };
-        let told = message(HEAD, &told(error));
+        let told = message(HEAD, &failure.told());
         let rest = told.strip_prefix(HEAD.trim_end()).unwrap_or(&told);
         let _ = writeln!(self.error(), "{}{rest}", HEAD.trim_end().red().bold());
         ExitCode::from(status)
@@ -138,46 +161,9 @@ impl Screen {
 /// What stands before every failure.
 const HEAD: &str = "error: ";
 
-/// The message and its causes, each told once: many a message quotes its cause.
-fn told(error: &anyhow::Error) -> String {
-    error.chain().skip(1).map(ToString::to_string).fold(error.to_string(), |told, cause| {
-        if told.contains(&cause) { told } else { format!("{told}: {cause}") }
-    })
-}
-
-fn is_closed_pipe(error: &anyhow::Error) -> bool {
-    let closed = |kind| kind == io::ErrorKind::BrokenPipe;
-    error.chain().any(|cause| {
-        let io = cause.downcast_ref::<io::Error>().map(io::Error::kind);
-        let json = cause.downcast_ref::<serde_json::Error>().and_then(|e| e.io_error_kind());
-        io.or(json).is_some_and(closed)
-    })
-}
-
 /// Help, version, or what is wrong with the command line.
 pub(super) fn refuse(error: &clap::Error) -> ExitCode {
     // clap chooses the stream: help that was asked for goes to standard output.
     let _ = error.print();
     ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_cause_is_told_once() {
-        let cause = || io::Error::from(io::ErrorKind::PermissionDenied);
-        let quoted = JournalError::Io { file: "a".into(), source: cause() };
-        assert_eq!(told(&quoted.into()).matches("permission denied").count(), 1);
-        assert_eq!(told(&anyhow::Error::from(cause()).context("writing")), "writing: permission denied");
-    }
-
-    #[test]
-    fn a_closed_pipe_is_told_from_other_failures() {
-        let of = |kind: io::ErrorKind| anyhow::Error::from(io::Error::from(kind));
-        assert!(is_closed_pipe(&of(io::ErrorKind::BrokenPipe).context("writing")));
-        assert!(!is_closed_pipe(&of(io::ErrorKind::PermissionDenied)));
-        assert!(!is_closed_pipe(&anyhow::anyhow!("something else")));
-    }
 }

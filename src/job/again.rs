@@ -11,7 +11,7 @@ const COMMON: f64 = 0.5;
 impl Reading {
     /// All readings of a place in one setting as one: means, of numbers as of the ends of
     /// intervals.
-    pub(crate) fn joined(all: &[&Reading]) -> Reading {
+    pub fn joined(all: &[&Reading]) -> Reading {
         match all {
             [] => return Reading::default(),
             [only] => return (*only).clone(),
@@ -50,32 +50,4 @@ fn within(all: &[&Reading], of: Clearance) -> Option<Interval> {
     let mean = |end: fn(&Interval) -> f64| each.iter().map(end).sum::<f64>() / count;
     let any = all.iter().any(|r| r.within[of].is_some());
     any.then(|| Interval { low: mean(|i| i.low), high: mean(|i| i.high) })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Two readings whose errors share half their variance: the mean has three quarters of it.
-    #[test]
-    fn a_second_reading_says_less_than_the_first() {
-        let once = |overlap| Reading { overlap: Some(overlap), ..Reading::default() };
-        let both = Reading::joined(&[&once(-0.2), &once(-0.3)]);
-        assert!((both.overlap.unwrap_or(0.0) + 0.25).abs() < 1e-12);
-        assert!((both.error_share(Clearance::Gap).powi(2) - 0.75).abs() < 1e-12);
-        assert_eq!(both.error_share(Clearance::Lift), 1.0);
-        assert_eq!(both.count(), 2);
-    }
-
-    #[test]
-    fn intervals_of_one_place_are_averaged_by_their_ends() {
-        let told = |low, high| Reading {
-            lift: Some(0.0),
-            within: Clearances { lift: Some(Interval { low, high }), ..Clearances::default() },
-            ..Reading::default()
-        };
-        let both = Reading::joined(&[&told(0.1, 0.2), &told(0.15, f64::INFINITY)]);
-        assert_eq!(both.within.lift, Some(Interval { low: 0.125, high: f64::INFINITY }));
-        assert_eq!(both.lift, Some(0.125));
-    }
 }

@@ -201,16 +201,3 @@ pub fn documented() -> Vec<(&'static str, &'static str)> {
     }
     all
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_field_is_a_column_of_numbers() {
-        let has = |layout: &Layout, name| layout.column(name).is_some_and(|c| c.range().is_some());
-        assert!(GEOMETRY.iter().all(|f| has(&STATIONS, f.name) && has(&SINGLE, f.name)));
-        assert!(READINGS_AT.iter().all(|f| has(&READINGS, f.name) && has(&SINGLE, f.name)));
-        assert!(MARKED.iter().all(|f| has(&MARKS, f.name)));
-    }
-}

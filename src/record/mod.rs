@@ -45,6 +45,7 @@ pub use draft::{Draft, DraftEntry};
 pub use journal::{NewRound, NewStroke, add_round, add_round_as, add_strokes, add_strokes_to};
 pub use lost::{Lost, LostReading, LostRound, bring_back, keep_as_it_is, look_back, lost, or_lost};
 pub use refusal::JournalError;
+pub use today::date;
 pub use typed_round::{Step, TypedRound, at_station, steps};
 pub use typed_stroke::{stroke_example, typed_change, typed_stroke};
 pub use version::version;

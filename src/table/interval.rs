@@ -28,7 +28,7 @@ impl Interval {
 /// The texts of an interval's ends, of which one may be missing; `None` where a cell is none.
 /// `dashed`: a dash between two numbers with a decimal mark is one too. Without a mark it may be
 /// what a spreadsheet made of something else.
-pub(crate) fn ends(cell: &str, dashed: bool) -> Option<(Option<&str>, Option<&str>)> {
+pub fn ends(cell: &str, dashed: bool) -> Option<(Option<&str>, Option<&str>)> {
     let cell = cell.trim();
     if let Some(high) = cell.strip_prefix('<') {
         return Some((None, Some(high.trim())));
@@ -48,22 +48,4 @@ fn at_dash(cell: &str) -> Option<(&str, &str)> {
         digits.contains(['.', ',']) && digits.chars().all(|c| c.is_ascii_digit() || ".,".contains(c))
     };
     (number(pair.0) && number(pair.1)).then_some(pair)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn an_interval_is_told_from_a_number() {
-        assert_eq!(ends("0.10..0.15", false), Some((Some("0.10"), Some("0.15"))));
-        assert_eq!(ends("-0.15..-0.10", false), Some((Some("-0.15"), Some("-0.10"))));
-        assert_eq!(ends("< 0,05", false), Some((None, Some("0,05"))));
-        assert_eq!(ends(">0.5", false), Some((Some("0.5"), None)));
-        assert_eq!(ends("0,10 - 0,15", true), Some((Some("0,10"), Some("0,15"))));
-        for number in ["0.15", "-0.15", "1-2", "2026-01-02", "3-Jan", "0..", "1 3/32"] {
-            assert_eq!(ends(number, true), None, "{number}");
-        }
-        assert_eq!(ends("0.10-0.15", false), None);
-    }
 }

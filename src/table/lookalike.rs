@@ -43,24 +43,3 @@ fn is_invisible(c: char) -> bool {
         '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}'
         | '\u{2060}'..='\u{206f}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}')
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn names_that_look_alike_are_told_apart() {
-        let differ = |a, b| difference(a, b).unwrap_or_default();
-        assert!(differ("caf\u{e9}", "cafe\u{301}").contains("accented"));
-        assert!(differ("ne\u{200b}ck", "neck").starts_with("this one has an invisible character (U+200B)"));
-        assert!(differ("neck", "neck\u{feff}").starts_with("that one has an invisible character (U+FEFF)"));
-        assert!(differ("at\u{a0}tail", "at tail").contains("a blank of another kind (U+00A0)"));
-    }
-
-    #[test]
-    fn names_that_look_different_are_no_matter() {
-        for (a, b) in [("neck", "neck"), ("neck", "Neck"), ("cafe", "caf\u{e9}"), ("1", "2")] {
-            assert_eq!(difference(a, b), None, "{a} {b}");
-        }
-    }
-}

@@ -7,7 +7,7 @@ pub(crate) mod decode;
 mod dialect;
 pub(crate) mod file;
 pub(crate) mod grid;
-pub(crate) mod interval;
+pub mod interval;
 pub(crate) mod layout;
 pub(crate) mod lookalike;
 mod marks;
@@ -24,7 +24,7 @@ pub(crate) mod typed;
 mod unit;
 pub(crate) mod unreadable;
 
-pub use decode::{Charset, Encoding};
+pub use decode::{Charset, Encoding, decode, encode};
 pub use dialect::{Decimal, Delimiter, Dialect, LineEnd};
 pub use interval::Interval;
 pub use misnamed::misnamed;

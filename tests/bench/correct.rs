@@ -160,3 +160,19 @@ fn what_can_not_be_is_refused_and_the_later_of_two_is_told() {
     correct(&known, lift(0.3)).expect("corrected");
     assert!(matches!(correct(&known, lift(0.3)), Err(JournalError::Overtaken(..))));
 }
+
+/// Days since 1970 as every system's clock counts them (POSIX, seconds since the epoch).
+#[test]
+fn days_are_dates() {
+    for (days, text) in [
+        (0, "1970-01-01"),
+        (59, "1970-03-01"),
+        (11_016, "2000-02-29"),
+        (11_017, "2000-03-01"),
+        (20_783, "2026-11-26"),
+        (47_540, "2100-02-28"),
+        (47_541, "2100-03-01"),
+    ] {
+        assert_eq!(record::date(days), text);
+    }
+}

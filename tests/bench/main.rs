@@ -1,6 +1,7 @@
 //! Work at the bench: readings and strokes typed, kept and planed, the practice bench, and
 //! the lessons.
 
+mod command_line;
 mod correct;
 mod enter;
 mod history;

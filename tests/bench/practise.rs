@@ -226,3 +226,10 @@ fn spare_width_is_kept_whatever_is_stated_wrongly() {
         }
     }
 }
+
+/// By hand: 2 rounds of 26 readings and 6 strokes are 120 + 416 + 120 s.
+#[test]
+fn minutes_are_settings_readings_and_strokes() {
+    let minutes = ribwright::advice::Costs::default().minutes(2.0, 52.0, 6.0);
+    assert!((minutes - 656.0 / 60.0).abs() < 1e-12);
+}

@@ -289,3 +289,56 @@ fn programs_are_told_in_millimetres() {
     let both = recover(dir.path(), &["--yes", "--accept"], &[]);
     assert_eq!(both.code, Some(2));
 }
+
+/// FNV-1a with 64 bits, written out anew from RFC 9923.
+fn fnv_1a(text: &str) -> String {
+    let mut sum = 14_695_981_039_346_656_037_u64;
+    for byte in text.bytes() {
+        sum = (sum ^ u64::from(byte)).wrapping_mul(1_099_511_628_211);
+    }
+    format!("{sum:016x}")
+}
+
+/// Test vectors of FNV-1a, 64 bits (published with the function; from memory).
+#[test]
+fn the_sum_is_the_published_one() {
+    for (text, told) in [("", "cbf29ce484222325"), ("a", "af63dc4c8601ec8c"), ("foobar", "85944171f73967e8")]
+    {
+        assert_eq!(fnv_1a(text), told);
+    }
+    let (dir, _) = twice();
+    let log = text(dir.path(), LOG);
+    let (object, sum) = log.trim_end().rsplit_once(",\"sum\":\"").expect("a sum");
+    assert_eq!(sum, format!("{}\"}}", fnv_1a(&format!("{object}}}"))));
+}
+
+#[test]
+fn a_line_comes_back_and_no_other_does() {
+    let plane = ribwright::job::Plane { name: "long}".into(), ..Default::default() };
+    let dir = folder(&Job { planes: vec![plane], ..job() });
+    let stroke = record::NewStroke {
+        plane: "long}".into(),
+        from: "1".into(),
+        to: "5".into(),
+        count: 2,
+        shaving: None,
+        note: None,
+    };
+    record::add_strokes(dir.path(), 1, std::slice::from_ref(&stroke)).expect("added");
+    fs::remove_file(dir.path().join("strokes.csv")).expect("removed");
+    let job = read(dir.path());
+    let lost = || record::lost(dir.path(), &job);
+    assert_eq!(lost().rounds[0].strokes, [stroke]);
+    let log = fs::read(dir.path().join(LOG)).expect("read");
+    let no_line = |bytes: &[u8]| {
+        fs::write(dir.path().join(LOG), bytes).expect("written");
+        let lost = lost();
+        lost.rounds.is_empty() && lost.unreadable == [1]
+    };
+    for i in 0..log.len() - 1 {
+        let mut other = log.clone();
+        other[i] ^= 1;
+        assert!(no_line(&other), "byte {i}");
+        assert!(i == 0 || no_line(&[&log[..i], b"\n"].concat()), "cut at {i}");
+    }
+}

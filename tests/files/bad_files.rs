@@ -727,6 +727,12 @@ fn rows_are_counted_with_sep_line_blank_rows_and_quoted_line_ends() {
         "sep=,\n\nround,station,against,overlap,note\n1,1,line,0.1,\"two\nlines\"\n\n1,2,line,wrong,\n";
     let found = problems(&[("readings.csv", text.as_bytes())]);
     assert_eq!(found[0].row, Some(6), "{found:?}");
+    // A quote inside a cell, blanks around one, CR before CRLF: a blank row.
+    let text =
+        "station,along,width,bevel,note\r\n\"say \"\"so\"\"\",0, 12 ,6,\"two\nlines\" \r\r\n2,120,wrong,6,\n";
+    let found = problems(&[("stations.csv", text.as_bytes()), ("readings.csv", b""), ("strokes.csv", b"")]);
+    let wrong = found.iter().find(|p| p.found.as_deref() == Some("wrong")).expect("told");
+    assert_eq!(wrong.row, Some(4), "{found:?}");
 }
 
 #[test]
@@ -736,8 +742,16 @@ fn fractions_that_became_dates_are_named_as_that() {
         ("Nov 32", "probably 11/32"),
         ("11-Mar", "probably a fraction"),
         ("2026-11-32", "probably 11/32"),
+        ("Nov-32", "probably 11/32"),
         ("11.03.2026", "probably a fraction"),
         ("3/16/2026", "probably 3/16"),
+        ("05. Mrz", "probably a fraction"),
+        ("01/02/2026", "probably 1/2"),
+        ("8-déc", "probably a fraction"),
+        ("2026-03-16", "probably 3/16"),
+        ("3/1/1932", "probably a fraction"),
+        ("Nov-1932", "probably 11/32"),
+        ("2026-03-16 00:00:00", "probably 3/16"),
     ] {
         let readings = format!("round,station,against,overlap\n1,1,line,{cell}\n");
         let stations = "station,along,width,bevel\n1,0,1/2,6\n2,5,1 1/4,6\n3,12,3/4,6\n";

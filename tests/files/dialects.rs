@@ -209,6 +209,14 @@ fn a_single_table_is_round_one_against_the_line() {
 }
 
 #[test]
+fn a_single_table_may_hold_gaps_and_seats() {
+    let job = single("station,along,width,bevel,gap,seat\n1,0,12.5,6,-0.435,0.1\n2,300,30,6,0.2,\n")
+        .expect("a single table");
+    let [first, second] = &job.rounds[0].readings[..] else { panic!("two stations") };
+    assert_eq!((first.overlap, first.seat, second.overlap), (Some(0.435), Some(0.1), Some(-0.2)));
+}
+
+#[test]
 fn a_single_table_holds_several_rounds() {
     let table = "round,station,against,along,width,bevel,overlap\n1,a,line,0,12,6,0.5\n1,b,line,300,30,6,0.25\n\
         2,a,neighbour,0,12,6,-0.1\n2,b,neighbour,,,,0\n";

@@ -3,7 +3,8 @@
 use std::fs;
 
 use ribwright::advice::{Options, advise_and_show};
-use ribwright::job::{self, Interval, Job};
+use ribwright::job::{self, Clearance, Clearances, Interval, Job, Reading};
+use ribwright::table::interval::ends;
 
 const STATIONS: &str = "station,along,width,bevel,rise\n1,0,20,6,0\n2,60,24,6,50\n3,120,27,6,80\n4,180,28,6,90\n\
                         5,240,27,6,80\n6,300,24,6,50\n7,360,20,6,0\n";
@@ -96,4 +97,40 @@ fn where_it_bears_there_is_no_gap_and_a_repeat_is_numbered() {
     assert_eq!((readings[3].again.gap, readings[3].again.lift, readings[3].count()), (1, 0, 3));
     let same = format!("{head}1,4,neighbour,0.3,0.1,,1\n1,4,neighbour,0.4,,,1\n");
     assert!(read(&same, "").expect_err("twice").contains("row 2 has the same"));
+}
+
+#[test]
+fn an_interval_is_told_from_a_number() {
+    assert_eq!(ends("0.10..0.15", false), Some((Some("0.10"), Some("0.15"))));
+    assert_eq!(ends("-0.15..-0.10", false), Some((Some("-0.15"), Some("-0.10"))));
+    assert_eq!(ends("< 0,05", false), Some((None, Some("0,05"))));
+    assert_eq!(ends(">0.5", false), Some((Some("0.5"), None)));
+    assert_eq!(ends("0,10 - 0,15", true), Some((Some("0,10"), Some("0,15"))));
+    for number in ["0.15", "-0.15", "1-2", "2026-01-02", "3-Jan", "0..", "1 3/32"] {
+        assert_eq!(ends(number, true), None, "{number}");
+    }
+    assert_eq!(ends("0.10-0.15", false), None);
+}
+
+/// Two readings whose errors share half their variance: the mean has three quarters of it.
+#[test]
+fn a_second_reading_says_less_than_the_first() {
+    let once = |overlap| Reading { overlap: Some(overlap), ..Reading::default() };
+    let both = Reading::joined(&[&once(-0.2), &once(-0.3)]);
+    assert!((both.overlap.unwrap_or(0.0) + 0.25).abs() < 1e-12);
+    assert!((both.error_share(Clearance::Gap).powi(2) - 0.75).abs() < 1e-12);
+    assert_eq!(both.error_share(Clearance::Lift), 1.0);
+    assert_eq!(both.count(), 2);
+}
+
+#[test]
+fn intervals_of_one_place_are_averaged_by_their_ends() {
+    let told = |low, high| Reading {
+        lift: Some(0.0),
+        within: Clearances { lift: Some(Interval { low, high }), ..Clearances::default() },
+        ..Reading::default()
+    };
+    let both = Reading::joined(&[&told(0.1, 0.2), &told(0.15, f64::INFINITY)]);
+    assert_eq!(both.within.lift, Some(Interval { low: 0.125, high: f64::INFINITY }));
+    assert_eq!(both.lift, Some(0.125));
 }

@@ -25,13 +25,13 @@ prop_compose! {
     fn station(unit: Unit)(
         name in name(), width in steps(50..700, 100.0), bevel in steps(-9000..45000, 1000.0),
         rise in steps(-1000..10_000, 1000.0), outer in steps(-45000..90000, 1000.0),
-        out in steps(-900..900, 1000.0), step in steps(4000..6000, 1000.0),
+        inner in steps(-45000..45000, 1000.0), out in steps(-900..900, 1000.0), step in steps(4000..6000, 1000.0),
     ) -> Station {
         // Kept on the file's grid and converted as the reader does.
         let mm = |v: f64| v * unit.mm();
         Station {
             name, along: step, width: mm(width), bevel: bevel.to_radians(), rise: Some(mm(rise)),
-            outer_bevel: Some(outer.to_radians()), inner_bevel: None, out_of_plane: Some(mm(out)),
+            outer_bevel: Some(outer.to_radians()), inner_bevel: Some(inner.to_radians()), out_of_plane: Some(mm(out)),
         }
     }
 }
@@ -84,11 +84,14 @@ fn unique<T>(list: Vec<T>, key: fn(&T) -> &String) -> Vec<T> {
 }
 
 fn job_in(unit: Unit) -> impl Strategy<Value = Job> {
-    let parts = (vec(station(unit), 2..6), vec(plane(), 1..3), option::of("[^\\p{Cc}]{0,12}"), any::<bool>());
-    parts.prop_flat_map(move |(stations, planes, title, arc)| {
+    let title = option::of("[^\\p{Cc}]{0,12}");
+    let parts = (vec(station(unit), 2..6), vec(plane(), 1..3), title, any::<bool>(), any::<bool>());
+    parts.prop_flat_map(move |(stations, planes, title, arc, leant)| {
         let (mut stations, planes) = (unique(stations, |s| &s.name), unique(planes, |p| &p.name));
         let mut steps = 0;
         for station in &mut stations {
+            // Leans are told at every station or at none.
+            station.inner_bevel = station.inner_bevel.filter(|_| leant);
             steps += (station.along * 1000.0).round() as i32;
             station.along = f64::from(steps) / 1000.0 * if unit == Unit::Mm { 30.0 } else { 1.0 };
             station.along = if unit == Unit::Mm { station.along.round() } else { station.along * unit.mm() };

@@ -80,3 +80,17 @@ fn colour_can_be_forced_and_forbidden() {
     assert!(colour("always").contains('\u{1b}'));
     assert!(!colour("never").contains('\u{1b}'));
 }
+
+#[test]
+fn the_command_line_is_sound() {
+    ribwright::cli::command().debug_assert();
+}
+
+#[test]
+fn every_command_shows_an_example_on_the_demo_readings() {
+    for command in ribwright::cli::command().get_subcommands() {
+        let help = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+        let example = format!("ribwright {}", command.get_name());
+        assert!(help.contains(&example) && help.contains("demo-readings"), "{example}");
+    }
+}

@@ -45,10 +45,22 @@ fn every_room_is_listed() {
     assert_eq!(listed, built);
 }
 
-/// The code of a file: no comments, and nothing from its unit tests on.
+/// Tests in the library would have it compiled twice; `Cargo.toml` would leave them out.
+#[test]
+fn no_test_stands_in_the_library() {
+    let rust: Vec<PathBuf> =
+        files("").into_iter().filter(|f| f.extension().is_some_and(|e| e == "rs")).collect();
+    assert!(rust.len() > 200, "all of it");
+    for file in rust {
+        let source = fs::read_to_string(&file).expect("readable");
+        assert!(!source.contains("cfg(test)") && !source.contains("#[test]"), "{}", file.display());
+    }
+    assert!(text("Cargo.toml").contains("[lib]\ntest = false\ndoctest = true\n"));
+}
+
+/// The code of a file: no comments.
 fn code(file: &Path) -> String {
     let source = fs::read_to_string(file).expect("readable");
-    let source = source.split("#[cfg(test)]").next().unwrap_or_default();
     source.lines().filter(|l| !l.trim_start().starts_with("//")).map(|l| format!("{l}\n")).collect()
 }
 

@@ -1,5 +1,6 @@
 //! A rib at rest: what carries it holds the push, and nothing passes through anything.
 
+use ribwright::job::{Job, Mold};
 use ribwright::joint::{Clearances, Joint, Pose};
 use ribwright::seat::{Push, seat};
 
@@ -46,5 +47,21 @@ fn a_rib_at_rest_touches_where_it_bears() {
     let mut push = Push::around(&joint, &EDGE, &SPRING, rest.pose).expect("at rest");
     for (again, c) in push.rest(&EDGE, &SPRING).expect("at rest").iter().zip(&rest.clearances) {
         assert!((again.gap - c.gap).abs() < 1e-4 && (again.lift - c.lift).abs() < 1e-4);
+    }
+}
+
+/// The lever rule of a straight edge: a bump h at the distance c from the
+/// bearing end opens h L/c at the other end (similar triangles; no source).
+#[test]
+fn a_bump_on_a_straight_edge_opens_its_height_times_the_length_over_its_arm() {
+    for (at, length, bump) in [(1, 300.0, 0.1), (3, 500.0, 0.4), (4, 400.0, 0.2), (5, 400.0, 0.2)] {
+        let stations = evenly(13, length / 12.0, |_| 0.0);
+        let joint = Joint::of(&Job { mold: Mold::Faceted, stations, ..Job::default() });
+        let mut edge = [0.0; 13];
+        edge[at] = bump;
+        let rest = seat(&joint, &edge, &[0.0; 13], Pose::default()).expect("at rest");
+        let opened = rest.clearances.iter().map(|c| c.gap).fold(0.0, f64::max);
+        let arm = length * (12 - at) as f64 / 12.0;
+        assert!((opened - bump * length / arm).abs() < 1e-4, "at {at}: {opened}");
     }
 }

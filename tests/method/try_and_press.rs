@@ -278,3 +278,42 @@ fn a_general_or_mistyped_name_finds_the_known_woods() {
         assert!(Wood::like(unknown).is_empty(), "{unknown}");
     }
 }
+
+/// The demo joint with other names of its first stations.
+fn named(names: &[&str]) -> tempfile::TempDir {
+    let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(PLAIN);
+    let mut job = ribwright::job::read(&demo).unwrap();
+    job.stations.iter_mut().zip(names).for_each(|(s, name)| s.name = (*name).to_owned());
+    let dir = tempfile::tempdir().unwrap();
+    ribwright::record::write_folder(&job, dir.path()).unwrap();
+    dir
+}
+
+#[test]
+fn stations_go_by_the_makers_names_and_cuts_add_up() {
+    let dir = named(&["neck", "a-1", "a-2", "tail: end"]);
+    let mut arguments = vec![dir.path().to_str().unwrap(), "--json"];
+    for take in ["a-1:0,1", "neck-a-2:0.05", "tail: end:0.2", "a-2-a-1:0.01"] {
+        arguments.extend(["--take", take]);
+    }
+    let answer: Value = serde_json::from_slice(&run(&arguments).stdout).unwrap();
+    let taken = |i: usize| answer["stations"][i]["take_mm"].as_f64().unwrap();
+    assert_eq!([0, 1, 2, 3, 4].map(taken), [0.05, 0.16, 0.06, 0.2, 0.0]);
+}
+
+#[test]
+fn what_can_be_read_in_two_ways_is_sent_back() {
+    let dir = named(&["1", "2", "1-2"]);
+    for (take, says) in [
+        ("1-2:0.1", "also a run"),
+        ("3:0.1", "stations are 1, 2, 1-2"),
+        ("1:0", "above 0"),
+        ("1:-0.1", "above 0"),
+        ("1:a", "no number"),
+        ("1", "such as 6:0.1"),
+    ] {
+        let output = run(&[dir.path().to_str().unwrap(), "--take", take]);
+        let error = String::from_utf8_lossy(&output.stderr).replace("\n       ", " ");
+        assert!(output.status.code() == Some(2) && error.contains(says), "{take}: {error}");
+    }
+}

@@ -159,7 +159,8 @@ fn only_joints_of_the_folder_are_served() {
     let joints = dir.path().join("joints");
     for name in [".hidden", "a b"] {
         std::fs::create_dir(joints.join(name)).expect("made");
-        std::fs::copy(joints.join("02/stations.csv"), joints.join(name).join("stations.csv")).expect("copied");
+        std::fs::copy(joints.join("02/stations.csv"), joints.join(name).join("stations.csv"))
+            .expect("copied");
     }
     std::os::unix::fs::symlink(outside.path(), joints.join("97")).expect("a link");
     std::os::unix::fs::symlink(joints.join("02"), joints.join("98")).expect("a link");
@@ -169,8 +170,19 @@ fn only_joints_of_the_folder_are_served() {
         assert_eq!(status(name), 200, "{name}");
     }
     for name in [
-        "..", ".", "01%2f..", "..%2f..", "%2e%2e%2f%2e%2e", "%2fetc", ".hidden", "99", "joints", "01%2f", "a%20b",
-        "01%00", "97",
+        "..",
+        ".",
+        "01%2f..",
+        "..%2f..",
+        "%2e%2e%2f%2e%2e",
+        "%2fetc",
+        ".hidden",
+        "99",
+        "joints",
+        "01%2f",
+        "a%20b",
+        "01%00",
+        "97",
     ] {
         assert!([400, 404].contains(&status(name)), "{name}: {}", status(name));
     }

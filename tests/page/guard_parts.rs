@@ -64,10 +64,7 @@ fn after_five_wrong_codes_even_the_right_one_waits_a_minute() {
     }
     let soon = start + Duration::from_secs(59);
     assert_eq!(access.give(&code, PHONE, soon), Ok(Tried::TooMany(Duration::from_secs(1))));
-    assert!(
-        matches!(access.give(&code, OTHER, soon), Ok(Tried::Right(_))),
-        "another device need not wait"
-    );
+    assert!(matches!(access.give(&code, OTHER, soon), Ok(Tried::Right(_))), "another device need not wait");
     assert!(matches!(access.give(&code, PHONE, start + Duration::from_secs(60)), Ok(Tried::Right(_))));
 }
 

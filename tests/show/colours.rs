@@ -136,9 +136,7 @@ fn night(day: Colour) -> [f64; 3] {
 #[test]
 fn lines_and_words_stand_out_in_the_dark() {
     assert!(contrast(night(INK), night(PAPER)) > 7.0);
-    for look in
-        LOOKS.iter().filter(|l| !["guide", "section", "end-point", "after-point"].contains(&l.name))
-    {
+    for look in LOOKS.iter().filter(|l| !["guide", "section", "end-point", "after-point"].contains(&l.name)) {
         for pen in [look.pen, look.hatch].into_iter().flatten() {
             let ratio = contrast(night(pen.colour), night(PAPER));
             assert!(ratio > 4.5 || pen.colour == PAPER, "{}: {ratio}", look.name);

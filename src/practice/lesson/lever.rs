@@ -169,19 +169,3 @@ fn levers(lesson: &Lesson) -> Result<String, Failure> {
         said.join("; ")
     ))
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// The lever rule of a straight edge: a bump h at the distance c from the
-    /// bearing end opens h L/c at the other end (similar triangles; no source).
-    #[test]
-    fn a_bump_on_a_straight_edge_opens_its_height_times_the_length_over_its_arm() {
-        for (at, length, bump) in [(1, 300.0, 0.1), (3, 500.0, 0.4), (4, 400.0, 0.2), (5, 400.0, 0.2)] {
-            let arm = length * (12 - at) as f64 / 12.0;
-            let opened = opened(length, bump, at).expect("seated");
-            assert!((opened - bump * length / arm).abs() < 1e-4, "at {at}: {opened}");
-        }
-    }
-}
