@@ -210,7 +210,7 @@ fn what_comes_next_can_be_copied_whole_and_works() {
     let marks = run(&["mark", at(&bowl.join("joints/01"))], "");
     assert!(words(&marks).contains("ribwright mark --enter '"), "{}", words(&marks));
     // After a round: the joint is in work, or its next step is told.
-    let read = run(&["enter", at(&bowl.join("joints/01"))], &format!("n\n{}y\n", "-0.3\n0.1\n".repeat(4)));
+    let read = run(&["enter", at(&bowl.join("joints/01"))], &format!("n\n{}y\n", "0.3\n0.1\n".repeat(4)));
     assert_eq!(read.status.code(), Some(0), "{}", words(&read));
     let output = text(&run(&["bowl", at(&bowl)], "").stdout);
     assert!(
