@@ -6,11 +6,12 @@ use crate::seat::press::closing_force;
 
 use super::ground::Ground;
 use super::plausible;
-use super::words::widest;
 use super::work::{self, Working, thinnest_shaving};
 
 /// Readings that miss the estimate by this many times their stated errors contradict each other.
 const CONTRADICTION: f64 = 2.5;
+/// A lift this many standard deviations over its tolerance is held to be certain.
+const CERTAIN: f64 = 2.0;
 /// Rounds in a row without a stroke after which more reading won't help.
 const PATIENCE: usize = 2;
 
@@ -105,11 +106,12 @@ fn spare_used(job: &Job, w: &Working) -> Option<Ground> {
     Some(Ground::SpareUsed { station, spare })
 }
 
-/// A lift beyond its tolerance for certain after any slice, where no gap is left to plane for.
+/// A lift beyond its tolerance for certain after any slice, where gaps are likelier closed than
+/// not, so that there is nothing to plane for.
 fn lift_stays(job: &Job, w: &Working) -> Option<Ground> {
     pushed_home(job)?;
-    let (_, gap) = widest(w.now.clearances.iter().map(|c| c.gap));
     let (station, lift) = w.lift_left(job)?;
-    let certain = lift - w.fit.spring_sd[station] > job.tolerance.lift;
-    (certain && gap <= job.tolerance.gap).then_some(Ground::LiftStays { station, lift })
+    let certain = lift - CERTAIN * w.fit.spring_sd[station] > job.tolerance.lift;
+    let closed = w.chances.fitted(job.tolerance.gap, f64::INFINITY) > 0.5;
+    (certain && (closed || w.plan.strokes.is_empty())).then_some(Ground::LiftStays { station, lift })
 }

@@ -4,6 +4,7 @@ use crate::fit::Doubt;
 use crate::job::{Against, Job, Unit};
 use crate::joint::Clearance;
 use crate::seat::{self, Leverage};
+use crate::strokes::BEYOND;
 
 use super::ground::Ground;
 use super::words::{
@@ -186,8 +187,11 @@ fn obstacle(job: &Job, w: &Working) -> String {
         return "everything that was read is within tolerance, so a second reading tells more than a stroke"
             .into();
     }
-    if wanted < 0.5 * shaving {
-        format!("less than half a shaving is wanted anywhere (the thinnest is {})", job.unit.say(shaving))
+    if wanted < (1.0 - BEYOND) * shaving {
+        format!(
+            "less than two thirds of a shaving are wanted anywhere (the thinnest is {})",
+            job.unit.say(shaving)
+        )
     } else {
         format!(
             "{} is wanted at station {}, but the readings don't yet make a whole shaving there safe",

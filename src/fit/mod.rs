@@ -38,6 +38,7 @@ mod evidence;
 pub mod field;
 mod forms;
 mod observation;
+mod own;
 mod posterior;
 pub mod prior;
 mod result;

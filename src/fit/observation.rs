@@ -99,6 +99,9 @@ const HELD_DOWN: f64 = 0.05;
 const CLEAR: f64 = 2.0;
 /// Leaves nearer to what was read than this are the same, mm.
 const SAME_LEAF: f64 = 1e-3;
+/// A reading under this many standard deviations is between 'nothing' and itself: else a hair's
+/// breadth read, or not, would move the estimate by a jump.
+const NOTHING: f64 = 0.25;
 
 /// What a joint's observations are made of.
 #[derive(Debug, Clone, Copy)]
@@ -191,9 +194,12 @@ impl Data<'_> {
         let read = if signed { reading.clearance(of) } else { self.felt(reading, of, sd) };
         match (read, self.within(reading, of, read, signed)) {
             (Some(_), Some(within)) => Some(Likelihood::interval(within, sd, blur)),
-            (Some(value), _) if value <= 0.0 && !signed => {
+            (Some(value), _) if value < NOTHING * sd && !signed => {
                 let (centre, width) = ZERO_READING;
-                Some(Likelihood::number(centre * sd, width * sd, blur))
+                let nothing = 1.0 - value.max(0.0) / (NOTHING * sd);
+                let (value, sd) =
+                    (value.max(0.0) + nothing * centre * sd, sd * (1.0 + nothing * (width - 1.0)));
+                Some(Likelihood::number(value, sd, blur))
             }
             (Some(value), _) => Some(Likelihood::number(value, sd, blur)),
             (None, _) if of == Clearance::Seat => {

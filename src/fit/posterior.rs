@@ -48,6 +48,8 @@ pub struct Weighed<'a> {
     pub weights: &'a [f64],
     /// The bounds' terms.
     pub terms: &'a [Term],
+    /// Standard deviations of the places' own springs beforehand, in the order of [`Unknowns::own`], mm.
+    pub own: &'a [f64],
 }
 
 impl Weighed<'_> {
@@ -119,6 +121,10 @@ impl Weighed<'_> {
         let mut log_determinant = 0.0;
         for (place, field) in self.unknowns.fields(amplitudes) {
             log_determinant += field.add_prior(information, arc, size, place);
+        }
+        for (own, sd) in self.unknowns.own().zip(self.own) {
+            information.add(&own, 0.0, 1.0 / (sd * sd));
+            log_determinant -= 2.0 * sd.ln();
         }
         let sizes = self.unknowns.border_sizes(amplitudes, self.prior);
         for (place, sd) in sizes.iter().enumerate() {

@@ -11,6 +11,8 @@ pub struct Amplitudes {
     pub waves: Field,
     /// The rib's spring.
     pub spring: Field,
+    /// The spring of a place's own at most places, see [`super::own`].
+    pub own: f64,
     /// The line's error.
     pub line: Field,
     /// Size of the gentle curve.
@@ -28,6 +30,7 @@ impl Default for Amplitudes {
         Amplitudes {
             waves: Field { amplitude: 0.15, length: 90.0 },
             spring: Field { amplitude: 0.06, length: 200.0 },
+            own: 0.01,
             line: Field { amplitude: 1.0, length: 200.0 },
             curve: 0.5,
             errors: 1.0,
@@ -60,7 +63,7 @@ pub struct Prior {
 impl Default for Prior {
     fn default() -> Self {
         let amplitudes = Amplitudes::default();
-        Prior { amplitudes, spread: [0.55, 0.7, 0.25], planes: Vec::new(), outlier: 4.5 }
+        Prior { amplitudes, spread: [0.3, 0.7, 0.25], planes: Vec::new(), outlier: 4.5 }
     }
 }
 
@@ -97,6 +100,7 @@ impl Prior {
         amplitudes.pose = 1e-3;
         amplitudes.line.amplitude = 1e-3;
         amplitudes.spring.amplitude = 1e-3;
+        amplitudes.own = 1e-3;
         Prior { amplitudes, outlier, ..usual }
     }
 }

@@ -5,11 +5,12 @@
 //! bounds to where the estimate says, until nothing moves any more.
 
 use crate::joint::{Clearances, Pose};
-use crate::maths::information::Estimate;
+use crate::maths::information::{Covariance, Estimate};
 
 use super::bearings;
 use super::bound::{self, Stride, Term};
 use super::observation::{Data, Observation};
+use super::own;
 use super::posterior::{NoEstimate, Weighed};
 use super::prior::{Amplitudes, Prior};
 use super::unknowns::Unknowns;
@@ -25,8 +26,9 @@ pub struct Schedule {
 
 /// From no pose at all: bearings are looked for once poses are rough, and once more.
 pub const ROUGH: Schedule = Schedule { most: 8, bearings: &[2, 5] };
-/// From a rough estimate until nothing moves, a dozen steps as a rule, bearings looked for at once.
-pub const FINE: Schedule = Schedule { most: 25, bearings: &[0] };
+/// From a rough estimate until nothing moves, a dozen steps as a rule, bearings looked for at once;
+/// a spring of a place's own that is in doubt takes longer.
+pub const FINE: Schedule = Schedule { most: 80, bearings: &[0] };
 
 /// A reading this many standard deviations off is weighed down.
 const DOUBT: f64 = 2.5;
@@ -58,6 +60,8 @@ pub struct Settling<'a> {
     pub carried: Vec<Vec<Clearances>>,
     /// Weight of each reading, 1 but for doubted ones.
     weights: Vec<f64>,
+    /// Standard deviations of the places' own springs, mm.
+    own: Vec<f64>,
     /// Each reading's distance from what all the others say, in standard deviations.
     pub surprise: Vec<f64>,
 }
@@ -67,10 +71,12 @@ impl<'a> Settling<'a> {
     pub fn new(data: Data<'a>, prior: &'a Prior) -> Settling<'a> {
         let (rounds, stations) = (data.job.rounds.len(), data.joint.len());
         let count = 3 * rounds * stations;
+        let unknowns = Unknowns::of(data.job, data.joint, data.taken, false, prior);
         Settling {
+            own: vec![own::widest(&prior.amplitudes); unknowns.own().count()],
             data,
             prior,
-            unknowns: Unknowns::of(data.job, data.joint, data.taken, false, prior),
+            unknowns,
             amplitudes: prior.amplitudes,
             poses: vec![Pose::default(); rounds],
             observations: Vec::new(),
@@ -106,7 +112,9 @@ impl<'a> Settling<'a> {
         for k in 0..schedule.most {
             self.look();
             let estimate = self.solve()?;
-            let moved = self.move_poses(&estimate).max(self.bound(&estimate));
+            let covariance = estimate.covariance();
+            let bounds = self.bound(&estimate, &covariance).max(self.narrow(&estimate, &covariance));
+            let moved = self.move_poses(&estimate).max(bounds);
             if schedule.bearings.contains(&k) {
                 self.carried = bearings::carried(&self.data, &self.unknowns, &estimate, &self.poses);
                 self.stride = Stride::default();
@@ -136,6 +144,7 @@ impl<'a> Settling<'a> {
             observations: &self.observations,
             weights: &self.weights,
             terms: &self.terms,
+            own: &self.own,
         }
     }
 
@@ -157,8 +166,7 @@ impl<'a> Settling<'a> {
 
     /// Updates the terms of clearances that can't be negative, and the doubts
     /// about single readings; returns the largest move of a bound's mean, mm.
-    fn bound(&mut self, estimate: &Estimate) -> f64 {
-        let covariance = estimate.covariance();
+    fn bound(&mut self, estimate: &Estimate, covariance: &Covariance) -> f64 {
         let mut next = Vec::with_capacity(self.observations.len());
         let mut inside = Vec::new();
         for j in 0..self.observations.len() {
@@ -189,6 +197,18 @@ impl<'a> Settling<'a> {
         let expected = (mean / variance - precision * value) / others;
         let spread = 1.0 / others + read.variance(self.amplitudes.errors) - read.open;
         Some((j, spread, bound::inside(expected, spread, within)))
+    }
+
+    /// Narrows the places' own springs where no reading speaks for one; returns how far any moved
+    /// at most, mm.
+    fn narrow(&mut self, estimate: &Estimate, covariance: &Covariance) -> f64 {
+        let mut moved: f64 = 0.0;
+        for (own, sd) in self.unknowns.own().zip(&mut self.own) {
+            let next = own::narrowed(&self.amplitudes, estimate.value(&own), covariance.variance(&own));
+            moved = moved.max((next - *sd).abs() * own::FOLLOWS);
+            *sd = next;
+        }
+        moved
     }
 
     /// How far a reading is from what everything else says, in standard deviations: the estimate

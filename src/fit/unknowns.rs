@@ -3,7 +3,8 @@
 //! The edge `e` at a station, wood beyond the joint surface with the rib lying right, is a plane
 //! and a gentle curve ([`Forms`]) and waves, a smooth [`Field`] along the arc. The spring `f`, how
 //! far the outer edge stands off a mold that it should touch, is such a field too; so is the error
-//! of a drawn line. Each round has a pose of its own, six numbers; each plane a shaving that is off
+//! of a drawn line. On top of the smooth spring each station has one of its own, see [`Own`]. Each
+//! round has a pose of its own, six numbers; each plane a shaving that is off
 //! by a share of it, and each round's strokes of a plane once more.
 //!
 //! *To add a field*: its place after the last one in [`Unknowns::of`], its line in
@@ -23,8 +24,8 @@ use super::prior::{Amplitudes, Prior};
 /// Places of the unknowns.
 ///
 /// In each station's block: the edge's waves, one spring for each bending of
-/// the rib, and the line's error, each with value and scaled slope. In the
-/// border: the edge's plane (3), its gentle curve (0 to 2), six numbers a
+/// the rib, and the line's error, each with value and scaled slope; then each
+/// bending's spring of the place's own. In the border: the edge's plane (3), its gentle curve (0 to 2), six numbers a
 /// round for its pose, and how far off each plane's shavings were.
 #[derive(Debug, Clone)]
 pub struct Unknowns {
@@ -78,7 +79,7 @@ impl Unknowns {
         let groups: Vec<f64> = taken.iter().map(most).collect();
         let poses = 3 + modes;
         let border = poses + 6 * job.rounds.len() + used.len() + groups.len();
-        let size = 2 * (1 + springs + usize::from(line));
+        let size = 2 * (1 + springs + usize::from(line)) + springs;
         let (arc, places) = blocks(joint);
         Unknowns {
             shape: Shape { blocks: arc.len(), size, border },
@@ -147,7 +148,19 @@ impl Unknowns {
 
     /// The spring of a round at a station.
     pub fn spring(&self, station: usize, round: usize) -> Functional {
-        self.field(station, self.spring_place(self.bending[round]), &self.amplitudes.spring, 1.0)
+        let bending = self.bending[round];
+        let mut sum = self.field(station, self.spring_place(bending), &self.amplitudes.spring, 1.0);
+        sum.inner.push((self.own_place(bending), 1.0));
+        sum
+    }
+
+    /// The places' own springs, each as the only part of a sum: bending by bending, block by block.
+    pub fn own(&self) -> impl Iterator<Item = Functional> {
+        let blocks = self.shape.blocks;
+        (0..self.springs).flat_map(move |bending| {
+            let inner = move || vec![(self.own_place(bending), 1.0)];
+            (0..blocks).map(move |block| Functional { block, inner: inner(), ..Functional::default() })
+        })
     }
 
     /// The line's error at a station, scaled by `sign`.
@@ -176,6 +189,10 @@ impl Unknowns {
 
     fn line_place(&self) -> usize {
         2 * (1 + self.springs)
+    }
+
+    fn own_place(&self, bending: usize) -> usize {
+        2 * (1 + self.springs + usize::from(self.line)) + bending
     }
 
     /// Border place of a round's pose.

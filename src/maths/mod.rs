@@ -12,6 +12,7 @@
 mod active_set;
 mod block_tridiagonal;
 pub mod chi_square;
+pub mod descent;
 pub mod form;
 pub mod information;
 pub mod program;

@@ -136,7 +136,7 @@ const PART_SHAVING: f64 = 0.3;
 /// The least a push must take somewhere to be worth making, in shavings.
 const WORTH: f64 = 0.35;
 /// The part of a shaving that may come off beyond what is wanted, by the best estimate.
-const BEYOND: f64 = 1.0 / 3.0;
+pub const BEYOND: f64 = 1.0 / 3.0;
 
 impl<'a> Simulation<'a> {
     fn new(tool: &'a Tool<'a>, ensemble: &'a Ensemble) -> Self {

@@ -63,4 +63,4 @@ fn add_run(runs: &mut Vec<(usize, usize, u32)>, from: usize, to: usize) {
 
 mod ensemble;
 
-pub use ensemble::{Ensemble, Plan, Tool, best, plan};
+pub use ensemble::{BEYOND, Ensemble, Plan, Tool, best, plan};

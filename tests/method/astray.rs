@@ -236,3 +236,20 @@ fn a_lift_that_no_slice_brings_down_is_no_reason_to_plane() {
         assert!(advice.reason.contains(words), "{words}: {}", advice.reason);
     }
 }
+
+/// A mold that is low at one place, or a kink of the rib there: a lift that stays through all rounds
+/// is no noise, and no plane brings it down.
+#[test]
+fn a_lift_that_stays_at_one_station_is_never_fitted() {
+    for (station, lift) in [(7, 0.35), (4, 0.45), (9, 0.6)] {
+        let closed = changed(repeated(first_round(), 6), |i, r| {
+            r.overlap = Some(if i % 3 == 0 { 0.0 } else { -0.05 });
+            r.lift = Some(if i == station { lift } else { 0.02 * (i % 4) as f64 });
+        });
+        let advice = advised(&closed);
+        assert_ne!(advice.verdict, Verdict::Fitted, "station {}: {}", station + 1, advice.reason);
+        assert!(advice.strokes.is_empty(), "station {}: {}", station + 1, advice.reason);
+        let named = format!("station {}", station + 1);
+        assert!(advice.reason.contains(&named), "{named}: {}", advice.reason);
+    }
+}

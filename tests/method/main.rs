@@ -8,6 +8,7 @@ mod convex;
 mod crowd;
 mod curves;
 mod dense;
+mod descent;
 mod estimate;
 mod forecast;
 mod forms;

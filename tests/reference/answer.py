@@ -44,13 +44,18 @@ from scipy.special import erfcx
 WAVES_LENGTH, SPRING_LENGTH, LINE_LENGTH = 90.0, 200.0, 200.0
 WAVES, SPRING, LINE, CURVE, PLANE, POSE = 0.15, 0.06, 1.0, 0.5, 5.0, 2.0
 STROKE_SPREAD = PLANE_SPREAD = 0.2
+# The spring of a place's own: Student t with one degree of freedom and this scale; the normal
+# that stands for it begins this many scales wide.
+LOW, LOW_WIDE = 0.01, 8.0
 # How far the evidence may move waves, spring and reading errors: sd of logarithms.
-SPREAD = np.array([0.55, 0.7, 0.25])
+SPREAD = np.array([0.3, 0.7, 0.25])
 FURTHEST = 4.0
 # A joint edge without a read seat is held down within this, mm.
 HELD_DOWN = 0.05
 # A reading of zero: centre and sd in units of the reading's sd.
 ZERO = (-1.08, 1.162)
+# A reading under this many sd is between nothing and itself.
+NOTHING = 0.25
 # A reading further off than this many sd loses weight with the third power.
 DOUBT = 2.5
 # The push home: mean gap + mean seat + a quarter of the mean lift.
@@ -269,12 +274,14 @@ class Estimate:
         rows = 3 * self.n * self.rounds
         self.tau, self.pull, self.weights = np.zeros(rows), np.zeros(rows), np.ones(rows)
         self.amplitudes = (given["waves_mm"], given["spring_mm"], given["errors"])
+        self.low = {b: np.full(self.n, LOW * LOW_WIDE) for b in range(self.bending[-1] + 1)}
         self.settled_root = self.root(*self.amplitudes[:2])
 
     def places(self):
         """Where each unknown stands."""
         sizes = [("waves", self.n), ("line", self.n if self.f.line.any() else 0), ("plane", 3)]
         sizes += [(("spring", b), self.n) for b in range(self.bending[-1] + 1)]
+        sizes += [(("low", b), self.n) for b in range(self.bending[-1] + 1)]
         sizes += [("curve", self.modes.shape[1])]
         sizes += [(("pose", k), 6) for k in range(self.rounds)]
         sizes += [(("own", p), 1) for p in self.used] + [("groups", len(self.taken))]
@@ -293,6 +300,8 @@ class Estimate:
                 root[at, at] = field(waves, WAVES_LENGTH)
             elif kind == "spring":
                 root[at, at] = field(spring, SPRING_LENGTH)
+            elif kind == "low":
+                root[at, at] = np.diag(self.low[name[1]])
             elif kind == "line" and at.start < at.stop:
                 root[at, at] = field(LINE, LINE_LENGTH)
             elif kind == "groups":
@@ -317,6 +326,7 @@ class Estimate:
             wood[k, GAP, :, self.at["plane"]] = -self.plane
             wood[k, GAP, :, self.at["curve"]] = -self.modes
             wood[k, LIFT, :, self.at["spring", self.bending[k]]] = one
+            wood[k, LIFT, :, self.at["low", self.bending[k]]] = one
             if self.f.line[k]:
                 wood[k, GAP, :, self.at["line"]] = -one
             for g, taken in enumerate(self.taken):
@@ -339,8 +349,11 @@ class Estimate:
         self.was_read = ~np.isnan(value)
         free = np.zeros_like(self.was_read)
         free[:, GAP] = line
-        zero = self.was_read & ~free & (np.nan_to_num(value, nan=1.0) <= 0)
-        value[zero], sd[zero] = ZERO[0] * sd[zero], ZERO[1] * sd[zero]
+        zero = self.was_read & ~free & (np.nan_to_num(value, nan=np.inf) < NOTHING * sd)
+        some = np.maximum(value[zero], 0.0)
+        nothing = 1 - some / (NOTHING * sd[zero])
+        value[zero] = some + nothing * ZERO[0] * sd[zero]
+        sd[zero] *= 1 + nothing * (ZERO[1] - 1)
         assumed = ~self.was_read[:, SEAT]
         value[:, SEAT][assumed], sd[:, SEAT][assumed] = 0.0, HELD_DOWN
         self.counts = ~np.isnan(value).reshape(-1)
@@ -386,6 +399,7 @@ class Estimate:
             before = mean, np.sqrt(variance)
             self.weigh(mean, variance, precision)
             self.bound(mean, variance)
+            self.narrow(unknowns, spread)
             for k in range(self.rounds):
                 self.poses[k] = unknowns[self.at["pose", k]]
             if moved < limit:
@@ -413,6 +427,20 @@ class Estimate:
         pull = cut_mean / cut_variance - rest_mean * precision
         self.tau[b] += share * (tau - self.tau[b])
         self.pull[b] += share * (pull - self.pull[b])
+
+    def narrow(self, unknowns, spread):
+        """The normals that stand for the places' own springs, by what is known of these now."""
+        for b, sd in self.low.items():
+            at = self.at["low", b]
+            square = unknowns[at] ** 2 + np.sum(spread[at] ** 2, axis=1)
+            sd[:] = np.sqrt((LOW**2 + square) / 2)
+            self.settled_root[at, at] = np.diag(sd)
+
+    def spring(self, bending):
+        """Rows of a bending's spring at the stations."""
+        rows = np.zeros((self.n, self.count))
+        rows[:, self.at["spring", bending]] = rows[:, self.at["low", bending]] = np.eye(self.n)
+        return rows
 
     def edge(self):
         """Rows of the edge at the stations."""
@@ -461,7 +489,7 @@ def curve_evidence(flat):
     curved = Estimate(flat.f, flat.joint, flat.given, True)
     if curved.modes.shape[1] == 0:
         return None
-    for kept in ("poses", "tau", "pull", "weights"):
+    for kept in ("poses", "tau", "pull", "weights", "low"):
         setattr(curved, kept, getattr(flat, kept))
     return curved.log_evidence(*flat.amplitudes) - flat.log_evidence(*flat.amplitudes)
 
@@ -527,7 +555,7 @@ def answer(folder, workings):
     fit = Estimate(f, joint, given, given["curved"])
     fit.settle()
     edge, edge_sd = fit.of(fit.edge())
-    spring, spring_sd = fit.part(("spring", fit.bending[-1]))
+    spring, spring_sd = fit.of(fit.spring(fit.bending[-1]))
     own = {p: fit.part(("own", p)) for p in fit.used}
     group = fit.part("groups")[0]
     share = lambda g, t: max(0.0, 1 + own[t["plane"]][0][0] + group[g])
