@@ -40,7 +40,7 @@ pub use what_if::{WhatIf, what_if};
 pub use whole::{JointState, Stage, Whole, girth_due, shims, whole};
 pub use words::leverage_said;
 pub(crate) use words::{capital, counted};
-pub use work::{Options, Working, came_off, wood_taken, work_out};
+pub use work::{NoFigures, Options, Working, came_off, wood_taken, work_out};
 
 use places::Places;
 

@@ -11,7 +11,7 @@ pub struct Amplitudes {
     pub waves: Field,
     /// The rib's spring.
     pub spring: Field,
-    /// The spring of a place's own at most places, see [`super::own`].
+    /// The spring of a place's own at most places, see `fit::own`.
     pub own: f64,
     /// The line's error.
     pub line: Field,
