@@ -3,7 +3,7 @@
 //! The edge `e` at a station, wood beyond the joint surface with the rib lying right, is a plane
 //! and a gentle curve ([`Forms`]) and waves, a smooth [`Field`] along the arc. The spring `f`, how
 //! far the outer edge stands off a mold that it should touch, is such a field too; so is the error
-//! of a drawn line. On top of the smooth spring each station has one of its own, see [`Own`]. Each
+//! of a drawn line. On top of the smooth spring each station has one of its own, see `own`. Each
 //! round has a pose of its own, six numbers; each plane a shaving that is off
 //! by a share of it, and each round's strokes of a plane once more.
 //!

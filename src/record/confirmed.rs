@@ -94,7 +94,9 @@ impl Line {
 
     /// Readings (by station, index) took the place of those of a round.
     pub fn corrected(job: &Job, (number, before): (usize, &Round), readings: &[(usize, Reading)]) -> Line {
-        let new = readings.iter().filter(|(i, r)| before.readings.get(*i).is_some_and(|old| old != r));
+        let new = readings
+            .iter()
+            .filter(|(i, r)| before.readings.get(*i).is_some_and(|old| At::new("", old) != At::new("", r)));
         let name = |i: usize| job.stations.get(i).map_or("", |s| &s.name);
         let was = new.clone().map(|(i, _)| At::new(name(*i), &before.readings[*i])).collect();
         let readings = new.map(|(i, r)| At::new(name(*i), r)).collect();

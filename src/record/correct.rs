@@ -9,7 +9,7 @@ use super::confirmed::Line;
 use super::journal::{Session, length_cell, one_line, reading_fields, reading_row, same_round};
 use super::today::today;
 use crate::job::columns::{Field, READINGS, READINGS_AT};
-use crate::job::{Reading, Round};
+use crate::job::{Clearance, Reading, Round};
 use crate::table::named::{Row, Table};
 
 /// Puts readings in the place of those of the last round, `known` as the maker saw it:
@@ -47,17 +47,21 @@ impl Session {
                 .get(*i)
                 .is_some_and(|old| READINGS_AT.iter().any(|f| (f.get)(old) != (f.get)(reading)))
         };
+        let name = |i: usize| &self.job.stations[i].name;
+        if let Some((i, _)) = readings.iter().filter(new).find(|(i, _)| several(table, number, name(*i))) {
+            let file = self.folder.join(READINGS.file).display().to_string();
+            return Err(JournalError::Several { file, station: name(*i).clone() });
+        }
         let (mut edits, mut rows): (Vec<Edit>, Vec<NewRow>) = Default::default();
         for (i, reading) in readings.iter().filter(new) {
-            let name = &self.job.stations[*i].name;
-            match row_of(table, number, name) {
+            match row_of(table, number, name(*i)) {
                 Some(row) => {
                     let cells = self.changed_cells(&target, row, (&round.readings[*i], reading));
                     edits.push(Edit { row: row.number, cells });
                 }
                 None => {
                     let heading = (number, round.against, round.rebent);
-                    rows.push(reading_row(heading, (name, reading), self.job.unit, &target));
+                    rows.push(reading_row(heading, (name(*i), reading), self.job.unit, &target));
                 }
             }
         }
@@ -94,10 +98,25 @@ fn corrected(round: &Round, readings: &[(usize, Reading)]) -> Round {
     let mut round = round.clone();
     for (i, reading) in readings {
         if let Some(place) = round.readings.get_mut(*i) {
-            place.clone_from(reading);
+            *place = retyped(place, reading);
         }
     }
     round
+}
+
+/// A reading with its numbers typed anew. What else is told of the place stays; an interval only
+/// where its number does.
+fn retyped(old: &Reading, typed: &Reading) -> Reading {
+    let mut new = Reading { overlap: typed.overlap, lift: typed.lift, seat: typed.seat, ..old.clone() };
+    for of in Clearance::ALL.into_iter().filter(|of| old.clearance(*of) != typed.clearance(*of)) {
+        new.within[of] = None;
+    }
+    new
+}
+
+/// Whether a station was read more than once in a round: which of its rows is meant can't be told.
+fn several(table: &Table, round: usize, station: &str) -> bool {
+    rows_of(table, round).filter(|row| table.cell(row, "station") == station).nth(1).is_some()
 }
 
 /// The row of a station in a round of a table that was read without problems.

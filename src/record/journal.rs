@@ -121,7 +121,7 @@ pub fn add_strokes_to(
 
 /// The folder, locked and read.
 pub(super) struct Session {
-    folder: PathBuf,
+    pub(super) folder: PathBuf,
     files: Files,
     pub job: Job,
     _lock: File,

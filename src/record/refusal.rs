@@ -33,6 +33,16 @@ pub enum JournalError {
     /// There is nothing to add.
     #[error("There is nothing to add. Next: give at least one reading or stroke.")]
     Nothing,
+    /// A station has more than one row in the round.
+    #[error(
+        "{file}: station {station} was read more than once in this round, so nothing was written. Next: correct the row that is wrong in the table itself."
+    )]
+    Several {
+        /// The table.
+        file: String,
+        /// The station.
+        station: String,
+    },
     /// The readings don't match the stations.
     #[error(
         "Nothing was written: {given} readings for {stations} stations. Next: give one reading per station, empty where not read."

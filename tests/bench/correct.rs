@@ -176,3 +176,46 @@ fn days_are_dates() {
         assert_eq!(record::date(days), text);
     }
 }
+
+/// A joint whose last round has more to tell than numbers: station 2 bears, the lift at 4 is an
+/// interval; `more` comes below.
+fn told_more(more: &str) -> tempfile::TempDir {
+    let dir = copied("plain");
+    let told = |row: &str| match row {
+        "round,station,against,overlap,lift" => format!("{row},bears,reading"),
+        "2,2,neighbour,-0.05,0.3" => format!("{row},yes,"),
+        "2,4,neighbour,-0.75,0" => "2,4,neighbour,-0.75,0.10..0.30,,".to_owned(),
+        row => format!("{row},,"),
+    };
+    let rows: Vec<String> = text(dir.path(), "readings.csv").lines().map(told).collect();
+    fs::write(dir.path().join("readings.csv"), format!("{}\n{more}", rows.join("\n"))).expect("written");
+    dir
+}
+
+/// What is told of a place beside its numbers stays when these are corrected.
+#[test]
+fn bearings_and_intervals_outlive_a_correction() {
+    let dir = told_more("");
+    let before = text(dir.path(), "readings.csv");
+    again(dir.path(), &["--station", "2"], &["", "0.2", "y"]).well();
+    let after = text(dir.path(), "readings.csv");
+    let changed = changed(&before, &after);
+    assert_eq!(changed.len(), 2, "the header and one row: {changed:?}");
+    assert!(changed[1].1.starts_with("2,2,neighbour,-0.05,0.2,yes,,"), "{changed:?}");
+    assert!(read(dir.path()).rounds[1].readings[1].bears);
+    let log = text(dir.path(), "confirmed.log");
+    assert!(!log.contains("\"station\":\"4\""), "nothing was corrected there: {log}");
+    again(dir.path(), &["--station", "4"], &["", "0.25", "y"]).well();
+    let four = &read(dir.path()).rounds[1].readings[3];
+    assert_eq!((four.lift, four.within), (Some(0.25), Reading::default().within));
+}
+
+/// Which of two readings was the slip, the maker knows.
+#[test]
+fn of_several_readings_the_wrong_one_is_corrected_by_hand() {
+    let dir = told_more("2,4,neighbour,-0.7,0.2,,2\n");
+    let before = text(dir.path(), "readings.csv");
+    let said = again(dir.path(), &["--station", "4"], &["-0.5", "", "y"]);
+    assert!(said.err.contains("station 4 was read more than once"), "{said:?}");
+    assert_eq!(text(dir.path(), "readings.csv"), before);
+}

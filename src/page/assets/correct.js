@@ -25,15 +25,7 @@ cells.forEach((cell) => {
 });
 
 function show(cell, { state, text }) {
-    const marked = state === "doubt" || state === "wrong";
-    cell.box.dataset.state = state;
-    cell.input.setAttribute("aria-invalid", marked ? "true" : "false");
-    cell.mark.replaceChildren();
-    cell.mark.hidden = !marked;
-    if (!marked) { return; }
-    const words = document.createElement("p");
-    words.textContent = text;
-    cell.mark.append(words);
+    markField(cell, state, text);
     if (state === "doubt") { cell.mark.append(button("It is right, keep it", "small", () => { cell.sure = true; put(); })); }
 }
 

@@ -67,3 +67,18 @@ function button(text, look, tapped) {
     made.addEventListener("click", tapped);
     return made;
 }
+
+// Marks a field: what is wrong or in doubt about it stands beside it. Gives whether there is anything.
+function markField(cell, state, text) {
+    const marked = state === "doubt" || state === "wrong";
+    cell.box.dataset.state = state;
+    cell.input.setAttribute("aria-invalid", marked ? "true" : "false");
+    cell.mark.replaceChildren();
+    cell.mark.hidden = !marked;
+    if (marked) {
+        const words = document.createElement("p");
+        words.textContent = text;
+        cell.mark.append(words);
+    }
+    return marked;
+}

@@ -176,15 +176,7 @@ function show(cell, mark) {
     if (cell.shown === shown) { return; }
     cell.shown = shown;
     cell.state = state;
-    cell.box.dataset.state = state;
-    const marked = state === "doubt" || state === "wrong";
-    cell.input.setAttribute("aria-invalid", marked ? "true" : "false");
-    cell.mark.replaceChildren();
-    cell.mark.hidden = !marked;
-    if (!marked) { return; }
-    const words = document.createElement("p");
-    words.textContent = text;
-    cell.mark.append(words);
+    if (!markField(cell, state, text)) { return; }
     if (cell.clash) {
         cell.mark.append(button("Take that", "small", () => settle(cell, true)), " ", button("Keep mine", "small", () => settle(cell, false)));
     } else if (state === "doubt") {
