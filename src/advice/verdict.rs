@@ -35,6 +35,8 @@ pub fn decide(job: &Job, w: &Working) -> Advice {
     let mut warnings = warnings::warnings(job, w);
     // What the reason says already is not said twice.
     warnings.retain(|w| w.code != "lift-stays" || !matches!(ground, Ground::LiftStays { .. }));
+    // Nor is a plane spoken of where none is to be taken.
+    warnings.retain(|w| w.code != "shaving-untold" || plane);
     Advice {
         verdict,
         reason,

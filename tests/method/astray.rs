@@ -251,5 +251,7 @@ fn a_lift_that_stays_at_one_station_is_never_fitted() {
         assert!(advice.strokes.is_empty(), "station {}: {}", station + 1, advice.reason);
         let named = format!("station {}", station + 1);
         assert!(advice.reason.contains(&named), "{named}: {}", advice.reason);
+        let strokes = |w: &ribwright::job::Warning| w.text.contains("Before these strokes");
+        assert!(!advice.warnings.iter().any(strokes), "of strokes that are not there");
     }
 }
