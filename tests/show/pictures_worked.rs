@@ -354,6 +354,44 @@ fn the_passes_move_on_one_scale_and_show_what_each_took() {
     }
 }
 
+/// Where a path of cubic pieces runs, in steps alike for all paths over the same stations.
+fn run(path: Node) -> Vec<(f64, f64)> {
+    let all = points(path);
+    let at = |k: usize, t: f64| {
+        let (u, p) = (1.0 - t, &all[3 * k..]);
+        let mix = |pick: fn(&(f64, f64)) -> f64| {
+            let [a, b, c, d] = [0, 1, 2, 3].map(|i| pick(&p[i]));
+            u * u * u * a + 3.0 * u * u * t * b + 3.0 * u * t * t * c + t * t * t * d
+        };
+        (mix(|p| p.0), mix(|p| p.1))
+    };
+    (0..all.len() / 3)
+        .flat_map(|k| (0..10).map(move |i| (k, f64::from(i) / 10.0)))
+        .map(|(k, t)| at(k, t))
+        .collect()
+}
+
+/// Wood is never put on, between stations neither.
+#[test]
+fn no_edge_lies_over_the_one_before_it() {
+    for case in CASES.iter().filter(|c| !c.advice.strokes.is_empty()) {
+        let film = case.album().film(Picture::Passes).expect("it moves");
+        let stills = case.album().still(Picture::Passes).into_iter();
+        for sheet in stills.chain(film.frames.into_iter().skip(1).map(|f| f.0)) {
+            let svg = sheet.svg();
+            let svg = Document::parse(&svg).expect("well-formed");
+            let [before, after] = ["before", "after"].map(|class| {
+                of_class(&svg, class).into_iter().filter(|n| points(*n).len() > 3).collect::<Vec<_>>()
+            });
+            assert!(!after.is_empty() && before.len() == after.len());
+            for (b, a) in before.into_iter().zip(after) {
+                // A path keeps hundredths of a pixel.
+                run(b).iter().zip(run(a)).for_each(|(b, a)| assert!(a.1 > b.1 - 0.02, "{a:?} over {b:?}"));
+            }
+        }
+    }
+}
+
 #[test]
 fn the_history_has_each_round_at_its_figures() {
     for case in CASES.iter().filter(|c| c.past.len() > 1) {

@@ -1,8 +1,10 @@
 //! What pictures are put together from: scales, curves, straight pieces, the eye, letters, hatching.
 
 use nalgebra::{Point3, Vector3};
+use proptest::collection::vec;
+use proptest::prelude::*;
 use ribwright::show::draw::axis::{Axis, spread};
-use ribwright::show::draw::curve::{onward, runs};
+use ribwright::show::draw::curve::{Curve, runs, through};
 use ribwright::show::draw::flat::{dashes, flat};
 use ribwright::show::draw::sheet::{Anchor, Point, Shape, Sheet, Step, Text};
 use ribwright::show::draw::space::spaced;
@@ -49,12 +51,45 @@ fn the_curve_meets_every_point_and_never_passes_beyond_two_neighbours() {
     let ys = [0.0, 0.0, 5.0, 5.2, 1.0, 0.0, 0.0, 3.0];
     let xs = [0.0, 1.0, 1.5, 4.0, 4.1, 6.0, 7.0, 9.0];
     let points: Vec<Point> = xs.iter().zip(ys).map(|(x, y)| Point(*x, y)).collect();
-    for (pair, step) in points.windows(2).zip(onward(&points)) {
-        assert_eq!(height(pair[0], &step, 1.0), pair[1].1);
+    for (pair, step) in points.windows(2).zip(&through(&points)[1..]) {
+        assert_eq!(height(pair[0], step, 1.0), pair[1].1);
         let (low, high) = (pair[0].1.min(pair[1].1), pair[0].1.max(pair[1].1));
         for i in 0..=20 {
-            let y = height(pair[0], &step, f64::from(i) / 20.0);
+            let y = height(pair[0], step, f64::from(i) / 20.0);
             assert!(y >= low - 1e-12 && y <= high + 1e-12);
+        }
+    }
+}
+
+/// Heights of a curve, so many a piece.
+fn sampled(curve: &Curve) -> Vec<f64> {
+    let steps = curve.steps();
+    let pieces = curve.points().iter().zip(&steps[1..]);
+    pieces.flat_map(|(p, step)| (0..=20).map(|i| height(*p, step, f64::from(i) / 20.0))).collect()
+}
+
+proptest! {
+    /// Wood is only taken: whatever edge, and whatever comes off it stroke by stroke, no edge lies
+    /// anywhere over the one before, and each meets its own heights.
+    #[test]
+    fn the_edge_after_a_stroke_lies_nowhere_over_the_edge_before(
+        edge in vec((0.1..50.0, -5.0..5.0), 2..30),
+        strokes in vec(vec(prop_oneof![Just(0.0), 0.0..2.0], 30), 1..6),
+    ) {
+        let mut x = 0.0;
+        let points: Vec<Point> = edge.iter().map(|(step, y)| { x += step; Point(x, *y) }).collect();
+        let mut before = Curve::through(&points);
+        for taken in &strokes {
+            let down = &taken[..points.len()];
+            let after = before.lowered(down);
+            for ((p, q), d) in before.points().iter().zip(after.points()).zip(down) {
+                prop_assert!((q.1 - p.1 - d).abs() < 1e-12 && q.0 == p.0);
+            }
+            // Down the sheet is less wood.
+            for (b, a) in sampled(&before).iter().zip(sampled(&after)) {
+                prop_assert!(a >= b - 1e-9, "{a} over {b}");
+            }
+            before = after;
         }
     }
 }
@@ -62,8 +97,8 @@ fn the_curve_meets_every_point_and_never_passes_beyond_two_neighbours() {
 #[test]
 fn a_straight_row_stays_straight() {
     let points: Vec<Point> = [0.0, 1.0, 5.0, 7.0].map(|x| Point(x, 2.0 * x)).to_vec();
-    for (pair, step) in points.windows(2).zip(onward(&points)) {
-        assert!((height(pair[0], &step, 0.5) - (pair[0].0 + pair[1].0)).abs() < 1e-12);
+    for (pair, step) in points.windows(2).zip(&through(&points)[1..]) {
+        assert!((height(pair[0], step, 0.5) - (pair[0].0 + pair[1].0)).abs() < 1e-12);
     }
 }
 

@@ -1,9 +1,8 @@
 //! A lesson's pictures: the rib as the apprentice finds it, and what came of a choice.
 
 use super::axis::Axis;
-use super::curve::through;
+use super::curve::{Curve, through};
 use super::frame::{Along, MARGIN, SMALL, Sample, WIDTH, bare, heading, key};
-use super::removal::between;
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{
     AFTER, AXIS, BEFORE, END_BAND, END_POINT, GUIDE, LEADING, Look, NARROW, NOW, TAKEN, TARGET,
@@ -177,7 +176,8 @@ impl<'a> Plots<'a> {
             at.iter().zip(values).map(|(&x, &v)| Point(x, scale.at(self.scaled(v)))).collect()
         };
         if let ([before, after], None) = (&plot.lines[..], plot.aim) {
-            sheet.path(TAKEN, between(&points(before.1), &points(after.1)), true);
+            let [before, after] = [before, after].map(|line| Curve::through(&points(line.1)));
+            sheet.path(TAKEN, before.strip(&after), true);
         }
         for (look, values) in &plot.lines {
             sheet.path(*look, through(&points(values)), false);

@@ -8,9 +8,8 @@ pub use frames::{narrow_frames, pass_frames};
 use std::ops::Range;
 
 use super::axis::Axis;
-use super::curve::{runs, through};
+use super::curve::{Curve, runs};
 use super::frame::{Along, MARGIN, Sample, WIDTH, heading, key, subject};
-use super::removal::between;
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{AFTER, AXIS, BEFORE, CHECK, LEADING, Look, STROKE, TAKEN, TARGET, TEXT};
 use super::text::fitted;
@@ -81,12 +80,14 @@ fn caution(sheet: &mut Sheet, y: f64) -> f64 {
     base
 }
 
-/// The edge before any stroke and after each, in the maker's unit.
+/// The edge before any stroke and after each, in the maker's unit; at the same stations in each.
 fn edges(job: &Job, advice: &Advice) -> Vec<Vec<Option<f64>>> {
     let known = |v: Option<f64>| v.filter(|v| v.is_finite()).map(|v| v / job.unit.mm());
-    let now = advice.stations.iter().map(|s| known(s.edge)).collect();
-    let after = |s: &PlannedStroke| s.edge_after.iter().map(|&v| known(Some(v))).collect();
-    std::iter::once(now).chain(advice.strokes.iter().map(after)).collect()
+    let now: Vec<Option<f64>> = advice.stations.iter().map(|s| known(s.edge)).collect();
+    let after =
+        |s: &PlannedStroke| now.iter().zip(&s.edge_after).map(|(n, v)| n.and(known(Some(*v)))).collect();
+    let after: Vec<Vec<Option<f64>>> = advice.strokes.iter().map(after).collect();
+    std::iter::once(now).chain(after).collect()
 }
 
 struct Rows<'a> {
@@ -104,8 +105,8 @@ impl Rows<'_> {
         let upper = top + BAR + 8.0;
         let height = scale(self.job, &self.edges, (upper + EDGE, upper));
         self.height_axis(sheet, &height, upper);
-        let [before, after] = [i, i + 1].map(|k| points(&self.along, &self.edges[k], &height));
-        pass(sheet, &self.along, &height, before, after);
+        let curves = curves(&self.along, &self.edges[..=i + 1], &height);
+        pass(sheet, &self.along, &height, &curves[i], &curves[i + 1]);
     }
 
     /// `1. long, 2 strokes`, how deep, and whether it is the check.
@@ -153,43 +154,55 @@ fn scale(job: &Job, edges: &[Vec<Option<f64>>], pixels: (f64, f64)) -> Axis {
     Axis::new((low, high), pixels)
 }
 
-fn points(along: &Along, edge: &[Option<f64>], height: &Axis) -> Vec<Option<Point>> {
-    let at = along.stations().into_iter().zip(edge);
-    at.map(|(x, v)| v.map(|v| Point(x, height.at(v)))).collect()
+/// Each edge as curves over the stations at which it is known, each nowhere over the one before:
+/// a stroke only takes wood.
+fn curves(along: &Along, edges: &[Vec<Option<f64>>], height: &Axis) -> Vec<Vec<Curve>> {
+    let at = along.stations();
+    let points = |edge: &Vec<Option<f64>>| {
+        let point = |(x, v): (&f64, &Option<f64>)| v.map(|v| Point(*x, height.at(v)));
+        runs(at.iter().zip(edge).map(point))
+    };
+    let mut all: Vec<Vec<Curve>> = Vec::new();
+    for edge in edges {
+        let next = points(edge);
+        let curves = match all.last() {
+            None => next.iter().map(|run| Curve::through(run)).collect(),
+            Some(last) => last.iter().zip(&next).map(|(curve, run)| lowered(curve, run)).collect(),
+        };
+        all.push(curves);
+    }
+    all
+}
+
+/// The edge after a stroke, from the edge before it and the heights that are left.
+fn lowered(before: &Curve, left: &[Point]) -> Curve {
+    let down = |(b, a): (&Point, &Point)| (a.1 - b.1).max(0.0);
+    before.lowered(&before.points().iter().zip(left).map(down).collect::<Vec<_>>())
 }
 
 /// The edge before and after, what was taken between, and the surface aimed at.
-fn pass(
-    sheet: &mut Sheet,
-    along: &Along,
-    height: &Axis,
-    before: Vec<Option<Point>>,
-    after: Vec<Option<Point>>,
-) {
-    for (before, after) in taken(&before, &after) {
-        sheet.path(TAKEN, between(&before, &after), true);
+fn pass(sheet: &mut Sheet, along: &Along, height: &Axis, before: &[Curve], after: &[Curve]) {
+    for (before, after) in before.iter().zip(after) {
+        sheet.path(TAKEN, before.strip(after), true);
     }
+    aim(sheet, along, height);
+    for (look, curves) in [(BEFORE, before), (AFTER, after)] {
+        curves.iter().for_each(|run| curve(sheet, look, run));
+    }
+}
+
+/// The surface aimed at.
+fn aim(sheet: &mut Sheet, along: &Along, height: &Axis) {
     let zero = height.at(0.0);
     sheet.line(TARGET, &[Point(along.left, zero), Point(along.right, zero)]);
-    for (look, points) in [(BEFORE, before), (AFTER, after)] {
-        runs(points).iter().for_each(|run| curve(sheet, look, run));
-    }
 }
 
 /// An edge through its stations; one alone is a dot.
-fn curve(sheet: &mut Sheet, look: Look, run: &[Point]) {
-    match run {
+fn curve(sheet: &mut Sheet, look: Look, run: &Curve) {
+    match run.points() {
         [alone] => sheet.dot(look, *alone, 3.0),
-        _ => sheet.path(look, through(run), false),
+        _ => sheet.path(look, run.steps(), false),
     };
-}
-
-/// Runs where the edge is known both before and after.
-fn taken(before: &[Option<Point>], after: &[Option<Point>]) -> Vec<(Vec<Point>, Vec<Point>)> {
-    let both = |pick: fn((Point, Point)) -> Point| {
-        runs(before.iter().zip(after).map(|(b, a)| (*b).zip(*a).map(pick)))
-    };
-    both(|(b, _)| b).into_iter().zip(both(|(_, a)| a)).collect()
 }
 
 fn entries(advice: &Advice) -> Vec<(Sample, &'static str)> {

@@ -1,9 +1,9 @@
 //! The removal map: what comes off where, now and in the end, and how surely.
 
 use super::axis::Axis;
-use super::curve::{onward, runs, through};
+use super::curve::{Curve, runs, through};
 use super::frame::{Along, Plot, Sample, WIDTH, heading, heights, key, subject, whisker};
-use super::sheet::{Anchor, Point, Sheet, Step, Text};
+use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{END, END_BAND, END_POINT, END_SD, GUIDE, Look, MISSING, NARROW, NOW};
 use crate::advice::{Advice, StationAdvice};
 use crate::job::Job;
@@ -108,7 +108,10 @@ impl<'a> Map<'a> {
     fn band(&self, sheet: &mut Sheet) {
         for (upper, lower) in self.runs(1.0).iter().zip(&self.runs(-1.0)) {
             if upper.len() > 1 {
-                sheet.path(END_BAND, between(upper, lower), true);
+                let upper = Curve::through(upper);
+                let down = |(u, l): (&Point, &Point)| l.1 - u.1;
+                let deep: Vec<f64> = upper.points().iter().zip(lower).map(down).collect();
+                sheet.path(END_BAND, upper.strip(&upper.lowered(&deep)), true);
             }
         }
     }
@@ -168,15 +171,6 @@ impl<'a> Map<'a> {
             sd.unwrap_or_default()
         )
     }
-}
-
-/// The outline of what lies between two curves over the same stations.
-pub(super) fn between(upper: &[Point], lower: &[Point]) -> Vec<Step> {
-    let mut steps = through(upper);
-    let back: Vec<Point> = lower.iter().rev().copied().collect();
-    steps.extend(back.first().map(|p| Step::Line(*p)));
-    steps.extend(onward(&back));
-    steps
 }
 
 fn entries(advice: &Advice) -> Vec<(Sample, &'static str)> {

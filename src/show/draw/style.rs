@@ -101,9 +101,8 @@ pub const NOW: Look =
 pub const NARROW: Look = filled("now", BROWN, None);
 /// A stroke over its run.
 pub const STROKE: Look = Look { name: "stroke", ..NOW };
-/// The stroke that is the check.
-pub const CHECK: Look =
-    Look { name: "check", fill: Some(PAPER), pen: dashed(INK, 2.0, [7.0, 4.0]), hatch: None };
+/// The stroke that is the check: it takes wood as any other.
+pub const CHECK: Look = Look { name: "check", pen: solid(INK, 2.4), ..NOW };
 /// What one stroke takes from the edge.
 pub const TAKEN: Look = filled("taken", AMBER, None);
 /// The edge before a stroke.

@@ -1,11 +1,10 @@
 //! The passes one at a time: a sheet for the edge as it is now and one after
 //! each stroke, for a picture that moves and for a slider on a page.
 
-use super::super::curve::runs;
 use super::super::frame::{Along, Plot, SMALL, WIDTH, heading, heights, key, subject};
-use super::super::sheet::{Point, Sheet};
+use super::super::sheet::Sheet;
 use super::super::style::AFTER;
-use super::{BAR, curve, description, edges, entries, pass, points, scale};
+use super::{BAR, aim, curve, description, edges, entries, pass, scale};
 use crate::advice::Advice;
 use crate::job::Job;
 use crate::show::strokes::planned_text;
@@ -44,16 +43,15 @@ fn frame(job: &Job, advice: &Advice, edges: &[Vec<Option<f64>>], (k, width): (us
     let height = scale(job, edges, (plot.bottom, plot.top));
     along.guides(&mut sheet, bar, plot.bottom);
     heights(&mut sheet, &height, &plot, format!("edge over the surface aimed at, {}", job.unit.symbol()));
-    let after = points(&along, &edges[k], &height);
+    let curves = super::curves(&along, &edges[..=k], &height);
     match k.checked_sub(1) {
         Some(i) => {
             super::bar(&mut sheet, &along, job, (i, &advice.strokes[i]), bar);
-            pass(&mut sheet, &along, &height, points(&along, &edges[i], &height), after);
+            pass(&mut sheet, &along, &height, &curves[i], &curves[k]);
         }
         None => {
-            let zero = height.at(0.0);
-            sheet.line(super::TARGET, &[Point(along.left, zero), Point(along.right, zero)]);
-            runs(after).iter().for_each(|run| curve(&mut sheet, AFTER, run));
+            aim(&mut sheet, &along, &height);
+            curves[0].iter().for_each(|run| curve(&mut sheet, AFTER, run));
         }
     }
     sheet.height = along.ground(&mut sheet, plot.bottom + 10.0);
