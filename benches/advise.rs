@@ -38,6 +38,17 @@ fn thirteen_stations(bencher: divan::Bencher, rounds: usize) {
     bencher.bench(|| advice::advise(&job, &Options::default()));
 }
 
+/// What to read next, beside the advice that it follows.
+#[divan::bench(args = [1, 2, 4])]
+fn read_next_at_thirteen_stations(bencher: divan::Bencher, rounds: usize) {
+    let job = job(13, rounds);
+    let options = Options::default();
+    let working = advice::work_out(&job, &advice::wood_taken(&job, &options), &options).expect("figures");
+    let answer = advice::decide(&job, &working);
+    let costs = advice::Costs::default();
+    bencher.bench(|| advice::ReadNext::after(&job, &working, &answer, &costs));
+}
+
 #[divan::bench(args = [13, 130, 1300], sample_count = 3)]
 fn stations(bencher: divan::Bencher, stations: usize) {
     let job = job(stations, 1);

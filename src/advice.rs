@@ -18,6 +18,7 @@ mod passes;
 mod past;
 mod places;
 mod plausible;
+mod read_next;
 mod reasons;
 mod unknown;
 mod verdict;
@@ -35,6 +36,7 @@ pub use lessons::{Lesson, Lessons, lesson};
 pub use open::{JointInBowl, lessons, open};
 pub use passes::{passes, sliced};
 pub use past::{PastRound, past};
+pub use read_next::{ReadNext, Setting};
 pub use verdict::decide;
 pub use what_if::{WhatIf, what_if};
 pub use whole::{JointState, Stage, Whole, girth_due, shims, whole};
@@ -75,12 +77,18 @@ pub fn doubted(job: &Job, options: &Options) -> Vec<usize> {
 
 /// The answer of a job whose stations all count by themselves.
 fn advise_stations(job: &Job, options: &Options) -> (Advice, Option<Working>) {
+    let costs = Costs::default();
     if let Some(missing) = unknown::missing(job) {
-        return (verdict::without_figures(job, missing), None);
+        let read_next = ReadNext::first(job, &costs);
+        return (Advice { read_next, ..verdict::without_figures(job, missing) }, None);
     }
     let taken = wood_taken(job, options);
     match work_out(job, &taken, options) {
-        Ok(working) => (verdict::decide(job, &working), Some(working)),
+        Ok(working) => {
+            let advice = verdict::decide(job, &working);
+            let read_next = ReadNext::after(job, &working, &advice, &costs);
+            (Advice { read_next, ..advice }, Some(working))
+        }
         Err(why) => (verdict::without_figures(job, unknown::no_figures(job, why)), None),
     }
 }

@@ -6,6 +6,8 @@ use crate::job::{Job, Stroke, Warning};
 use crate::json::as_mm;
 use crate::record::NewStroke;
 
+use super::read_next::ReadNext;
+
 /// What the maker should do now.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -98,10 +100,15 @@ pub struct PlannedStroke {
 }
 
 impl PlannedStroke {
+    /// The same as a stroke that was planed.
+    pub fn stroke(&self) -> Stroke {
+        let &PlannedStroke { plane, from, to, count, .. } = self;
+        Stroke { plane, from, to, count, shaving: None }
+    }
+
     /// The stroke by the maker's names, as the folder keeps it once it is planed.
     pub fn named(&self, job: &Job) -> NewStroke {
-        let &PlannedStroke { plane, from, to, count, .. } = self;
-        Stroke { plane, from, to, count, shaving: None }.named(job)
+        self.stroke().named(job)
     }
 }
 
@@ -125,6 +132,8 @@ pub struct Advice {
     /// Stations (indices) whose readings of the last round are in doubt, or missing where
     /// they are needed: to be read again and put right there.
     pub doubted: Vec<usize>,
+    /// What to read next; none once nothing is to be read.
+    pub read_next: Option<ReadNext>,
     /// What else the maker should know.
     pub warnings: Vec<Warning>,
 }

@@ -69,6 +69,11 @@ impl Forecast {
         (!draws.is_empty()).then_some(Forecast { draws, errors })
     }
 
+    /// Clearances over draws of the wood: one row a draw, one entry a station, mm.
+    pub fn draws(&self) -> &[Vec<Clearances>] {
+        &self.draws
+    }
+
     /// Compares the round that was read next. A round against a line, or after
     /// the rib was bent again, says nothing about the forecast.
     pub fn hits(&self, next: &Round) -> Hits {

@@ -17,6 +17,8 @@ pub(super) enum Ground {
     TooSmooth { times: f64 },
     /// Ends or stretches of the joint that were never read.
     Unread { stations: Vec<usize> },
+    /// Within tolerance by what was read since the last strokes, which was not all of it.
+    PartRead { chance: f64, stations: Vec<usize> },
     /// A reading of the last round doesn't go with the others.
     Doubted(Doubt),
     /// The readings miss any rib.
@@ -46,6 +48,7 @@ impl Ground {
             | Ground::NotHome { .. }
             | Ground::TooSmooth { .. }
             | Ground::Unread { .. }
+            | Ground::PartRead { .. }
             | Ground::Doubted(_)
             | Ground::NotSure { .. } => Verdict::ReadAgain,
             Ground::Fitted { .. } | Ground::Pressed { .. } => Verdict::Fitted,
@@ -61,7 +64,9 @@ impl Ground {
     pub fn doubted(&self) -> Vec<usize> {
         match self {
             Ground::Doubted(doubt) => vec![doubt.station],
-            Ground::PastNeighbour { stations } | Ground::Unread { stations } => stations.clone(),
+            Ground::PastNeighbour { stations }
+            | Ground::Unread { stations }
+            | Ground::PartRead { stations, .. } => stations.clone(),
             _ => Vec::new(),
         }
     }

@@ -48,11 +48,32 @@ pub(super) fn judge(job: &Job, w: &Working) -> Ground {
 fn fitted(job: &Job, w: &Working, chance: f64) -> Option<Ground> {
     pushed_home(job)?;
     let sure = |chance: f64| chance >= job.tolerance.confidence;
+    let stations = not_read_since(job);
+    let part = |chance| Some(Ground::PartRead { chance, stations: stations.clone() });
     if sure(chance) {
-        return Some(Ground::Fitted { chance });
+        return if stations.is_empty() { Some(Ground::Fitted { chance }) } else { part(chance) };
     }
     let (force, chance) = pressing(job, w).filter(|(_, chance)| sure(*chance))?;
-    Some(Ground::Pressed { force, chance })
+    if stations.is_empty() { Some(Ground::Pressed { force, chance }) } else { part(chance) }
+}
+
+/// Stations of which not everything was read since the last strokes. Chances from part of the
+/// readings are too high: what was chosen to be read is where the estimate looks for trouble.
+fn not_read_since(job: &Job) -> Vec<usize> {
+    let open = |i: &usize| !open_at(job, *i).is_empty();
+    (0..job.stations.len()).filter(open).collect()
+}
+
+/// What was not read at a station since the last strokes: its gap, and, where lifts are read at
+/// all, its lift.
+pub(super) fn open_at(job: &Job, station: usize) -> Vec<Clearance> {
+    let since = || {
+        let earlier = job.rounds.iter().rev().skip(1).take_while(|r| r.strokes.is_empty());
+        job.rounds.last().into_iter().chain(earlier).map(|r| &r.readings[station])
+    };
+    let gap = since().all(|r| r.overlap.is_none() && !r.bears).then_some(Clearance::Gap);
+    let lift = (work::lifts_read(job) && since().all(|r| r.lift.is_none())).then_some(Clearance::Lift);
+    gap.into_iter().chain(lift).collect()
 }
 
 /// Where the maker gave a force: it, and the share of the ribs that agree with

@@ -107,7 +107,8 @@ impl Places {
         let bearings = few.bearings.iter().map(|&p| (self.first[p] + self.first[p + 1]) / 2).collect();
         // Any of a place's stations may hold the figure that is out.
         let doubted = few.doubted.iter().flat_map(|&p| self.first[p]..self.first[p + 1]).collect();
-        Advice { stations, strokes, bearings, doubted, ..few }
+        // Nobody reads stations that close by hand.
+        Advice { stations, strokes, bearings, doubted, read_next: None, ..few }
     }
 }
 

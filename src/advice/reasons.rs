@@ -21,6 +21,7 @@ pub(super) fn reason(job: &Job, w: &Working, ground: &Ground) -> String {
         Ground::NotHome { station, gap } => not_home(job, *station, *gap),
         Ground::TooSmooth { times } => too_smooth(job, *times),
         Ground::Unread { stations } => unread(job, stations),
+        Ground::PartRead { chance, stations } => part_read(job, *chance, stations),
         Ground::Contradiction => contradiction(w),
         Ground::Fitted { chance } => fitted(job, w, *chance),
         Ground::Pressed { force, chance } => pressed(job, w, *force, *chance),
@@ -30,6 +31,16 @@ pub(super) fn reason(job: &Job, w: &Working, ground: &Ground) -> String {
         Ground::NoProgress { chance } => no_progress(job, w, *chance),
         Ground::NotSure { chance } => not_sure(job, w, *chance),
     }
+}
+
+/// Fitted by a part of the readings.
+fn part_read(job: &Job, chance: f64, stations: &[usize]) -> String {
+    format!(
+        "By what was read since the last strokes it is fitted with a chance of {}. Before you stop, read the rest with \
+         the rib as it lies: {}.",
+        percent(chance),
+        stations_named(job, stations)
+    )
 }
 
 fn planed_since(job: &Job) -> String {

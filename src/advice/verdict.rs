@@ -22,11 +22,12 @@ pub(super) fn without_figures(job: &Job, why: String) -> Advice {
         strokes: Vec::new(),
         bearings: Vec::new(),
         doubted: Vec::new(),
+        read_next: None,
         warnings: job.warnings.clone(),
     }
 }
 
-/// The answer from everything worked out about a job's last round.
+/// The answer from everything worked out about a job's last round, but for what to read next.
 pub fn decide(job: &Job, w: &Working) -> Advice {
     let ground = judge(job, w);
     let (verdict, reason) = (ground.verdict(), reasons::reason(job, w, &ground));
@@ -48,6 +49,7 @@ pub fn decide(job: &Job, w: &Working) -> Advice {
         strokes: if plane { strokes(w) } else { Vec::new() },
         bearings: w.now.bearings.clone(),
         doubted: ground.doubted(),
+        read_next: None,
         warnings,
     }
 }

@@ -133,6 +133,8 @@ enum Who {
     Knowing,
     /// The advice that `ribwright advise` gives
     Advice,
+    /// The same, reading only what it says to read next
+    ReadNext,
     /// The same estimate from the last round alone, its slice taken whole
     OneRound,
     /// Levels every place with the widest gap
@@ -146,6 +148,7 @@ impl From<Who> for Strategy {
         match who {
             Who::Knowing => Strategy::Knowing,
             Who::Advice => Strategy::Advice,
+            Who::ReadNext => Strategy::ReadNext,
             Who::OneRound => Strategy::OneRound,
             Who::Levelling => Strategy::Levelling,
             Who::StraightLine => Strategy::StraightLine,

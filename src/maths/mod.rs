@@ -18,6 +18,7 @@ pub mod information;
 pub mod program;
 pub mod simplex;
 pub mod spline;
+pub mod worth;
 
 /// The scalar product.
 #[inline]

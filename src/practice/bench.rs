@@ -1,9 +1,9 @@
 //! The closed loop: read, take advice, plane, seat again, until the advice stops.
 
-use crate::advice::{Costs, Options, Verdict, Working, decide, work_out};
+use crate::advice::{Advice, Costs, Options, Setting, Verdict, Working, decide, work_out};
 use crate::fit::cuts::Taken;
 use crate::job::{Against, Job, Reading, ReadingErrors, Round, Stroke};
-use crate::joint::Clearances;
+use crate::joint::{Clearance, Clearances};
 use crate::sole::{Bed, Push};
 
 use super::blank::Task;
@@ -79,6 +79,29 @@ pub(super) const SHAVING_SPREAD: f64 = 0.2;
 /// strokes, and the true wood for those that know it. The same task, seed and
 /// strategy give the same outcome.
 pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &Wood) -> Decision) -> Outcome {
+    run_reading(task, seed, None, &mut |job, wood| (strategy(job, wood), None))
+}
+
+/// Some readings: stations (indices) and what is read there.
+pub type Readings = Vec<(usize, Clearance)>;
+
+/// What a strategy wants to read next.
+pub struct Wanted {
+    /// While the rib lies as it is, or in the next round.
+    pub setting: Setting,
+    /// Which readings.
+    pub readings: Readings,
+}
+
+/// The same where the strategy says too what is read next; all of the next round where it doesn't.
+/// `first` is what is read in the first one.
+pub fn run_reading(
+    task: &Task,
+    seed: u64,
+    first: Option<Readings>,
+    strategy: &mut dyn FnMut(&Job, &Wood) -> (Decision, Option<Wanted>),
+) -> Outcome {
+    let mut wanted = first;
     let mut dice = Dice::new(seed ^ 0x9e37_79b9_7f4a_7c15);
     let mut job = task.job.clone();
     let mut wood = task.blank.clone();
@@ -91,30 +114,21 @@ pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &Wood) -> Deci
         pose = rest;
         let mut round = read(&known.at_stations(&clearances), &task.truth.reading, &mut dice);
         outcome.rounds += 1;
-        outcome.readings += round.count();
         if let Some(wrong) = task.wrong {
             wrong.mistype(&mut round, outcome.rounds, seed);
         }
-        job.rounds.push(round);
-        match strategy(&job, &wood) {
+        let (decision, next) = in_one_setting(&mut job, &round, wanted, &mut |job| strategy(job, &wood));
+        outcome.readings += job.rounds.last().map_or(0, Round::count);
+        wanted = next;
+        match decision {
             Decision::Stop => {
                 outcome.stopped = true;
                 break;
             }
             Decision::Take(strokes, target) => {
-                outcome.strokes += strokes.iter().map(|s| s.count).sum::<u32>();
                 let before = wood.clone();
                 plane(task, &mut wood.edge, &strokes, &target, &mut dice, &mut excess);
-                if outcome.rounds == 1 {
-                    let gone = known.at_stations(&before.edge).into_iter().zip(known.at_stations(&wood.edge));
-                    outcome.first_strokes = gone.map(|(b, a)| b - a).fold(0.0, f64::max);
-                }
-                if !strokes.is_empty() {
-                    let beyond = overcut::of(task, &before, &wood);
-                    let over = |i: &usize| beyond[*i].is_some_and(|b| b > task.job.tolerance.gap);
-                    outcome.too_much_at.push((0..beyond.len()).filter(over).collect());
-                    outcome.overcuts.add(&beyond, task.job.tolerance.gap);
-                }
+                outcome.planed(task, &strokes, &before, &wood);
                 if let Some(round) = job.rounds.last_mut() {
                     round.strokes = strokes;
                 }
@@ -127,6 +141,50 @@ pub fn run(task: &Task, seed: u64, strategy: &mut dyn FnMut(&Job, &Wood) -> Deci
     let beyond = |(taken, excess): (&f64, &Excess)| *taken > spare && excess.in_spread();
     outcome.beyond_in_spread = outcome.taken.iter().zip(&excess).any(beyond);
     outcome
+}
+
+impl Outcome {
+    /// Counts strokes, and what they took.
+    fn planed(&mut self, task: &Task, strokes: &[Stroke], before: &Wood, after: &Wood) {
+        self.strokes += strokes.iter().map(|s| s.count).sum::<u32>();
+        let at = |wood: &Wood| task.known.at_stations(&wood.edge);
+        if self.rounds == 1 {
+            self.first_strokes = at(before).iter().zip(at(after)).map(|(b, a)| b - a).fold(0.0, f64::max);
+        }
+        if !strokes.is_empty() {
+            let beyond = overcut::of(task, before, after);
+            let over = |i: &usize| beyond[*i].is_some_and(|b| b > task.job.tolerance.gap);
+            self.too_much_at.push((0..beyond.len()).filter(over).collect());
+            self.overcuts.add(&beyond, task.job.tolerance.gap);
+        }
+    }
+}
+
+/// Reads what is wanted of a round, and whatever the strategy wants beside it while the rib lies
+/// as it is; what is decided then, and what is to be read in the next round.
+fn in_one_setting(
+    job: &mut Job,
+    whole: &Round,
+    mut wanted: Option<Readings>,
+    strategy: &mut dyn FnMut(&Job) -> (Decision, Option<Wanted>),
+) -> (Decision, Option<Readings>) {
+    job.rounds.push(whole.clone());
+    loop {
+        if let (Some(round), Some(wanted)) = (job.rounds.last_mut(), &wanted) {
+            round.readings.clone_from(&whole.readings);
+            keep(round, wanted);
+        }
+        let (decision, next) = strategy(job);
+        match (next, wanted.as_mut()) {
+            (Some(Wanted { setting: Setting::Same, readings }), Some(wanted))
+                if readings.iter().any(|more| !wanted.contains(more)) =>
+            {
+                wanted.extend(readings);
+            }
+            // What was read already would be read anew, with the rib in another place.
+            (next, _) => return (decision, next.filter(|n| n.setting == Setting::New).map(|n| n.readings)),
+        }
+    }
 }
 
 /// How far the shavings over a station were thicker than stated, in all.
@@ -179,6 +237,15 @@ fn read(clearances: &[Clearances], errors: &ReadingErrors, dice: &mut Dice) -> R
     Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() }
 }
 
+/// Leaves what is wanted of a round.
+fn keep(round: &mut Round, wanted: &Readings) {
+    for (i, reading) in round.readings.iter_mut().enumerate() {
+        let has = |of| wanted.contains(&(i, of));
+        reading.overlap = reading.overlap.filter(|_| has(Clearance::Gap));
+        reading.lift = reading.lift.filter(|_| has(Clearance::Lift));
+    }
+}
+
 /// Planes strokes on the true edge with uneven shavings; `target` is the height
 /// of the true edge's surface aimed at, at the stations.
 fn plane(
@@ -227,6 +294,8 @@ pub struct Advised {
     pub riskiest: Vec<usize>,
     /// How to advise.
     pub options: Options,
+    /// The last advice.
+    pub advice: Option<Advice>,
 }
 
 impl Advised {
@@ -245,10 +314,12 @@ impl Advised {
         self.taken.extend(w.replay(&planed));
         let target = target(&w);
         self.last = Some(w);
-        match advice.verdict {
+        let decision = match advice.verdict {
             Verdict::Fitted | Verdict::NoAnswer => Decision::Stop,
             Verdict::Plane | Verdict::ReadAgain => Decision::Take(strokes, target),
-        }
+        };
+        self.advice = Some(advice);
+        decision
     }
 }
 

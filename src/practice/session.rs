@@ -76,6 +76,10 @@ pub struct Summary {
     /// Share of those that lie within the tolerances everywhere; none if none stopped.
     #[serde(rename = "fitted_of_stopped")]
     pub fitted: Option<f64>,
+    /// Share of those that were called fitted which lie so; none where nothing was.
+    pub fitted_of_said: Option<f64>,
+    /// Share of all that were called fitted.
+    pub said_fitted: f64,
     /// Runs in which more than the spare width came off somewhere.
     pub beyond_spare: usize,
     /// Of these, in how many although shavings were within their stated spread there.
@@ -113,7 +117,7 @@ impl Practice {
     pub fn play(&self, done: &(dyn Fn() + Sync)) -> Vec<Played> {
         let one = |i: usize| {
             let (strategy, seed) = (self.strategies[i / self.joints], self.seed_of(i % self.joints));
-            let run = strategy.run(&self.recipe.task(seed), seed);
+            let run = strategy.run(&self.recipe.task(seed), seed, &self.costs);
             done();
             run
         };
@@ -132,6 +136,8 @@ impl Played {
     pub fn summary(&self) -> Summary {
         let stopped = self.count(|o| o.stopped);
         let fitted = self.count(|o| o.stopped && o.fitted);
+        let said = self.runs.iter().filter(|r| r.said_fitted).count();
+        let right = self.runs.iter().filter(|r| r.said_fitted && r.outcome.fitted).count();
         let shares = |part: usize, all: usize| part as f64 / all.max(1) as f64;
         Summary {
             runs: self.runs.len(),
@@ -144,6 +150,8 @@ impl Played {
             lift: self.spread(|o| o.lift),
             stopped: shares(stopped, self.runs.len()),
             fitted: (stopped > 0).then(|| shares(fitted, stopped)),
+            fitted_of_said: (said > 0).then(|| shares(right, said)),
+            said_fitted: shares(said, self.runs.len()),
             beyond_spare: self.count(|o| o.beyond_spare),
             beyond_in_spread: self.count(|o| o.beyond_in_spread),
             beyond_unchecked: self.count(|o| o.beyond_unchecked),

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::advice::{Forecast, Hits};
+use crate::advice::{Costs, Forecast, Hits, ReadNext, Verdict};
 use crate::fit::cuts::Thickness;
 use crate::fit::{self, Prior, SurfaceChoice};
 use crate::job::{Job, Reading, Station, Stroke};
@@ -11,7 +11,7 @@ use crate::slice::{self, Aims};
 use crate::sole::Bed;
 use crate::strokes::{self, Ensemble, Tool};
 
-use super::bench::{self, Advised, Decision, Outcome};
+use super::bench::{self, Advised, Decision, Outcome, Wanted};
 use super::blank::Task;
 use super::insight::Insight;
 use super::rib::{ExactPose, Wood};
@@ -24,6 +24,8 @@ pub enum Strategy {
     Knowing,
     /// The advice: all rounds together.
     Advice,
+    /// The advice, reading what it says and no more.
+    ReadNext,
     /// The same estimate from the last round alone, its slice taken whole.
     OneRound,
     /// Levels every place with the widest gap.
@@ -41,6 +43,8 @@ pub struct Run {
     pub hits: Hits,
     /// What each round's estimate was worth; empty for the simple rules.
     pub insights: Vec<Insight>,
+    /// Whether the advice called it fitted in the end.
+    pub said_fitted: bool,
     /// Whether the advice ever said that something stated or entered can't be right.
     pub noticed: bool,
 }
@@ -52,9 +56,10 @@ const LIFT_LEFT: f64 = 0.5;
 
 impl Strategy {
     /// All of them, in the order of the table.
-    pub const ALL: [Strategy; 5] = [
+    pub const ALL: [Strategy; 6] = [
         Strategy::Knowing,
         Strategy::Advice,
+        Strategy::ReadNext,
         Strategy::OneRound,
         Strategy::Levelling,
         Strategy::StraightLine,
@@ -65,6 +70,7 @@ impl Strategy {
         match self {
             Strategy::Knowing => "knows the wood exactly, goes on until less than half a shaving is wanted",
             Strategy::Advice => "the advice",
+            Strategy::ReadNext => "the advice, reading what it says and no more",
             Strategy::OneRound => "one round at a time, its slice taken whole",
             Strategy::Levelling => "levels every place with the widest gap",
             Strategy::StraightLine => "straight line in x, no rise, no lift",
@@ -72,15 +78,29 @@ impl Strategy {
     }
 
     /// Runs one task to its end.
-    pub fn run(self, task: &Task, seed: u64) -> Run {
+    pub fn run(self, task: &Task, seed: u64, costs: &Costs) -> Run {
         let mut foreseen = Foreseen::default();
         let mut outcome = match self {
             Strategy::Advice => bench::run(task, seed, &mut |job, wood| foreseen.decide(task, job, wood)),
+            Strategy::ReadNext => {
+                let first = ReadNext::first(&task.job, costs).map(|next| next.readings);
+                bench::run_reading(task, seed, first, &mut |job, wood| {
+                    let decision = foreseen.decide(task, job, wood);
+                    (decision, foreseen.read_next(job, costs))
+                })
+            }
             _ => bench::run(task, seed, &mut |job, wood| self.decide(task, job, wood)),
         };
         let held = foreseen.advised.riskiest.iter().zip(&outcome.too_much_at);
         outcome.overcuts.add_riskiest(held.map(|(place, over)| over.contains(place)));
-        Run { outcome, hits: foreseen.hits, insights: foreseen.insights, noticed: foreseen.noticed }
+        let verdict = foreseen.advised.advice.as_ref().map(|advice| advice.verdict);
+        Run {
+            said_fitted: outcome.stopped && verdict == Some(Verdict::Fitted),
+            outcome,
+            hits: foreseen.hits,
+            insights: foreseen.insights,
+            noticed: foreseen.noticed,
+        }
     }
 
     fn decide(self, task: &Task, job: &Job, wood: &Wood) -> Decision {
@@ -88,7 +108,7 @@ impl Strategy {
             Strategy::Knowing => knowing(task, job, wood),
             Strategy::Levelling => levelling(task, job, wood),
             Strategy::StraightLine => alone(&without_rise_and_lift(job)),
-            Strategy::OneRound | Strategy::Advice => alone(job),
+            Strategy::OneRound | Strategy::Advice | Strategy::ReadNext => alone(job),
         };
         // Without an answer a maker of this school stops.
         decision.unwrap_or(Decision::Stop)
@@ -120,6 +140,15 @@ impl Foreseen {
             self.insights.push(Insight::of(task, wood, w, job.rounds.len()));
         }
         decision
+    }
+}
+
+impl Foreseen {
+    /// What is to be read next; all where the advice doesn't say.
+    fn read_next(&self, job: &Job, costs: &Costs) -> Option<Wanted> {
+        let (w, advice) = (self.advised.last.as_ref()?, self.advised.advice.as_ref()?);
+        let ReadNext { setting, readings, .. } = ReadNext::after(job, w, advice, costs)?;
+        Some(Wanted { setting, readings })
     }
 }
 

@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::advice::Advice;
-use crate::job::Job;
+use crate::advice::{Advice, ReadNext, Setting};
+use crate::job::{Clearance, Job};
 use crate::json::{self, mm, object};
 
 /// The advice as pretty-printed JSON, without a newline at its end.
@@ -17,7 +17,7 @@ pub fn advice_json(job: &Job, advice: &Advice) -> serde_json::Result<String> {
         let plane = &job.planes[s.plane].name;
         object! { plane: plane, from: name(s.from), to: name(s.to), count: s.count, check: s.check }
     });
-    json::answer(object! {
+    let answer = object! {
         verdict: advice.verdict,
         reason: &advice.reason,
         round: advice.round,
@@ -26,7 +26,28 @@ pub fn advice_json(job: &Job, advice: &Advice) -> serde_json::Result<String> {
         strokes: strokes.collect::<Vec<_>>(),
         bearings: advice.bearings.iter().map(|&i| name(i)).collect::<Vec<_>>(),
         warnings: &advice.warnings,
-    })
+    };
+    let read_next = advice.read_next.as_ref().map(|next| read_next(next, name));
+    json::answer(WithNext { answer, read_next })
+}
+
+/// The advice, and what to read next where there is anything.
+#[derive(Serialize)]
+struct WithNext<A, N> {
+    #[serde(flatten)]
+    answer: A,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    read_next: Option<N>,
+}
+
+fn read_next<'a>(next: &'a ReadNext, name: impl Fn(usize) -> &'a String) -> impl Serialize {
+    let setting = match next.setting {
+        Setting::Same => "same",
+        Setting::New => "new",
+    };
+    let reading = |(station, of): &(usize, Clearance)| object! { station: name(*station), of: of.name() };
+    let readings: Vec<_> = next.readings.iter().map(reading).collect();
+    object! { setting: setting, readings: readings, seconds: mm(next.seconds), why: next.why }
 }
 
 /// Figures of a station behind its name.

@@ -4,8 +4,7 @@ use serde::Serialize;
 
 use crate::advice::Costs;
 use crate::json::{self, mm, object};
-use crate::practice::bench::Outcome;
-use crate::practice::{Played, Practice, Strategy, Summary, Wrong};
+use crate::practice::{Played, Practice, Run, Strategy, Summary, Wrong};
 
 /// A practice as pretty-printed JSON, without a newline at its end; `each`
 /// adds every run.
@@ -17,7 +16,7 @@ pub fn practice_json(practice: &Practice, played: &[Played], each: bool) -> serd
     let (recipe, costs) = (&practice.recipe, &practice.costs);
     let runs = |p: &Played| {
         let shown = if each { &p.runs[..] } else { &[] };
-        shown.iter().enumerate().map(|(k, r)| run(practice.seed_of(k), &r.outcome, costs)).collect()
+        shown.iter().enumerate().map(|(k, r)| run(practice.seed_of(k), r, costs)).collect()
     };
     let strategy = |p: &Played| OfStrategy { strategy: p.strategy, summary: p.summary(), runs: runs(p) };
     json::answer(object! {
@@ -48,7 +47,8 @@ struct OfStrategy<R> {
     runs: Vec<R>,
 }
 
-fn run(seed: u64, o: &Outcome, costs: &Costs) -> impl Serialize + use<> {
+fn run(seed: u64, run: &Run, costs: &Costs) -> impl Serialize + use<> {
+    let o = &run.outcome;
     object! {
         seed: seed,
         rounds: o.rounds,
@@ -61,6 +61,7 @@ fn run(seed: u64, o: &Outcome, costs: &Costs) -> impl Serialize + use<> {
         most_too_much_mm: mm(o.overcut),
         stopped: o.stopped,
         fitted: o.fitted,
+        said_fitted: run.said_fitted,
         beyond_spare: o.beyond_spare,
         over_spare_mm: mm(o.over_spare),
     }

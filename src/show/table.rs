@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use owo_colors::{OwoColorize, Style};
 
 use super::names::{clean, columns, headed, shortened};
+use super::read_next::read_next_text;
 use super::strokes::planned_text;
 use super::units::{MISSING, cell, length, plural};
 use super::wrap::{WIDTH, paragraph};
@@ -29,6 +30,10 @@ pub fn advice_text(job: &Job, advice: &Advice, out: &mut impl Write) -> io::Resu
     surface(job, advice.surface.as_ref(), out)?;
     if !advice.strokes.is_empty() {
         strokes(job, advice, out)?;
+    }
+    if let Some(next) = &advice.read_next {
+        writeln!(out)?;
+        paragraph(out, "", &read_next_text(job, next))?;
     }
     warnings(advice, out)?;
     cautions(advice, out)

@@ -46,7 +46,7 @@ fn on_a_terminal_a_bar_shows_how_far_it_has_come() {
     let mut command = Command::new(env!("CARGO_BIN_EXE_ribwright"));
     command.args(["practise", "--joints", "60", "--color", "never"]).env("RAYON_NUM_THREADS", "1");
     let mut terminal = rexpect::session::spawn_command(command, Some(60_000)).expect("it starts");
-    terminal.exp_string(" of 300 runs").expect("a bar");
+    terminal.exp_string(" of 360 runs").expect("a bar");
     terminal.exp_string("60 invented joints").expect("the table after it");
     terminal.exp_eof().expect("the end");
 }
@@ -170,7 +170,7 @@ fn the_table_keeps_to_80_columns_and_json_to_its_keys() {
         assert!(table.contains(word), "{word}\n{table}");
     }
     let json: Value = serde_json::from_str(&text(&["--joints", "3", "--json"])).expect("JSON");
-    assert_eq!(json["strategies"].as_array().map(Vec::len), Some(5));
+    assert_eq!(json["strategies"].as_array().map(Vec::len), Some(6));
     assert!(json["strategies"][1]["forecasts"]["within_1_sd"].as_f64().is_some_and(|v| v > 0.3));
     assert!(json["strategies"][0]["forecasts"].is_null(), "knowing foresees nothing: null, not 0");
     assert_eq!(json["setting_seconds"].as_f64(), Some(60.0));

@@ -88,6 +88,7 @@ pub fn advice(job: &Job) -> Advice {
         ],
         bearings: vec![last / 4, last],
         doubted: vec![],
+        read_next: None,
         warnings: vec![Warning::new(
             "no-rise",
             "There is no rise column, so the fit is a line along the joint only: measure the \

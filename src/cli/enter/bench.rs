@@ -74,9 +74,22 @@ impl Bench<'_> {
         let legend = self.matter().legend();
         self.ask.say(&format!("{round}. Lengths in {lengths}; {alike}."))?;
         self.ask.say(&legend)?;
+        if let Some(next) = self.read_next() {
+            self.ask.say(&format!("{next} You may read others too, or leave any out."))?;
+        }
         let stop =
             if self.draft.is_some() { "keep what is typed for another time" } else { "leave it as it is" };
         self.ask.say(&words(stop))
+    }
+
+    /// What is worth reading in this round.
+    fn read_next(&self) -> Option<String> {
+        if self.saved.is_some() || self.only.is_some() {
+            return None;
+        }
+        let advice = advice::advise(&self.job, &advice::Options::default());
+        let next = advice.read_next.filter(|next| next.setting == advice::Setting::New)?;
+        Some(show::read_next_text(&self.job, &next))
     }
 
     /// The questions of this round, in order.

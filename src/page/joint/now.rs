@@ -26,7 +26,7 @@ fn body(joint: &Joint, advice: &Advice) -> Markup {
             p.about { (about(&joint.job)) }
         }
         (lost::note(joint))
-        @if joint.job.rounds.is_empty() { (first(joint)) } @else { (answered(joint, advice)) }
+        @if joint.job.rounds.is_empty() { (first(joint, advice)) } @else { (answered(joint, advice)) }
     }
 }
 
@@ -42,16 +42,22 @@ fn about(job: &Job) -> String {
     }
 }
 
-fn first(joint: &Joint) -> Markup {
+fn first(joint: &Joint, advice: &Advice) -> Markup {
     html! {
         div.verdict.none {
             h2 { "Read" }
             p.todo { "Set the rib in place and read gap and lift at each station." }
+            (read_next(&joint.job, advice))
             p { "Hold it as lightly as you will in every round, pushed home against its neighbour." }
         }
         (reading(joint))
         (mind(advice_warnings(joint)))
     }
+}
+
+/// What to read next, where anything is.
+fn read_next(job: &Job, advice: &Advice) -> Markup {
+    html! { @if let Some(next) = &advice.read_next { p { (show::read_next_text(job, next)) } } }
 }
 
 fn advice_warnings(joint: &Joint) -> Vec<String> {
@@ -67,7 +73,7 @@ fn answered(joint: &Joint, advice: &Advice) -> Markup {
                     @else {
                         @if advice.verdict == Verdict::Plane { (strokes::to_take(joint, advice)) }
     @else {
-                            (words::verdict(advice)) (correct::ways(joint, advice))
+                            (words::verdict(advice)) (read_next(&joint.job, advice)) (correct::ways(joint, advice))
                             (onward(joint, advice)) (strokes::more(joint))
                         }
                     }

@@ -256,6 +256,7 @@ pub(super) fn bare<'a>(stations: impl Iterator<Item = (&'a str, f64, f64)>) -> A
         strokes: Vec::new(),
         bearings: Vec::new(),
         doubted: Vec::new(),
+        read_next: None,
         warnings: Vec::new(),
     }
 }
