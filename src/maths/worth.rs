@@ -60,7 +60,11 @@ struct Open<'a> {
     covariance: DMatrix<f64>,
 }
 
-impl Open<'_> {
+impl<'a> Open<'a> {
+    fn new(covariance: &DMatrix<f64>, decides: &'a [Decides]) -> Self {
+        Open { decides, before: covariance.diagonal(), covariance: covariance.clone() }
+    }
+
     /// The value of all readings so far and, if given, of one more.
     fn worth(&self, more: Option<&Candidate>) -> f64 {
         let with = |d: &Decides| {
@@ -81,6 +85,13 @@ impl Open<'_> {
     }
 }
 
+/// The value of some readings together, whatever they cost.
+pub fn worth(covariance: &DMatrix<f64>, decides: &[Decides], readings: &[Candidate]) -> f64 {
+    let mut open = Open::new(covariance, decides);
+    readings.iter().for_each(|r| open.read(r));
+    open.worth(None)
+}
+
 /// The readings (places among `candidates`) that bring most beyond `cost` each, in the order in
 /// which they were chosen; at least `fewest` of them. With the value of all of them.
 pub fn choose(
@@ -90,7 +101,7 @@ pub fn choose(
     cost: f64,
     fewest: usize,
 ) -> (Vec<usize>, f64) {
-    let mut open = Open { decides, before: covariance.diagonal(), covariance: covariance.clone() };
+    let mut open = Open::new(covariance, decides);
     let mut chosen: Vec<usize> = Vec::new();
     let mut best = (0, if fewest == 0 { 0.0 } else { f64::NEG_INFINITY });
     while chosen.len() < candidates.len() {
@@ -106,64 +117,4 @@ pub fn choose(
     }
     chosen.truncate(best.0);
     (chosen, best.1 + cost * best.0 as f64)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Five unknowns along a line, neighbours alike.
-    fn line(n: usize) -> DMatrix<f64> {
-        DMatrix::from_fn(n, n, |i, j| 0.04 * (-(i as f64 - j as f64).abs() / 2.0).exp())
-    }
-
-    fn worth_of(covariance: &DMatrix<f64>, decides: &[Decides], readings: &[Candidate]) -> f64 {
-        let mut open = Open { decides, before: covariance.diagonal(), covariance: covariance.clone() };
-        readings.iter().for_each(|r| open.read(r));
-        open.worth(None)
-    }
-
-    /// Standard normal loss at 0 and 1: 0.3989 and 0.0833 (tables).
-    #[test]
-    fn the_value_is_the_unit_normal_loss() {
-        let at = |off| value(&Decides { unknown: 0, off, price: 1.0 }, 1.0);
-        assert!((at(0.0) - 0.3989).abs() < 5e-5 && (at(1.0) - 0.0833).abs() < 5e-5);
-        assert!((at(-1.0) - at(1.0)).abs() < 1e-15);
-    }
-
-    /// Against every set of the readings, on joints small enough for that.
-    #[test]
-    fn the_greedy_choice_is_close_to_the_best_of_all_sets() {
-        for (case, offs) in
-            [[0.0, 0.1, 0.3, 0.05, 0.2, 0.0, 0.4, 0.1], [0.5, 0.02, 0.0, 0.3, 0.3, 0.1, 0.1, 0.0], [0.1; 8]]
-                .iter()
-                .enumerate()
-        {
-            let covariance = line(8);
-            let decides: Vec<Decides> =
-                (0..8).map(|i| Decides { unknown: i, off: offs[i], price: 1000.0 }).collect();
-            let candidates: Vec<Candidate> = (0..8).map(|i| Candidate { unknown: i, error: 0.01 }).collect();
-            let net = |set: u32| {
-                let readings: Vec<Candidate> =
-                    (0..8).filter(|i| set & (1 << i) != 0).map(|i| candidates[i]).collect();
-                worth_of(&covariance, &decides, &readings) - 8.0 * readings.len() as f64
-            };
-            let best = (0..256u32).map(net).fold(f64::NEG_INFINITY, f64::max);
-            let (chosen, worth) = choose(&covariance, &decides, &candidates, 8.0, 0);
-            let got = worth - 8.0 * chosen.len() as f64;
-            let set = chosen.iter().fold(0, |set, i| set | (1u32 << i));
-            assert!((net(set) - got).abs() < 1e-9 * best.abs());
-            assert!(got >= 0.97 * best, "case {case}: {got} of {best}");
-        }
-    }
-
-    #[test]
-    fn what_is_far_from_its_threshold_is_not_read() {
-        let decides = [Decides { unknown: 0, off: 2.0, price: 1000.0 }];
-        let candidates = [Candidate { unknown: 0, error: 0.01 }];
-        assert_eq!(choose(&line(3), &decides, &candidates, 8.0, 0).0, Vec::<usize>::new());
-        assert_eq!(choose(&line(3), &decides, &candidates, 8.0, 1).0, vec![0]);
-        let near = [Decides { off: 0.05, ..decides[0] }];
-        assert_eq!(choose(&line(3), &near, &candidates, 8.0, 0).0, vec![0]);
-    }
 }

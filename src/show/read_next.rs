@@ -28,22 +28,3 @@ fn listed(names: &[String]) -> String {
         _ => names.concat(),
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::job::Station;
-
-    #[test]
-    fn the_sentence_walks_along_the_rib() {
-        let station = |i: usize| Station { name: i.to_string(), ..Station::default() };
-        let job = Job { stations: (1..8).map(station).collect(), ..Job::default() };
-        let readings =
-            [(0, Clearance::Gap), (3, Clearance::Gap), (3, Clearance::Lift), (6, Clearance::Gap)].to_vec();
-        let next = ReadNext { setting: Setting::Same, readings, seconds: 32.0, why: "More would not." };
-        assert_eq!(
-            read_next_text(&job, &next),
-            "With the rib as it lies, read the gap at 1, 4 and 7 and the lift at 4: about 32 s. More would not."
-        );
-    }
-}

@@ -30,3 +30,4 @@ mod stations;
 mod try_and_press;
 mod worked_joint;
 mod worked_strokes;
+mod worth;

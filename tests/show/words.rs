@@ -3,8 +3,9 @@
 
 use std::path::Path;
 
-use ribwright::job::Unit;
-use ribwright::show::{WIDTH, cell, exact, message, next_command, paragraph, shortened};
+use ribwright::advice::{ReadNext, Setting};
+use ribwright::job::{Clearance, Job, Station, Unit};
+use ribwright::show::{WIDTH, cell, exact, message, next_command, paragraph, read_next_text, shortened};
 use unicode_width::UnicodeWidthStr;
 
 fn columns(text: &str) -> usize {
@@ -110,4 +111,16 @@ fn shells_read_a_quoted_path_back() {
     for path in ["a\u{1b}[31m\nb's\\\u{9b}7", "\t'\\"] {
         assert_eq!(read("bash", path).unwrap_or_else(|| path.into()), path);
     }
+}
+
+#[test]
+fn what_to_read_next_walks_along_the_rib() {
+    let station = |i: usize| Station { name: i.to_string(), ..Station::default() };
+    let job = Job { stations: (1..8).map(station).collect(), ..Job::default() };
+    let readings = vec![(0, Clearance::Gap), (3, Clearance::Gap), (3, Clearance::Lift), (6, Clearance::Gap)];
+    let next = ReadNext { setting: Setting::Same, readings, seconds: 32.0, why: "More would not." };
+    assert_eq!(
+        read_next_text(&job, &next),
+        "With the rib as it lies, read the gap at 1, 4 and 7 and the lift at 4: about 32 s. More would not."
+    );
 }
