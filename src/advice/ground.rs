@@ -17,7 +17,7 @@ pub(super) enum Ground {
     TooSmooth { times: f64 },
     /// Ends or stretches of the joint that were never read.
     Unread { stations: Vec<usize> },
-    /// Within tolerance by what was read since the last strokes, which was not all of it.
+    /// Nothing to plane by what was read since the last strokes, which was not all of it.
     PartRead { chance: f64, stations: Vec<usize> },
     /// A reading of the last round doesn't go with the others.
     Doubted(Doubt),

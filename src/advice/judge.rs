@@ -48,20 +48,20 @@ pub(super) fn judge(job: &Job, w: &Working) -> Ground {
 fn fitted(job: &Job, w: &Working, chance: f64) -> Option<Ground> {
     pushed_home(job)?;
     let sure = |chance: f64| chance >= job.tolerance.confidence;
-    let stations = not_read_since(job);
-    let part = |chance| Some(Ground::PartRead { chance, stations: stations.clone() });
     if sure(chance) {
-        return if stations.is_empty() { Some(Ground::Fitted { chance }) } else { part(chance) };
+        return part_read(job, chance).or(Some(Ground::Fitted { chance }));
     }
     let (force, chance) = pressing(job, w).filter(|(_, chance)| sure(*chance))?;
-    if stations.is_empty() { Some(Ground::Pressed { force, chance }) } else { part(chance) }
+    part_read(job, chance).or(Some(Ground::Pressed { force, chance }))
 }
 
-/// Stations of which not everything was read since the last strokes. Chances from part of the
-/// readings are too high: what was chosen to be read is where the estimate looks for trouble.
-fn not_read_since(job: &Job) -> Vec<usize> {
+/// Where not everything was read since the last strokes, the rib pushed home. Chances from part of
+/// the readings are too high: what was chosen to be read is where the estimate looks for trouble.
+fn part_read(job: &Job, chance: f64) -> Option<Ground> {
+    pushed_home(job)?;
     let open = |i: &usize| !open_at(job, *i).is_empty();
-    (0..job.stations.len()).filter(open).collect()
+    let stations: Vec<usize> = (0..job.stations.len()).filter(open).collect();
+    (!stations.is_empty()).then_some(Ground::PartRead { chance, stations })
 }
 
 /// What was not read at a station since the last strokes: its gap, and, where lifts are read at
@@ -93,6 +93,10 @@ fn pressing(job: &Job, w: &Working) -> Option<(f64, f64)> {
 fn nothing_to_plane(job: &Job, w: &Working, chance: f64) -> Ground {
     if let Some(used) = spare_used(job, w) {
         return used;
+    }
+    // The rest takes less, the rib as it lies, than a new setting.
+    if let Some(part) = part_read(job, chance) {
+        return part;
     }
     if idle_rounds(job) >= PATIENCE { Ground::NoProgress { chance } } else { Ground::NotSure { chance } }
 }

@@ -33,11 +33,11 @@ pub(super) fn reason(job: &Job, w: &Working, ground: &Ground) -> String {
     }
 }
 
-/// Fitted by a part of the readings.
+/// No stroke by a part of the readings.
 fn part_read(job: &Job, chance: f64, stations: &[usize]) -> String {
     format!(
-        "By what was read since the last strokes it is fitted with a chance of {}. Before you stop, read the rest with \
-         the rib as it lies: {}.",
+        "By what was read since the last strokes nothing is to be planed, and it is fitted with a chance of {}. \
+         Before you stop, read the rest with the rib as it lies: {}.",
         percent(chance),
         stations_named(job, stations)
     )

@@ -127,7 +127,9 @@ struct Foreseen {
 
 impl Foreseen {
     fn decide(&mut self, task: &Task, job: &Job, wood: &Wood) -> Decision {
-        if let (Some(forecast), Some(round)) = (&self.forecast, job.rounds.last()) {
+        // What more is read with the rib as it lies was foreseen with this round.
+        let again = self.insights.last().is_some_and(|i| i.round == job.rounds.len());
+        if let (Some(forecast), Some(round), false) = (&self.forecast, job.rounds.last(), again) {
             self.hits = self.hits.and(forecast.hits(round));
         }
         let decision = self.advised.decide(job);
