@@ -81,7 +81,7 @@ impl ReadNext {
 
 const FIRST: &str = "Every place is seen once; more lifts pay little before the first strokes.";
 const DOUBTED: &str = "Nothing is planed until that is sure.";
-const ENOUGH: &str = "More would not change what to do by as much as it takes.";
+const ENOUGH: &str = "More would hardly change what to plane.";
 /// Gaps of the first round: at every station so many apart.
 const GAPS: usize = 1;
 /// Lifts of the first round: this many stretches between them.

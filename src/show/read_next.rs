@@ -4,12 +4,12 @@ use super::names::clean;
 use crate::advice::{ReadNext, Setting};
 use crate::job::{Clearance, Job};
 
-/// `Read the gap at 1, 4 and 7 and the lift at 4: 32 s. More would not change what to plane.`
+/// `Read the gap at 1, 4 to 7 and 9 and the lift at 4: 56 s. More would not change what to plane.`
 pub fn read_next_text(job: &Job, next: &ReadNext) -> String {
     let of = |of: Clearance| {
         let at = next.readings.iter().filter(|(_, what)| *what == of);
-        let names: Vec<String> = at.map(|(i, _)| clean(&job.stations[*i].name)).collect();
-        (!names.is_empty()).then(|| format!("the {} at {}", of.name(), listed(&names)))
+        let stations: Vec<usize> = at.map(|(i, _)| *i).collect();
+        (!stations.is_empty()).then(|| format!("the {} at {}", of.name(), listed(&named(job, &stations))))
     };
     let what: Vec<String> =
         [Clearance::Gap, Clearance::Lift, Clearance::Seat].into_iter().filter_map(of).collect();
@@ -20,6 +20,17 @@ pub fn read_next_text(job: &Job, next: &ReadNext) -> String {
         Setting::New => "In the next round read",
     };
     format!("{when} {what}: about {:.0} s. {}", next.seconds, next.why)
+}
+
+/// Stations by name, in their order along the rib; three or more in a row as `1 to 3`.
+fn named(job: &Job, stations: &[usize]) -> Vec<String> {
+    let name = |i: usize| clean(&job.stations[i].name);
+    let runs = stations.chunk_by(|a, b| a + 1 == *b);
+    let said = |run: &[usize]| match run {
+        [first, _, .., last] if run.len() > 2 => vec![format!("{} to {}", name(*first), name(*last))],
+        _ => run.iter().map(|i| name(*i)).collect(),
+    };
+    runs.flat_map(said).collect()
 }
 
 fn listed(names: &[String]) -> String {

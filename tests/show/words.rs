@@ -117,10 +117,18 @@ fn shells_read_a_quoted_path_back() {
 fn what_to_read_next_walks_along_the_rib() {
     let station = |i: usize| Station { name: i.to_string(), ..Station::default() };
     let job = Job { stations: (1..8).map(station).collect(), ..Job::default() };
-    let readings = vec![(0, Clearance::Gap), (3, Clearance::Gap), (3, Clearance::Lift), (6, Clearance::Gap)];
-    let next = ReadNext { setting: Setting::Same, readings, seconds: 32.0, why: "More would not." };
+    let said = |gaps: &[usize], lifts: &[usize]| {
+        let gaps = gaps.iter().map(|i| (i - 1, Clearance::Gap));
+        let readings = gaps.chain(lifts.iter().map(|i| (i - 1, Clearance::Lift))).collect();
+        read_next_text(&job, &ReadNext { setting: Setting::Same, readings, seconds: 32.0, why: "Enough." })
+    };
+    let starts = "With the rib as it lies, read the";
     assert_eq!(
-        read_next_text(&job, &next),
-        "With the rib as it lies, read the gap at 1, 4 and 7 and the lift at 4: about 32 s. More would not."
+        said(&[1, 4, 7], &[4]),
+        format!("{starts} gap at 1, 4 and 7 and the lift at 4: about 32 s. Enough.")
+    );
+    assert_eq!(
+        said(&[1, 2, 3, 6, 7], &[2, 3, 4, 5]),
+        format!("{starts} gap at 1 to 3, 6 and 7 and the lift at 2 to 5: about 32 s. Enough.")
     );
 }
