@@ -93,13 +93,16 @@ pub struct Wanted {
     pub readings: Readings,
 }
 
+/// A decision, and what is to be read next.
+pub type Decided = (Decision, Option<Wanted>);
+
 /// The same where the strategy says too what is read next; all of the next round where it doesn't.
 /// `first` is what is read in the first one.
 pub fn run_reading(
     task: &Task,
     seed: u64,
     first: Option<Readings>,
-    strategy: &mut dyn FnMut(&Job, &Wood) -> (Decision, Option<Wanted>),
+    strategy: &mut dyn FnMut(&Job, &Wood) -> Decided,
 ) -> Outcome {
     let mut wanted = first;
     let mut dice = Dice::new(seed ^ 0x9e37_79b9_7f4a_7c15);
@@ -166,7 +169,7 @@ fn in_one_setting(
     job: &mut Job,
     whole: &Round,
     mut wanted: Option<Readings>,
-    strategy: &mut dyn FnMut(&Job) -> (Decision, Option<Wanted>),
+    strategy: &mut dyn FnMut(&Job) -> Decided,
 ) -> (Decision, Option<Readings>) {
     job.rounds.push(whole.clone());
     loop {
