@@ -34,7 +34,7 @@ pub use costs::Costs;
 pub use forecast::{Forecast, Hits};
 pub use lessons::{Lesson, Lessons, lesson};
 pub use open::{JointInBowl, lessons, open};
-pub use passes::{passes, sliced};
+pub use passes::{levers, passes, sliced};
 pub use past::{PastRound, past};
 pub use read_next::{ReadNext, Setting};
 pub use verdict::decide;

@@ -1,8 +1,9 @@
 //! How the rib lies now and after each advised stroke.
 
-use crate::seat::Seated;
+use crate::seat::{self, Leverage, Seated};
 
 use super::answer::Advice;
+use super::words::TRIED;
 use super::work::Working;
 
 /// The rib of the best estimate, pushed home as it is now and anew after each
@@ -35,4 +36,11 @@ pub fn passes(advice: &Advice, w: &Working, between: usize) -> Vec<Seated> {
 pub fn sliced(w: &Working) -> Option<Seated> {
     let edge = w.fit.edge.iter().zip(&w.slice.remove).map(|(e, r)| e - r).collect();
     Seated::new(&w.joint, edge, w.fit.spring.clone(), w.slice.pose).ok()
+}
+
+/// What a tenth of a millimetre off each bearing of the rib, as it lies now, does elsewhere.
+///
+/// Empty where the rib can't be seated, which finite readings never cause.
+pub fn levers(w: &Working) -> Vec<Leverage> {
+    seat::leverage(&w.joint, &w.fit.edge, &w.fit.spring, &w.now, TRIED).unwrap_or_default()
 }

@@ -3,13 +3,12 @@
 use crate::fit::Doubt;
 use crate::job::{Against, Job, Unit};
 use crate::joint::Clearance;
-use crate::seat::{self, Leverage};
+use crate::seat::Leverage;
 use crate::strokes::BEYOND;
 
 use super::ground::Ground;
-use super::words::{
-    TRIED, capital, left_over, leverage_said, percent, stations_named, what_was_read, widest,
-};
+use super::passes::levers;
+use super::words::{capital, left_over, leverage_said, percent, stations_named, what_was_read, widest};
 use super::work::{Working, thinnest_shaving};
 
 /// The reason of a verdict.
@@ -153,8 +152,7 @@ fn lift_beside(job: &Job, w: &Working) -> String {
 
 /// The bearing at which a little wood closes most elsewhere.
 fn strongest_bearing(job: &Job, w: &Working) -> Option<String> {
-    let (edge, spring) = (&w.fit.edge, &w.fit.spring);
-    let all = seat::leverage(&w.joint, edge, spring, &w.now, TRIED).ok()?;
+    let all = levers(w);
     let closes = |l: &Leverage| l.closes_most().map_or(0.0, |(_, closed)| closed);
     let strongest = all.iter().max_by(|a, b| closes(a).total_cmp(&closes(b)))?;
     (closes(strongest) > 0.0).then(|| leverage_said(job, strongest))

@@ -41,8 +41,12 @@ enum Which {
     Passes,
     /// Gap at the joint and lift along the outer edge, before and after
     BothEdges,
-    /// Mold, neighbour, joint plane and rib in space
+    /// Mold, neighbour and rib in space, now and with the wood off
     Space,
+    /// What a little off each bearing closes and opens
+    Lever,
+    /// Across the joint at each station, gap and lift as read
+    Sections,
     /// Widest gap and lift, and wood taken, by round
     History,
 }
@@ -54,6 +58,8 @@ impl Which {
             Which::Passes => Picture::Passes,
             Which::BothEdges => Picture::BothEdges,
             Which::Space => Picture::Space,
+            Which::Lever => Picture::Lever,
+            Which::Sections => Picture::Sections,
             Which::History => Picture::History,
         }
     }
@@ -91,9 +97,11 @@ impl Draw {
 fn missing(picture: Picture) -> String {
     let name = match picture {
         Picture::Passes => return "no passes: no strokes are advised".to_owned(),
+        Picture::Sections => return "no sections: no round was read yet".to_owned(),
         Picture::RemovalMap => "removal map",
         Picture::BothEdges => "picture of both edges",
         Picture::Space => "picture in space",
+        Picture::Lever => return "no levers: wood off a bearing closes nothing".to_owned(),
         Picture::History => "history",
     };
     format!("no {name}: the readings give no estimate; `ribwright advise` says why")

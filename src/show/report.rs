@@ -66,6 +66,8 @@ fn pictures(album: &Album) -> Markup {
             (passes(album))
             (figure(album.still(Picture::BothEdges)))
             (figure(album.still(Picture::Space)))
+            (figure(album.still(Picture::Lever)))
+            (figure(album.still(Picture::Sections)))
             @if album.past.len() > 1 { (figure(album.still(Picture::History))) }
         }
     }

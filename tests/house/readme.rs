@@ -393,7 +393,15 @@ fn tokens(svg: &str) -> Vec<Result<f64, String>> {
     all
 }
 
-const DRAWN: [&str; 5] = ["removal-map.svg", "passes.svg", "both-edges.svg", "space.svg", "widths.svg"];
+const DRAWN: [&str; 7] = [
+    "removal-map.svg",
+    "passes.svg",
+    "both-edges.svg",
+    "space.svg",
+    "lever.svg",
+    "sections.svg",
+    "widths.svg",
+];
 const DRAW: [&str; 2] = [
     "ribwright draw demo-readings/plain --into pictures",
     "ribwright bowl demo-readings/bowl --pictures pictures",

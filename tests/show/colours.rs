@@ -3,7 +3,7 @@
 
 use std::collections::HashSet;
 
-use ribwright::show::draw::night::{NIGHT, rules};
+use ribwright::show::draw::night::{NIGHT, all, rules};
 use ribwright::show::draw::style::*;
 
 /// sRGB to linear light, and relative luminance: WCAG 2.1, W3C (2018),
@@ -72,7 +72,7 @@ fn every_line_that_means_something_stands_out_from_the_paper() {
 }
 
 /// Lines that only guide the eye, and rims that part a dot from what it lies on.
-const FAINT_ON_PURPOSE: [Look; 4] = [GUIDE, SECTION, END_POINT, AFTER_POINT];
+const FAINT_ON_PURPOSE: [Look; 3] = [GUIDE, END_POINT, AFTER_POINT];
 
 #[test]
 fn what_lies_over_each_other_can_be_told_apart() {
@@ -118,7 +118,8 @@ fn meaning_never_rests_on_colour_alone() {
         &[END, END_SD, END_BAND, NOW, MISSING],
         &[STROKE, CHECK, TAKEN, BEFORE, AFTER, TARGET],
         &[BEFORE, AFTER, TOLERANCE, LIMIT, READ, BORE],
-        &[MOLD, NEIGHBOUR, JOINT_PLANE, RIB, RIB_EDGE, FORMER, TAKEN, GAP, LIFT, SECTION],
+        // Bodies in space: their lines tell them apart, and words name them.
+        &[NEIGHBOUR, GRAIN, JOINT_LINE, RIB_OUTER, RIB_EDGE, FORMER, GAP, LIFT, TAKEN_GRAIN],
         &[READ, AFTER, LIMIT, TOLERANCE, WOOD, MOST],
     ];
     for looks in together {
@@ -136,7 +137,7 @@ fn night(day: Colour) -> [f64; 3] {
 #[test]
 fn lines_and_words_stand_out_in_the_dark() {
     assert!(contrast(night(INK), night(PAPER)) > 7.0);
-    for look in LOOKS.iter().filter(|l| !["guide", "section", "end-point", "after-point"].contains(&l.name)) {
+    for look in LOOKS.iter().filter(|l| !["guide", "end-point", "after-point"].contains(&l.name)) {
         for pen in [look.pen, look.hatch].into_iter().flatten() {
             let ratio = contrast(night(pen.colour), night(PAPER));
             assert!(ratio > 4.5 || pen.colour == PAPER, "{}: {ratio}", look.name);
@@ -163,5 +164,6 @@ fn what_lies_over_each_other_can_be_told_apart_in_the_dark() {
 #[test]
 fn there_is_a_rule_for_every_colour() {
     let rules = rules(".picture");
-    assert!(NIGHT.iter().all(|(day, _)| rules.contains(&format!("[fill=\"{day}\"]"))));
+    assert!(all().len() > NIGHT.len());
+    assert!(all().iter().all(|(day, _)| rules.contains(&format!("[fill=\"{day}\"]"))));
 }

@@ -36,7 +36,7 @@ fn draw_writes_every_picture_and_says_so() {
     let dir = home.path().join("new/folder");
     let (status, out, err) = run(&["draw", "demo-readings/plain", "--into", &dir.display().to_string()]);
     assert_eq!((status, out.as_str()), (0, ""), "{err}");
-    let names = ["both-edges", "history", "passes", "removal-map", "space"];
+    let names = ["both-edges", "history", "lever", "passes", "removal-map", "sections", "space"];
     let mut wanted: Vec<String> =
         names.iter().flat_map(|n| [format!("{n}.png"), format!("{n}.svg")]).collect();
     wanted.extend(["passes.gif".to_owned(), "space.gif".to_owned()]);
@@ -118,6 +118,7 @@ fn a_joint_without_an_estimate_still_draws_what_it_can() {
     let arguments = ["draw", &table.display().to_string(), "--into", &into.display().to_string()];
     let (status, _, err) = run(&arguments);
     assert_eq!(status, 0, "{err}");
-    assert_eq!(files(&into), ["removal-map.png", "removal-map.svg"]);
+    let drawn = ["removal-map", "sections"].map(|n| [format!("{n}.png"), format!("{n}.svg")]);
+    assert_eq!(files(&into), drawn.concat());
     assert!(err.contains("ribwright advise"), "{err}");
 }

@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use crate::marks::{close, number, of_class, texts_stand_apart};
+use crate::marks::{close, number, of_class, points, texts_stand_apart};
 use ribwright::advice::open;
 use ribwright::bowl::divide::{Division, divide};
 use ribwright::bowl::layout::{Wanted, lay_out};
@@ -13,7 +13,7 @@ use ribwright::job::bowl::{Bowl, BowlSettings, read_bowl};
 use ribwright::job::{Job, Plane, Unit};
 use ribwright::record::Style;
 use ribwright::record::write_bowl;
-use ribwright::show::draw::{Sheet, narrow_marks, narrow_widths, widths};
+use ribwright::show::draw::{Sheet, narrow_marks, narrow_outside, narrow_widths, outside, widths};
 use roxmltree::Document;
 
 fn demo() -> (Bowl, Division) {
@@ -52,6 +52,9 @@ fn no_text_runs_into_another_or_off_the_sheet() {
         for sheet in [widths(bowl, division), narrow_widths(bowl, division)] {
             texts_stand_apart(&sheet);
         }
+        for sheet in [outside(bowl, division, Some(3)), narrow_outside(bowl, division, None)] {
+            texts_stand_apart(&sheet);
+        }
     }
     let (job, found) = marked();
     [ribwright::show::draw::marks(&job, &found), narrow_marks(&job, &found)]
@@ -70,7 +73,7 @@ fn in_scale(on_paper: &[f64], figures: &[f64]) {
 }
 
 #[test]
-fn a_fitted_ribs_dots_and_a_shares_bars_stand_where_the_widths_say() {
+fn each_ribs_line_runs_where_its_widths_say() {
     let (bowl, division) = demo();
     let ribs = &division.ribs;
     let mean = |i: usize| ribs.iter().map(|r| r.at[i]).sum::<f64>() / ribs.len() as f64;
@@ -78,16 +81,53 @@ fn a_fitted_ribs_dots_and_a_shares_bars_stand_where_the_widths_say() {
     for sheet in [widths(&bowl, &division), narrow_widths(&bowl, &division)] {
         let svg = sheet.svg();
         let svg = Document::parse(&svg).expect("well-formed");
-        let dots: Vec<f64> = of_class(&svg, "fitted").into_iter().map(|d| number(d, "cy")).collect();
-        let figures: Vec<f64> = (0..3).flat_map(&off).collect();
-        assert_eq!(dots.len(), figures.len());
-        in_scale(&dots, &figures);
-        let bars = of_class(&svg, "share");
-        assert_eq!(bars.len(), 12, "one a rib that is left");
-        // Ribs stand side by side.
-        let right = |b: &roxmltree::Node| number(*b, "x") + number(*b, "width");
-        assert!(bars.windows(2).all(|p| right(&p[0]) < number(p[1], "x")));
-        assert!(right(bars.last().expect("bars")) < sheet.width);
+        let lines = |class: &str| -> Vec<_> {
+            of_class(&svg, class).into_iter().filter(roxmltree::Node::has_children).collect()
+        };
+        let heights = |line: &roxmltree::Node| points(*line).into_iter().step_by(3).map(|p| p.1);
+        // Three ribs are fitted; the fourth is next.
+        let on_paper: Vec<f64> = lines("fitted").iter().chain(&lines("next")).flat_map(heights).collect();
+        let figures: Vec<f64> = (0..4).flat_map(&off).collect();
+        assert_eq!(on_paper.len(), figures.len());
+        in_scale(&on_paper, &figures);
+        // Every rib is one of a line's.
+        let texts = of_class(&svg, "text");
+        let named = |rib: usize| {
+            texts.iter().filter(|t| number(**t, "font-size") == 13.0).filter_map(|t| t.text()).any(|t| {
+                let (from, to) = t.split_once('–').unwrap_or((t, t));
+                matches!((from.parse::<usize>(), to.parse::<usize>()), (Ok(a), Ok(b)) if (a..=b).contains(&rib))
+            })
+        };
+        assert!((1..=ribs.len()).all(named));
+    }
+}
+
+/// On a half-round back every seam lies where the arc from rim to rim puts it; the ribs fill it.
+#[test]
+fn the_bowl_from_outside_has_its_ribs_in_their_places() {
+    let (bowl, division) = demo();
+    let spacer = bowl.settings.spacer.map_or(0.0, |s| s.width);
+    for sheet in [outside(&bowl, &division, Some(4)), narrow_outside(&bowl, &division, Some(4))] {
+        let svg = sheet.svg();
+        let svg = Document::parse(&svg).expect("well-formed");
+        let ribs = |class| {
+            of_class(&svg, class).into_iter().filter(roxmltree::Node::has_children).collect::<Vec<_>>()
+        };
+        let [fitted, waiting] = [ribs("fitted"), ribs("waiting")];
+        assert_eq!((fitted.len(), ribs("in-work").len(), waiting.len()), (3, 1, 11));
+        // Each outline begins with its upper seam and comes back along the lower one.
+        let n = bowl.settings.stations.len();
+        let first = points(fitted[0]);
+        let last = points(waiting[waiting.len() - 1]);
+        for i in 0..n {
+            let rim =
+                |p: &[(f64, f64)], upper: bool| if upper { p[3 * i].1 } else { p[3 * (2 * n - 1 - i) - 2].1 };
+            let (low, high) = (rim(&first, false), rim(&last, true));
+            let girth: f64 = division.ribs.iter().map(|r| r.at[i] + spacer).sum();
+            let angle = std::f64::consts::PI * (division.ribs[0].at[i] + spacer) / girth;
+            let wanted = low - (low - high) * (1.0 - angle.cos()) / 2.0;
+            close(rim(&first, true), wanted);
+        }
     }
 }
 

@@ -8,11 +8,15 @@ use std::time::Duration;
 use rayon::prelude::*;
 
 use super::scene::{CaptionedRib, Scene};
-use super::space::View;
-use super::{SCALE, Sheet, both_edges, film, history, motion, pass_frames, passes, removal_map, space};
+use super::space::{Moment, Pass, View};
+use super::{
+    SCALE, Sheet, both_edges, film, history, lever, motion, pass_frames, passes, removal_map, sections, space,
+};
 use crate::advice::{self, Advice, PastRound, Working};
 use crate::job::Job;
+use crate::joint::Joint;
 use crate::seat::Seated;
+use crate::show::names::{capital, clean};
 
 /// The pictures there are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -25,14 +29,25 @@ pub enum Picture {
     BothEdges,
     /// The rib in space.
     Space,
+    /// What the bearings hold open.
+    Lever,
+    /// Across the joint, station by station, as it was read.
+    Sections,
     /// Gap, lift and wood by round.
     History,
 }
 
 impl Picture {
     /// Every picture, in the order they are written.
-    pub const ALL: [Picture; 5] =
-        [Picture::RemovalMap, Picture::Passes, Picture::BothEdges, Picture::Space, Picture::History];
+    pub const ALL: [Picture; 7] = [
+        Picture::RemovalMap,
+        Picture::Passes,
+        Picture::BothEdges,
+        Picture::Space,
+        Picture::Lever,
+        Picture::Sections,
+        Picture::History,
+    ];
 }
 
 /// What the pictures of one joint are drawn from.
@@ -60,12 +75,16 @@ pub struct Film {
     pub frames: Vec<(Sheet, Duration)>,
 }
 
-/// Frames of a film are at most about so many.
-const FRAMES: usize = 20;
+/// Up to so many strokes are shown slowly.
+const SLOW: usize = 6;
+/// How far the eye swings to either side while a film runs, degrees.
+const SWING: f64 = 7.0;
 /// How long a sheet is shown that is looked at.
 const LOOK: Duration = Duration::from_millis(1400);
 /// How long one on the way to the next is shown.
-const PASSING: Duration = Duration::from_millis(120);
+const PASSING: Duration = Duration::from_millis(160);
+/// How long a plane is shown at one place.
+const PUSH: Duration = Duration::from_millis(420);
 /// A slice of less than this everywhere is none, mm.
 const NO_SLICE: f64 = 0.005;
 
@@ -77,6 +96,8 @@ impl Album<'_> {
             Picture::Passes => (!self.advice.strokes.is_empty()).then(|| passes(self.job, self.advice)),
             Picture::BothEdges => self.both_edges(),
             Picture::Space => self.space(),
+            Picture::Lever => self.lever(),
+            Picture::Sections => self.sections(),
             Picture::History => (!self.past.is_empty()).then(|| history(self.job, self.past)),
         }
     }
@@ -103,7 +124,18 @@ impl Album<'_> {
         Some(both_edges(&scene, CaptionedRib { words: "now", rib: now }, then))
     }
 
-    /// The rib with the whole slice off and, dashed, as it lies now; or only that.
+    fn lever(&self) -> Option<Sheet> {
+        let w = self.working?;
+        let scene = Scene::of(self.job, &w.joint, self.advice);
+        lever(&scene, &w.now, &advice::levers(w))
+    }
+
+    fn sections(&self) -> Option<Sheet> {
+        let joint = Joint::of(self.job);
+        sections(&Scene::of(self.job, &joint, self.advice))
+    }
+
+    /// The rib as it lies now and with the whole slice off; or only as it lies.
     fn space(&self) -> Option<Sheet> {
         let working = self.working?;
         let scene = Scene::of(self.job, &working.joint, self.advice);
@@ -120,45 +152,64 @@ impl Album<'_> {
     }
 
     fn motion(&self) -> Option<Film> {
-        let frames = self.moving(self.between());
-        (!frames.is_empty()).then_some(Film { name: "space", frames })
+        let working = self.working?;
+        let scene = Scene::of(self.job, &working.joint, self.advice);
+        let moments = self.moments();
+        let sheets = space::film(&scene, &moments).into_iter().zip(moments.iter().map(|m| m.time));
+        (!moments.is_empty()).then(|| Film { name: "space", frames: sheets.collect() })
     }
 
     /// The rib in space now and after each stroke, a sheet each, from the same eye.
     pub fn steps(&self) -> Vec<Sheet> {
-        self.moving(0).into_iter().map(|(sheet, _)| sheet).collect()
-    }
-
-    fn moving(&self, between: usize) -> Vec<(Sheet, Duration)> {
         let Some(working) = self.working else { return Vec::new() };
         let scene = Scene::of(self.job, &working.joint, self.advice);
-        let ribs = advice::passes(self.advice, working, between);
-        let words: Vec<(String, Duration)> = (0..ribs.len()).map(|k| self.moment(k, between + 1)).collect();
-        let states = ribs.iter().zip(&words).map(|(rib, (words, _))| CaptionedRib { words, rib });
-        let states: Vec<CaptionedRib> = states.collect();
-        let sheets = motion(&scene, self.view, &states);
-        let times = words.iter().map(|(_, time)| *time);
-        sheets.into_iter().zip(times).collect()
+        let ribs = advice::passes(self.advice, working, 0);
+        let words: Vec<String> = (0..ribs.len()).map(|k| self.lain(k)).collect();
+        let states = ribs.iter().zip(&words).map(|(rib, words)| CaptionedRib { words, rib });
+        motion(&scene, self.view, &states.collect::<Vec<_>>())
     }
 
-    /// What the `k`th state of the motion is, of so many a stroke, and for how long it is shown.
-    fn moment(&self, k: usize, step: usize) -> (String, Duration) {
-        let all = self.advice.strokes.len();
-        match (k, k % step) {
-            (0, _) => ("now".to_owned(), LOOK),
-            (_, 0) => (format!("after stroke {} of {all}", k / step), LOOK),
-            _ => (format!("stroke {} of {all} under way", k / step + 1), PASSING),
+    /// How the rib lies after so many strokes.
+    fn lain(&self, strokes: usize) -> String {
+        match strokes {
+            0 => "now".to_owned(),
+            k => format!("pushed home after stroke {k} of {}", self.advice.strokes.len()),
         }
     }
 
-    /// The ribs that the motion in space shows, in its order: each seated anew.
-    pub fn states(&self) -> Vec<Seated> {
-        self.working.map(|w| advice::passes(self.advice, w, self.between())).unwrap_or_default()
+    /// The moments that the rib in space shows in motion: as it lies, then each stroke taken and
+    /// the rib pushed home anew.
+    pub fn moments(&self) -> Vec<Moment> {
+        let Some(working) = self.working else { return Vec::new() };
+        let strokes = self.advice.strokes.len();
+        let (pushes, between) = if strokes <= SLOW { (3, 1) } else { (1, 0) };
+        let ribs = advice::passes(self.advice, working, between);
+        let step = between + 1;
+        let mut moments = Vec::new();
+        for (k, rib) in ribs.iter().enumerate() {
+            if let Some(stroke) = k.checked_sub(1).filter(|k| k % step == 0).map(|k| k / step) {
+                let planed = ribs.get(k - 1 + step).unwrap_or(rib);
+                moments.extend((0..pushes).map(|p| self.pushed(stroke, (&ribs[k - 1], planed), p, pushes)));
+            }
+            let time = if k % step == 0 { LOOK } else { PASSING };
+            let words = capital(&self.lain(k.div_ceil(step)));
+            moments.push(Moment { words, rib: rib.clone(), view: self.view, time, pass: None });
+        }
+        swing(&mut moments, self.view);
+        moments
     }
 
-    /// States on the way through a stroke.
-    fn between(&self) -> usize {
-        (FRAMES / self.advice.strokes.len().max(1)).max(1) - 1
+    /// The plane at the `p`th of so many places of a stroke.
+    fn pushed(&self, k: usize, (rib, planed): (&Seated, &Seated), p: usize, pushes: usize) -> Moment {
+        let stroke = &self.advice.strokes[k];
+        let plane = &self.job.planes[stroke.plane];
+        let named = stroke.named(self.job);
+        let [name, from, to] = [&named.plane, &named.from, &named.to].map(|n| clean(n));
+        let words = format!("Stroke {} of {}: {name}, {from} → {to}", k + 1, self.advice.strokes.len());
+        let iron = stroke.from + (stroke.to - stroke.from) * (2 * p + 1) / (2 * pushes);
+        let wood = rib.edge.iter().zip(&planed.edge).map(|(a, b)| (a - b).max(0.0)).collect();
+        let pass = Some(Pass { wood, iron, sole: [plane.sole, plane.width] });
+        Moment { words, rib: rib.clone(), view: self.view, time: PUSH, pass }
     }
 
     /// Writes pictures into a folder, made if it isn't there: each as `.svg` and
@@ -195,6 +246,15 @@ impl Album<'_> {
             files.push(save(dir, moving.name, "gif", &film(&moving.frames, 1)?)?);
         }
         Ok(files)
+    }
+}
+
+/// Swings the eye once to either side of a view and back.
+fn swing(moments: &mut [Moment], view: View) {
+    let all = moments.len() as f64;
+    for (k, moment) in moments.iter_mut().enumerate() {
+        let turn = view.turn + SWING * (std::f64::consts::TAU * k as f64 / all).sin();
+        moment.view = View { turn, ..view };
     }
 }
 

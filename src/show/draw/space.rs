@@ -1,61 +1,72 @@
-//! The rib in space: the mold, the neighbour, the joint plane and the rib, before
-//! and after, gaps and lifts drawn larger than they are so that they show.
+//! The rib in space: mold, neighbour and rib as bodies, now and with the wood off, one over the
+//! other; gaps and lifts drawn larger than they are so that they show.
 
-mod key;
+mod faces;
+mod film;
 mod shape;
 pub mod view;
 
+pub use film::{Moment, Pass, film};
 pub use view::View;
 
 use nalgebra::{Point3, Vector3};
 
 use self::shape::{Bowl, Rib};
-use self::view::{Eye, Line, Stage};
-use super::axis::spread;
+use self::view::{Eye, Stage};
 use super::frame::{MARGIN, heading, triangle};
+use super::labels::{self, Label};
 use super::scene::{CaptionedRib, Scene};
 use super::sheet::{Anchor, Point, Sheet, Text};
 use super::style::{
-    BEARING, BORE, FORMER, GAP, JOINT_PLANE, LEADER, LEADING, LIFT, MOLD, NEIGHBOUR, RIB, RIB_EDGE, SECTION,
-    TAKEN, TEXT,
+    BEARING, FORMER, GAP, GRAIN, JOINT_FACE, JOINT_LINE, LEADING, LIFT, MOLD, NEIGHBOUR, RIB, RIB_EDGE,
+    RIB_OUTER, TAKEN, TAKEN_GRAIN, TEXT,
 };
-use super::text::{shortened, width};
+use super::text::wrapped;
+use crate::joint::Clearance;
 use crate::seat::Seated;
 use crate::show::names::{capital, clean};
+use crate::show::units::length;
 
-/// Height of the drawing itself, pixels.
-const HEIGHT: f64 = 400.0;
-/// Least room for a station's name, pixels.
-const NAME: f64 = 110.0;
-/// At most so many lines across the mold.
+/// Most height of one drawing, pixels.
+const HEIGHT: f64 = 340.0;
+/// Height of a row of labels with its leaders.
+const ROW: f64 = 40.0;
+/// Lines across the wood that comes off, from one station to the next.
+const ACROSS: usize = 5;
+/// At most so many lines across.
 const CROSSING: usize = 62;
-/// Blank between two names.
-const APART: f64 = 10.0;
-/// Gaps and lifts below this show no line, mm.
+/// Gaps, lifts and wood below this show nothing, mm.
 const NOTHING: f64 = 0.01;
 
-/// Draws the rib in space as it lies, and dashed as it lay before. Marks by
-/// class: `mold`, `section` lines across it, `neighbour`,
-/// `joint-plane`, `rib` with its `rib-edge`, `former`, `taken` the wood that is
-/// gone since, `gap` and `lift` a line where a station is open, `bearing`
-/// and `bore` where the edge bears and where it bore.
+/// Draws the rib in space as it lies and, under that, as it lies with wood off. Marks by class:
+/// `mold`, `neighbour`, its `joint-face` and `joint-line`, `rib` with its `rib-edge` and
+/// `rib-outer`, `taken` the wood that comes off, `former` where the outer edge lay before,
+/// `gap` and `lift` a line where a station is open, `bearing` where the edge bears.
 ///
-/// Every displacement is drawn [`exaggeration`] times as large as it is; the
+/// Every displacement is drawn [`exaggeration`] times as large as it is, the same in both; the
 /// picture says so.
 pub fn space(scene: &Scene, view: View, before: Option<CaptionedRib>, now: CaptionedRib) -> Sheet {
-    let ribs: Vec<&Seated> = before.iter().map(|b| b.rib).chain([now.rib]).collect();
+    let ribs: Vec<&Seated> = before.iter().chain([&now]).map(|s| s.rib).collect();
     let play = Play::new(scene, view, &ribs);
-    play.sheet("space".into(), before, now)
+    let wood = before.map(|b| b.rib.edge.iter().zip(&now.rib.edge).map(|(b, n)| b - n).collect::<Vec<f64>>());
+    let mut panels = Vec::new();
+    if let (Some(before), Some(wood)) = (before, &wood) {
+        panels.push(Panel { rib: before, wood: Some(wood), former: None });
+    }
+    panels.push(Panel { rib: now, wood: None, former: before.map(|b| b.rib) });
+    play.sheet("space".into(), &panels, &change(scene, before, now))
 }
 
-/// The rib in space moving from one state to the next: a sheet for each, all of
+/// The same for ribs that follow one another, such as after each stroke: sheets of
 /// the same size, from the same eye, exaggerated alike. Dashed is the first.
 pub fn motion(scene: &Scene, view: View, states: &[CaptionedRib]) -> Vec<Sheet> {
     let ribs: Vec<&Seated> = states.iter().map(|s| s.rib).collect();
     let play = Play::new(scene, view, &ribs);
-    // The first one too lies over itself, so that all sheets have the same key.
-    let first = states.first().copied();
-    let frame = |(k, now): (usize, &CaptionedRib)| play.sheet(format!("motion-{k}"), first, *now);
+    let first = states.first().map(|s| s.rib);
+    let frame = |(k, now): (usize, &CaptionedRib)| {
+        let panel = Panel { rib: *now, wood: None, former: first };
+        play.sheet(format!("motion-{k}"), &[panel], &lies(scene, now.rib))
+    };
     states.iter().enumerate().map(frame).collect()
 }
 
@@ -73,7 +84,16 @@ pub fn exaggeration(scene: &Scene, ribs: &[&Seated]) -> f64 {
     ROUND.into_iter().find(|f| *f <= wanted).unwrap_or(1.0)
 }
 
-/// What all sheets of one view share.
+/// One drawing of the rib.
+struct Panel<'a> {
+    rib: CaptionedRib<'a>,
+    /// What comes off at each station, mm.
+    wood: Option<&'a [f64]>,
+    /// The rib as it lay before.
+    former: Option<&'a Seated>,
+}
+
+/// What all drawings of one view share.
 struct Play<'a> {
     scene: &'a Scene<'a>,
     view: View,
@@ -81,10 +101,8 @@ struct Play<'a> {
     bowl: Bowl,
     /// Everything that must fit on the sheet.
     reach: Vec<Point3<f64>>,
-    /// The outer edges of all the ribs that are shown.
-    outer: Vec<Line>,
-    /// Stations that are named.
-    named: Vec<usize>,
+    /// The station that is most open in the first of the ribs, at the joint and along the outer edge.
+    widest: [usize; 2],
 }
 
 impl<'a> Play<'a> {
@@ -92,32 +110,64 @@ impl<'a> Play<'a> {
         let factor = exaggeration(scene, ribs);
         let bowl = Bowl::of(scene);
         let mut reach = bowl.reach();
-        let shapes: Vec<Rib> = ribs.iter().map(|rib| Rib::of(scene, rib, factor)).collect();
-        for (shape, rib) in shapes.iter().zip(ribs) {
-            reach.extend(shape.reach());
-            reach.extend(shape.with_wood(scene, ribs[0], rib, factor).points());
-        }
-        let outer = shapes.into_iter().map(|rib| rib.outer).collect();
-        let last = scene.joint.len().saturating_sub(1);
-        let bear = ribs.iter().flat_map(|r| r.rest.bearings.iter().copied());
-        let mut named: Vec<usize> = bear.chain([0, last]).filter(|i| *i < scene.joint.len()).collect();
-        named.sort_unstable();
-        named.dedup();
-        Play { scene, view, factor, bowl, reach, outer, named }
+        ribs.iter().for_each(|rib| reach.extend(Rib::of(scene, rib, factor).solid.reach()));
+        let widest =
+            ribs.first().map_or([0; 2], |rib| [widest(rib, Clearance::Gap), widest(rib, Clearance::Lift)]);
+        Play { scene, view, factor, bowl, reach, widest }
     }
 
-    fn sheet(&self, name: String, before: Option<CaptionedRib>, now: CaptionedRib) -> Sheet {
-        let subject = format!("{}. {}", self.scene.subject, capital(now.words));
+    fn sheet(&self, name: String, panels: &[Panel], words: &str) -> Sheet {
+        let said = panels.last().map_or("", |p| p.rib.words);
+        let subject = format!("{}. {}", self.scene.subject, capital(said));
         let title = format!("The rib in space: {subject}");
-        let mut sheet = Sheet::new(name, self.scene.width, title, self.description(before, now));
-        let y = heading(&mut sheet, "The rib in space", &subject);
-        let y = key::marks(&mut sheet, y, before.is_some());
-        let stage = self.stage(y + 8.0);
-        let y = key::scales(&mut sheet, &stage, self.factor, self.scene, y);
-        let stage = self.stage(y + 8.0);
-        self.draw(&mut sheet, &stage, before, now);
-        sheet.height = self.names(&mut sheet, &stage, stage.bottom + 34.0);
+        let mut sheet = Sheet::new(name, self.scene.width, title, self.description(panels, words));
+        let head = if panels.len() > 1 { self.scene.subject.as_str() } else { &subject };
+        let mut y = heading(&mut sheet, "The rib in space", head);
+        y = self.notes(&mut sheet, y, words);
+        for panel in panels {
+            y = self.panel(&mut sheet, panel, y, panels.len() > 1);
+        }
+        sheet.height = y;
         sheet
+    }
+
+    /// What moves, and how much larger it is drawn; returns where the next line goes.
+    fn notes(&self, sheet: &mut Sheet, y: f64, words: &str) -> f64 {
+        let drawn = format!("Gaps, lifts and wood are drawn {} times as large as they are.", self.factor);
+        let unknown = [(self.scene.lifts, NO_LIFTS), (self.scene.joint.has_rise, NO_RISES)];
+        let unknown = unknown.into_iter().filter(|(known, _)| !known).map(|(_, words)| words);
+        let room = sheet.width - 2.0 * MARGIN;
+        let mut y = y;
+        for (k, text) in [words, drawn.as_str()].into_iter().chain(unknown).enumerate() {
+            for line in wrapped(text, TEXT, k == 0, room) {
+                let line = Text::new(Point(MARGIN, y), line, Anchor::Start);
+                sheet.text(if k == 0 { line.bold() } else { line });
+                y += LEADING;
+            }
+        }
+        y + 4.0
+    }
+
+    /// One drawing under its name, objects named over and under it; returns where it ends.
+    fn panel(&self, sheet: &mut Sheet, panel: &Panel, top: f64, named: bool) -> f64 {
+        let mut top = top;
+        if named {
+            top += 6.0;
+            sheet.text(Text::new(Point(MARGIN, top), capital(panel.rib.words), Anchor::Start).bold());
+        }
+        let over = top + if named { 22.0 } else { 4.0 };
+        let stage = self.stage(over + ROW);
+        let rib = Rib::of(self.scene, panel.rib.rib, self.factor);
+        self.draw(sheet, &stage, panel, &rib);
+        let under = stage.bottom + ROW;
+        let (mut upper, mut lower) = (self.opening(&stage, panel, &rib), self.resting(&stage, panel, &rib));
+        if panel.former.is_none() {
+            upper.extend(self.fitted(&stage));
+            lower.extend(self.carried(&stage, &rib));
+        }
+        labels::row(sheet, over, upper, true);
+        labels::row(sheet, under, lower, false);
+        under + LEADING
     }
 
     fn stage(&self, top: f64) -> Stage {
@@ -126,72 +176,64 @@ impl<'a> Play<'a> {
     }
 
     /// From back to front; the mold lies under everything.
-    fn draw(&self, sheet: &mut Sheet, stage: &Stage, before: Option<CaptionedRib>, now: CaptionedRib) {
-        self.mold(sheet, stage);
-        let rib_is_near = stage.eye.depth(&Vector3::y()) >= 0.0;
-        if rib_is_near {
+    fn draw(&self, sheet: &mut Sheet, stage: &Stage, panel: &Panel, rib: &Rib) {
+        self.bowl.mold.windows(2).for_each(|pair| faces::strip(sheet, stage, (&pair[0], &pair[1]), MOLD));
+        if stage.eye.depth(&Vector3::y()) >= 0.0 {
             self.neighbour(sheet, stage);
-            self.plane(sheet, stage);
-        }
-        self.ribs(sheet, stage, before, now);
-        if !rib_is_near {
-            self.plane(sheet, stage);
+            self.rib(sheet, stage, panel, rib);
+        } else {
+            self.rib(sheet, stage, panel, rib);
             self.neighbour(sheet, stage);
         }
-        self.bearings(sheet, stage, before, now);
-    }
-
-    fn mold(&self, sheet: &mut Sheet, stage: &Stage) {
-        let bowl = &self.bowl;
-        sheet.path(MOLD, bowl.beyond.strip(&bowl.near, stage), true);
-        for section in bowl.sections.iter().step_by(self.every()) {
-            sheet.path(SECTION, section.steps(stage), false);
-        }
+        self.open(sheet, stage, panel.rib, rib);
+        self.bearings(sheet, stage, panel.rib, rib);
     }
 
     fn neighbour(&self, sheet: &mut Sheet, stage: &Stage) {
-        let bowl = &self.bowl;
-        let fill = super::style::Look { hatch: None, ..NEIGHBOUR };
-        sheet.path(fill, bowl.joint.strip(&bowl.far, stage), true);
-        let grain = super::style::Look { name: "grain", fill: None, pen: NEIGHBOUR.hatch, hatch: None };
-        for line in &bowl.grain {
-            sheet.path(grain, line.steps(stage), false);
+        let body = &self.bowl.neighbour;
+        faces::solid(sheet, stage, body, NEIGHBOUR, JOINT_FACE);
+        for line in self.bowl.grain.iter().chain(&body.rims[..1]) {
+            sheet.path(GRAIN, line.steps(stage), false);
         }
+        sheet.path(JOINT_LINE, body.rims[1].steps(stage), false);
     }
 
-    fn plane(&self, sheet: &mut Sheet, stage: &Stage) {
-        let (low, high) = (&self.bowl.joint, &self.bowl.upper);
-        sheet.path(JOINT_PLANE, low.strip(high, stage), true);
-        for (a, b) in low.points().iter().zip(high.points()).step_by(self.every()) {
-            sheet.line(JOINT_PLANE, &[stage.at(a), stage.at(b)]);
+    fn rib(&self, sheet: &mut Sheet, stage: &Stage, panel: &Panel, rib: &Rib) {
+        faces::solid(sheet, stage, &rib.solid, RIB, RIB);
+        if let Some(wood) = panel.wood {
+            self.wood(sheet, stage, wood, rib);
         }
+        let [outer, low] = rib.outer();
+        if let Some(former) = panel.former {
+            let former = Rib::of(self.scene, former, self.factor);
+            sheet.path(FORMER, former.outer()[0].steps(stage), false);
+        }
+        sheet.path(RIB_OUTER, outer.steps(stage), false);
+        sheet.path(RIB_OUTER, low.steps(stage), false);
+        sheet.path(RIB_EDGE, rib.edge().steps(stage), false);
     }
 
-    fn ribs(&self, sheet: &mut Sheet, stage: &Stage, before: Option<CaptionedRib>, now: CaptionedRib) {
-        let rib = Rib::of(self.scene, now.rib, self.factor);
-        sheet.path(RIB, rib.edge.strip(&rib.outer, stage), true);
-        for (a, b) in rib.edge.points().iter().zip(rib.outer.points()).step_by(self.every()) {
-            sheet.line(SECTION, &[stage.at(a), stage.at(b)]);
+    /// What comes off, on the rib's face along its edge.
+    fn wood(&self, sheet: &mut Sheet, stage: &Stage, wood: &[f64], rib: &Rib) {
+        let left = rib.without(self.scene, wood, self.factor);
+        sheet.path(TAKEN, rib.edge().strip(&left, stage), true);
+        sheet.path(TAKEN_GRAIN, left.steps(stage), false);
+        let across = (ACROSS * CROSSING / (2 * wood.len().max(1))).clamp(1, ACROSS);
+        for i in (1..wood.len()).filter(|i| wood[i - 1] + wood[*i] > NOTHING) {
+            for part in (0..across).map(|k| k as f64 / across as f64) {
+                let ends = [rib.edge(), &left].map(|line| stage.at(&line.on(i - 1, part).0));
+                sheet.line(TAKEN_GRAIN, &ends);
+            }
         }
-        if let Some(before) = before {
-            let gone = rib.with_wood(self.scene, before.rib, now.rib, self.factor);
-            sheet.path(TAKEN, gone.strip(&rib.edge, stage), true);
-            let former = Rib::of(self.scene, before.rib, self.factor);
-            sheet.path(FORMER, former.edge.strip(&former.outer, stage), true);
-        }
-        sheet.path(RIB_EDGE, rib.edge.steps(stage), false);
-        self.open(sheet, stage, now, &rib);
     }
 
     /// Lines across the gap and under the lift.
     fn open(&self, sheet: &mut Sheet, stage: &Stage, now: CaptionedRib, rib: &Rib) {
-        for (i, c) in now.rib.rest.clearances.iter().enumerate().step_by(self.every()) {
-            let (edge, outer) = (rib.edge.points()[i], rib.outer.points()[i]);
-            let gap = Vector3::y() * (self.factor * c.gap * self.scene.joint.frames[i].cos_bevel);
-            let lift = self.scene.joint.frames[i].lift_normal * (self.factor * c.lift);
-            for (look, value, from, way) in [(GAP, c.gap, edge, gap), (LIFT, c.lift, outer, lift)] {
-                if value > NOTHING && (look != LIFT || self.scene.lifts) {
-                    let ends = [stage.at(&(from - way)), stage.at(&from)];
+        for i in (0..self.scene.joint.len()).step_by(self.every()) {
+            for (look, of) in [(GAP, Clearance::Gap), (LIFT, Clearance::Lift)] {
+                let value = now.rib.rest.clearances[i][of];
+                if value > NOTHING && (of == Clearance::Gap || self.scene.lifts) {
+                    let ends = self.across(of, rib, i, value).map(|p| stage.at(&p));
                     let said = format!("{} {}", look.name, self.scene.job.unit.say(value));
                     sheet.line(look, &ends).tip = Some(format!("station {}: {said}", self.name(i)));
                 }
@@ -199,15 +241,21 @@ impl<'a> Play<'a> {
         }
     }
 
-    fn bearings(&self, sheet: &mut Sheet, stage: &Stage, before: Option<CaptionedRib>, now: CaptionedRib) {
-        for (look, shown, words) in [(BORE, before, "bore"), (BEARING, Some(now), "bears")] {
-            let Some(shown) = shown else { continue };
-            let rib = Rib::of(self.scene, shown.rib, self.factor);
-            for &i in &shown.rib.rest.bearings {
-                let at = stage.at(&rib.edge.points()[i]);
-                let tip = format!("{words} at station {}, {}", self.name(i), shown.words);
-                triangle(sheet, look, Point(at.0, at.1 + 1.0)).tip = Some(tip);
-            }
+    /// Across the gap or under the lift of a station, from what the rib should lie at to the rib.
+    fn across(&self, of: Clearance, rib: &Rib, i: usize, value: f64) -> [Point3<f64>; 2] {
+        let frame = &self.scene.joint.frames[i];
+        let (from, way) = match of {
+            Clearance::Lift => (rib.outer()[1].points()[i], frame.lift_normal),
+            _ => (rib.edge().points()[i], Vector3::y() * frame.cos_bevel),
+        };
+        [from - way * (self.factor * value), from]
+    }
+
+    fn bearings(&self, sheet: &mut Sheet, stage: &Stage, now: CaptionedRib, rib: &Rib) {
+        for &i in &now.rib.rest.bearings {
+            let at = stage.at(&rib.edge().points()[i]);
+            let tip = format!("bears at station {}, {}", self.name(i), now.words);
+            triangle(sheet, BEARING, Point(at.0, at.1 + 1.0)).tip = Some(tip);
         }
     }
 
@@ -220,53 +268,132 @@ impl<'a> Play<'a> {
         clean(&self.scene.job.stations[i].name)
     }
 
-    /// Names of the ends and of the stations that bear, each with a line to the
-    /// mold; returns where the picture may end.
-    fn names(&self, sheet: &mut Sheet, stage: &Stage, y: f64) -> f64 {
-        let wide = self.scene.width - 2.0 * MARGIN;
-        let full: Vec<String> = self.named.iter().map(|&i| self.name(i)).collect();
-        let longest = full.iter().map(|n| width(n, TEXT, false)).fold(0.0, f64::max);
-        let fit = (wide / (longest + APART).min(NAME)) as usize;
-        let chosen = spaced(self.named.len(), fit.max(2));
-        let shown: Vec<usize> = chosen.iter().map(|&k| self.named[k]).collect();
-        let full: Vec<&str> = chosen.iter().map(|&k| full[k].as_str()).collect();
-        let room = wide / shown.len().max(1) as f64 - APART;
-        let names = shortened(&full, TEXT, room.min(220.0));
-        let feet: Vec<Point> = shown.iter().map(|&i| self.foot(stage, i)).collect();
-        let halves: Vec<f64> = names.iter().map(|n| width(n, TEXT, false) / 2.0).collect();
-        let widest = halves.iter().copied().fold(0.0, f64::max);
-        let wanted: Vec<f64> = feet.iter().map(|p| p.0).collect();
-        let places =
-            spread(&wanted, 2.0 * widest + APART, MARGIN + widest, self.scene.width - MARGIN - widest);
-        for ((name, x), foot) in names.iter().zip(places).zip(feet) {
-            sheet.line(LEADER, &[Point(foot.0, foot.1 + 3.0), Point(x, y - 14.0)]);
-            sheet.text(Text::new(Point(x, y), name.as_str(), Anchor::Middle));
+    /// How open the joint is, and what comes off.
+    fn opening(&self, stage: &Stage, panel: &Panel, rib: &Rib) -> Vec<Label> {
+        let mut labels = vec![self.widest(Clearance::Gap, stage, panel, rib)];
+        if let Some((at, most)) = panel.wood.and_then(most).filter(|(_, most)| *most > NOTHING) {
+            let left = rib.without(self.scene, panel.wood.unwrap_or(&[]), self.factor);
+            let place = nalgebra::center(&rib.edge().points()[at], &left.points()[at]);
+            let words = format!("comes off: {} at {}", self.scene.job.unit.say(most), self.name(at));
+            labels.push(Label { at: stage.at(&place), words });
         }
-        y + LEADING
+        labels
     }
 
-    /// The lowest place on the sheet that is drawn on at a station.
-    fn foot(&self, stage: &Stage, i: usize) -> Point {
-        let near = stage.at(&self.bowl.near.points()[i]);
-        let outer = self.outer.iter().map(|line| stage.at(&line.points()[i]));
-        outer.fold(near, |low, p| if p.1 > low.1 { p } else { low })
+    /// The widest place of a clearance in the first drawing, as it is in this one.
+    fn widest(&self, of: Clearance, stage: &Stage, panel: &Panel, rib: &Rib) -> Label {
+        let i = self.widest[usize::from(of == Clearance::Lift)];
+        let value = panel.rib.rib.rest.clearances[i][of].max(0.0);
+        let [a, b] = self.across(of, rib, i, value);
+        let words = format!("{} {} at {}", of.name(), self.scene.job.unit.say(value), self.name(i));
+        Label { at: stage.at(&nalgebra::center(&a, &b)), words }
     }
 
-    fn description(&self, before: Option<CaptionedRib>, now: CaptionedRib) -> String {
-        let bears = |shown: CaptionedRib| {
-            let names: Vec<String> = shown.rib.rest.bearings.iter().map(|&i| self.name(i)).collect();
-            format!("{}, the edge bears at {}.", capital(shown.words), names.join(", "))
+    /// The fitted rib and its face, which shows where the joint is open.
+    fn fitted(&self, stage: &Stage) -> [Label; 2] {
+        let [far, joint, low, _] = &self.bowl.neighbour.rims;
+        let last = self.scene.joint.len().saturating_sub(1);
+        let (open, away) = (self.widest[0], (self.widest[0] + last / 2) % (last + 1));
+        let beside = if open > 0 { open - 1 } else { last.min(1) };
+        let face = joint.points()[beside] + (low.points()[beside] - joint.points()[beside]) * 0.4;
+        let body = nalgebra::center(&far.points()[away], &joint.points()[away]);
+        [
+            Label { at: stage.at(&face), words: "joint surface".into() },
+            Label { at: stage.at(&body), words: "neighbour".into() },
+        ]
+    }
+
+    /// How far the outer edge stands off, where it lay, and what bears.
+    fn resting(&self, stage: &Stage, panel: &Panel, rib: &Rib) -> Vec<Label> {
+        let mut labels = Vec::new();
+        if self.scene.lifts {
+            labels.push(self.widest(Clearance::Lift, stage, panel, rib));
+        }
+        let label = |p: &Point3<f64>, words: String| Label { at: stage.at(p), words };
+        labels.extend(self.bears(panel.rib.rib).map(|(i, words)| label(&rib.edge().points()[i], words)));
+        if let Some(former) = panel.former {
+            let former = Rib::of(self.scene, former, self.factor);
+            let at = former.outer()[0].points()[self.scene.joint.len() / 4];
+            labels.push(label(&at, "outer edge as it lay".into()));
+        }
+        labels
+    }
+
+    /// The ends, the rib and the mold.
+    fn carried(&self, stage: &Stage, rib: &Rib) -> [Label; 4] {
+        let last = self.scene.joint.len().saturating_sub(1);
+        let [outer, low] = rib.outer();
+        let [.., under, past] = &self.bowl.mold;
+        let label = |p: &Point3<f64>, words: String| Label { at: stage.at(p), words };
+        let middle = nalgebra::center(&rib.edge().points()[last / 4], &outer.points()[last / 4]);
+        let mold = nalgebra::center(&under.points()[3 * last / 4], &past.points()[3 * last / 4]);
+        [
+            label(&low.points()[0], format!("neck ({})", self.name(0))),
+            label(&low.points()[last], format!("tail ({})", self.name(last))),
+            label(&middle, "rib".into()),
+            label(&mold, "mold".into()),
+        ]
+    }
+
+    /// Where the edge bears: each place, or one for all of many.
+    fn bears(&self, rib: &Seated) -> impl Iterator<Item = (usize, String)> {
+        let all = &rib.rest.bearings;
+        let one = |i: usize| (i, format!("bears at {}", self.name(i)));
+        let few = if all.len() <= 3 { all.iter().map(|i| one(*i)).collect() } else { Vec::new() };
+        let many = all.get(all.len() / 2).filter(|_| all.len() > 3);
+        few.into_iter().chain(many.map(|i| (*i, format!("bears at {} stations", all.len()))))
+    }
+
+    fn description(&self, panels: &[Panel], words: &str) -> String {
+        let bears = |panel: &Panel| {
+            let names: Vec<String> = panel.rib.rib.rest.bearings.iter().map(|&i| self.name(i)).collect();
+            format!(" {}, the edge bears at {}.", capital(panel.rib.words), names.join(", "))
         };
-        let before = before.map(|b| format!(" {}", bears(b))).unwrap_or_default();
+        let bears: String = panels.iter().map(bears).collect();
         format!(
-            "The mold with the fitted neighbour, the joint plane and the new rib, seen from {:.0} degrees above and \
-             turned by {:.0} degrees; displacements drawn {} times as large as they are.{before} {}",
-            self.view.tilt,
-            self.view.turn,
-            self.factor,
-            bears(now)
+            "The mold with the fitted neighbour and the new rib, seen from {:.0} degrees above and turned by {:.0} \
+             degrees; displacements drawn {} times as large as they are. {words}{bears}",
+            self.view.tilt, self.view.turn, self.factor,
         )
     }
+}
+
+const NO_LIFTS: &str =
+    "No lifts were read: how far the outer edge stands off, and so the rib's turn, is a guess.";
+const NO_RISES: &str = "No rises were measured: the joint is drawn straight.";
+
+/// The station that is most open.
+fn widest(rib: &Seated, of: Clearance) -> usize {
+    let values: Vec<f64> = rib.rest.clearances.iter().map(|c| c[of]).collect();
+    most(&values).map_or(0, |(i, _)| i)
+}
+
+fn most(values: &[f64]) -> Option<(usize, f64)> {
+    values.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// What moves when the wood comes off, in a sentence.
+fn change(scene: &Scene, before: Option<CaptionedRib>, now: CaptionedRib) -> String {
+    let Some(before) = before else { return lies(scene, now.rib) };
+    let said = |of: Clearance| {
+        let i = widest(before.rib, of);
+        let [from, to] = [before.rib, now.rib].map(|rib| rib.rest.clearances[i][of].max(0.0));
+        let (unit, name) = (scene.job.unit, clean(&scene.job.stations[i].name));
+        format!("the {} at {name} goes from {} to {}", of.name(), length(from, unit), unit.say(to))
+    };
+    let lift = if scene.lifts { format!(", {}", said(Clearance::Lift)) } else { String::new() };
+    format!("With the wood off and the rib home, {}{lift}.", said(Clearance::Gap))
+}
+
+/// How a rib lies, in a sentence.
+fn lies(scene: &Scene, rib: &Seated) -> String {
+    let said = |of: Clearance| {
+        let i = widest(rib, of);
+        let (value, name) = (rib.rest.clearances[i][of].max(0.0), clean(&scene.job.stations[i].name));
+        format!("widest {} {} at {name}", of.name(), scene.job.unit.say(value))
+    };
+    let lift = if scene.lifts { format!(", {}", said(Clearance::Lift)) } else { String::new() };
+    capital(&format!("{}{lift}.", said(Clearance::Gap)))
 }
 
 /// At most `most` of `count` things, evenly chosen, first and last among them.

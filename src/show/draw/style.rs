@@ -36,6 +36,23 @@ pub const STONE: Colour = Colour(0xf4, 0xf1, 0xea);
 /// The rib that is fitted already.
 pub const TAN: Colour = Colour(0xdf, 0xcd, 0xac);
 
+/// The side of the neighbour that the rib meets.
+pub const UMBER: Colour = Colour(0xa8, 0x84, 0x50);
+
+/// How many shades a face can have.
+pub const SHADES: usize = 8;
+
+/// A colour as it is on a face that is turned from the light; 0 for one that meets it.
+pub fn shade(colour: Colour, level: usize) -> Colour {
+    let Colour(red, green, blue) = colour;
+    let part = 100 - 3 * level as u16;
+    Colour(
+        (red as u16 * part / 100) as u8,
+        (green as u16 * part / 100) as u8,
+        (blue as u16 * part / 100) as u8,
+    )
+}
+
 /// A line: colour, width and dashes (drawn, left out) in pixels.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Pen {
@@ -124,24 +141,37 @@ pub const AFTER_POINT: Look = filled("after-point", DEEP, solid(PAPER, 1.0));
 /// A station where the joint edge bore before.
 pub const BORE: Look = filled("bore", PAPER, solid(INK, 1.2));
 /// The mold under the ribs.
-pub const MOLD: Look = filled("mold", STONE, solid(PAST, 0.8));
-/// A line across the mold at a station.
-pub const SECTION: Look = line("section", solid(FAINT, 0.8));
-/// The fitted rib; its hatching follows the grain.
-pub const NEIGHBOUR: Look =
-    Look { name: "neighbour", fill: Some(TAN), pen: solid(INK, 1.0), hatch: solid(PAST, 0.6) };
-/// The plane in which the joint lies.
-pub const JOINT_PLANE: Look = line("joint-plane", dashed(INK, 1.0, [3.0, 3.0]));
+pub const MOLD: Look = filled("mold", STONE, None);
+/// The fitted rib.
+pub const NEIGHBOUR: Look = filled("neighbour", TAN, None);
+/// Its grain.
+pub const GRAIN: Look = line("grain", solid(PAST, 0.8));
+/// Its face at the joint, which the new rib has to meet.
+pub const JOINT_FACE: Look = filled("joint-face", UMBER, None);
+/// The joint line.
+pub const JOINT_LINE: Look = line("joint-line", solid(INK, 1.8));
 /// The rib as it lies.
-pub const RIB: Look = filled("rib", PALE, solid(DEEP, 1.4));
+pub const RIB: Look = filled("rib", PALE, None);
+/// Its outer edge.
+pub const RIB_OUTER: Look = line("rib-outer", solid(DEEP, 1.2));
 /// Its edge at the joint.
 pub const RIB_EDGE: Look = line("rib-edge", solid(DEEP, 2.8));
-/// The rib as it lay before.
+/// Where the rib's outer edge lay before.
 pub const FORMER: Look = line("former", dashed(PAST, 1.4, [6.0, 4.0]));
 /// A gap, from the joint line to the rib's edge.
-pub const GAP: Look = line("gap", solid(BROWN, 1.6));
+pub const GAP: Look = line("gap", solid(INK, 1.4));
 /// A lift, from the mold to the rib's outer edge.
-pub const LIFT: Look = line("lift", dashed(BROWN, 1.6, [3.0, 2.0]));
+pub const LIFT: Look = line("lift", dashed(INK, 1.6, [3.0, 2.0]));
+/// Across the wood that comes off.
+pub const TAKEN_GRAIN: Look = line("taken-grain", solid(BROWN, 0.9));
+/// How far a place comes down or rises.
+pub const DROP: Look = line("drop", solid(BROWN, 2.0));
+/// The edge as it would lie with a little wood off.
+pub const LESS: Look = line("after", dashed(BROWN, 2.2, [7.0, 4.0]));
+/// A plane's sole.
+pub const SOLE: Look = filled("sole", FAINT, solid(INK, 1.2));
+/// Its iron.
+pub const IRON: Look = line("iron", solid(INK, 3.2));
 /// Wood taken, mean over the joint.
 pub const WOOD: Look = Look { name: "wood", ..NOW };
 /// Wood taken, most at a station.
@@ -157,7 +187,7 @@ pub const LEADING: f64 = 18.0;
 pub const HATCH: f64 = 6.0;
 
 /// Every look, for tests and for keys that show them all.
-pub const LOOKS: [Look; 34] = [
+pub const LOOKS: [Look; 41] = [
     AXIS,
     LEADER,
     GUIDE,
@@ -182,14 +212,21 @@ pub const LOOKS: [Look; 34] = [
     AFTER_POINT,
     BORE,
     MOLD,
-    SECTION,
     NEIGHBOUR,
-    JOINT_PLANE,
+    GRAIN,
+    JOINT_FACE,
+    JOINT_LINE,
     RIB,
+    RIB_OUTER,
     RIB_EDGE,
     FORMER,
     GAP,
     LIFT,
+    TAKEN_GRAIN,
+    DROP,
+    LESS,
+    SOLE,
+    IRON,
     WOOD,
     MOST,
 ];

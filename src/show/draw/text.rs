@@ -71,3 +71,18 @@ pub(super) fn fitted(text: &str, size: f64, bold: bool, room: f64) -> String {
     let mut cut = names::shortened(&[text], |text| width(text, size, bold) <= room);
     cut.pop().unwrap_or_default()
 }
+
+/// A text in lines of at most `room` pixels; a word that is longer alone is cut in its middle.
+pub(super) fn wrapped(text: &str, size: f64, bold: bool, room: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if width(&format!("{line} {word}"), size, bold) <= room => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(fitted(word, size, bold, room)),
+        }
+    }
+    lines
+}

@@ -20,9 +20,9 @@ pub struct View {
 }
 
 impl Default for View {
-    /// From a little beside and above, where gaps and lifts both show.
+    /// From well above, where gaps show, and a little beside, where lifts do.
     fn default() -> Self {
-        View { turn: 10.0, tilt: 40.0 }
+        View { turn: 12.0, tilt: 52.0 }
     }
 }
 
@@ -51,6 +51,11 @@ impl Eye {
     /// A direction on the sheet, y down, still in mm.
     pub fn flat(&self, v: &Vector3<f64>) -> Point {
         Point(self.right.dot(v), -self.up.dot(v))
+    }
+
+    /// Towards a light that stands over the eye, to its left.
+    pub fn light(&self) -> Vector3<f64> {
+        (self.near * 0.85 + self.up * 0.3 - self.right * 0.5).normalize()
     }
 
     /// How near to the eye.
@@ -148,6 +153,26 @@ impl Line {
     pub fn steps(&self, stage: &Stage) -> Vec<Step> {
         let first = self.points.first().map(|p| Step::Move(stage.at(p)));
         first.into_iter().chain(self.onward(stage)).collect()
+    }
+
+    /// A place on the piece after point `i`, a part of the way along, and how the curve runs there.
+    pub fn on(&self, i: usize, part: f64) -> (Point3<f64>, Vector3<f64>) {
+        let (p, [a, b]) = (&self.points[i..i + 2], self.arms[i]);
+        let (t, u) = (part, 1.0 - part);
+        let (chord, first, second) = (p[1] - p[0], a, p[1] - p[0] - b);
+        let way = first * (3.0 * u * u * t) + second * (3.0 * u * t * t) + chord * (t * t * t);
+        let run = first * (3.0 * u * u) + (second - first) * (6.0 * u * t) + (chord - second) * (3.0 * t * t);
+        (p[0] + way, run)
+    }
+
+    /// The pieces of the curve from one point to another.
+    pub fn part(&self, from: usize, to: usize) -> Line {
+        Line { points: self.points[from..=to].to_vec(), arms: self.arms[from..to].to_vec() }
+    }
+
+    /// The same curve, each point moved by its own step.
+    pub fn moved(&self, by: impl Fn(usize) -> Vector3<f64>) -> Line {
+        Line::through(self.points.iter().enumerate().map(|(i, p)| p + by(i)).collect())
     }
 
     fn onward<'a>(&'a self, stage: &'a Stage) -> impl Iterator<Item = Step> + 'a {
