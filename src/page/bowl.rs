@@ -36,7 +36,8 @@ fn body(bowl: &Bowl, stands: &Whole) -> Markup {
         div.beside {
             section aria-labelledby="joints-head" {
                 h2 #joints-head { "Joints" }
-                ol.joints { @for joint in &stands.joints { li { (state(bowl, joint)) } } }
+                @if let Ok(division) = &stands.division { (outside(bowl, stands, division)) }
+                (joints(bowl, stands))
             }
             section aria-labelledby="widths-head" {
                 h2 #widths-head { "The ribs' widths" }
@@ -54,6 +55,29 @@ fn body(bowl: &Bowl, stands: &Whole) -> Markup {
             section.mind aria-labelledby="mind-head" {
                 h2 #mind-head { "Mind" }
                 ul { @for warning in &stands.warnings { li { (warning.text) } } }
+            }
+        }
+    }
+}
+
+/// The bowl from outside.
+fn outside(bowl: &Bowl, stands: &Whole, division: &Division) -> Markup {
+    let rib = stands.joints.iter().find(|j| j.stage == Stage::InWork).map(|j| j.number + 1);
+    let small = draw::narrow_outside(bowl, division, rib);
+    picture(small, &draw::outside(bowl, division, rib), "The bowl from outside")
+}
+
+/// Joints that something was done at and the next one; the others wait out of sight.
+fn joints(bowl: &Bowl, stands: &Whole) -> Markup {
+    let next = open_joint(stands).map(|j| j.number);
+    let (shown, waiting): (Vec<_>, Vec<_>) =
+        stands.joints.iter().partition(|j| j.stage != Stage::Waiting || Some(j.number) == next);
+    html! {
+        ol.joints { @for joint in shown { li { (state(bowl, joint)) } } }
+        @if !waiting.is_empty() {
+            details {
+                summary { (waiting.len()) " joints wait" }
+                ol.joints { @for joint in &waiting { li { (state(bowl, joint)) } } }
             }
         }
     }
@@ -226,7 +250,7 @@ fn edge(joint: &Joint, m: &Marks) -> Markup {
         }
         p.about { "± one standard uncertainty." }
         (picture(draw::narrow_marks(job, m), &draw::marks(job, m), "What comes off the outer edge"))
-        p.about.narrow { "Bars: what comes off now. Line and band: what is to come off down to the marks, in " (show::plural(job.unit)) "." }
+        p.about { "Bars: what comes off now. Line and band: what is to come off down to the marks, in " (show::plural(job.unit)) "." }
         @if !m.plan.strokes.is_empty() {
             h2 { "Strokes, in this order" }
             p.caution { (show::CAUTION) }

@@ -63,7 +63,8 @@ function turning() {
         say(`Turned ${Math.round(turn.value)}, tilted ${Math.round(tilt.value)} degrees.`);
     });
 
-    // Half a degree a pixel; what is less than a slider's step waits for the rest.
+    // Half a degree a pixel; what is less than a slider's step waits for the rest. A finger turns
+    // only: up and down it scrolls the page.
     let last = null;
     space.addEventListener("pointerdown", (event) => {
         last = [event.clientX, event.clientY];
@@ -74,7 +75,7 @@ function turning() {
         const [dx, dy] = [event.clientX - last[0], event.clientY - last[1]].map((d) => 2 * Math.trunc(d / 4));
         if (dx === 0 && dy === 0) { return; }
         last = [last[0] + 2 * dx, last[1] + 2 * dy];
-        by(dx, dy);
+        by(dx, event.pointerType === "touch" ? 0 : dy);
     });
     for (const end of ["pointerup", "pointercancel"]) { space.addEventListener(end, () => { last = null; }); }
 }

@@ -1,4 +1,4 @@
-//! Pictures: the passes one by one, both edges, and the rib in space, which turns.
+//! Pictures: the passes one by one, the rib in space, which turns, both edges, sections.
 
 use axum::http::StatusCode;
 use maud::{Markup, html};
@@ -11,7 +11,7 @@ use crate::page::frame::{Frame, picture, two};
 use crate::page::site::{Answer, Site};
 use crate::seat::Seated;
 use crate::show;
-use crate::show::draw::{self, CaptionedRib, Scene, View};
+use crate::show::draw::{self, CaptionedRib, Scene, Sheet, View};
 
 /// Shows them.
 pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
@@ -36,6 +36,12 @@ fn body(joint: &Joint, answer: &Answer) -> Markup {
         section aria-labelledby="edges-head" {
             h2 #edges-head { "Both edges" }
             (ribs.both_edges())
+        }
+        @if let Some((small, large)) = ribs.sections() {
+            section aria-labelledby="sections-head" {
+                h2 #sections-head { "Across the joint" }
+                (picture(small, &large, "Across the joint"))
+            }
         }
         p #said .unseen role="status" aria-live="polite" {}
     }
@@ -68,7 +74,7 @@ fn pass_picture(joint: &Joint, advice: &Advice, number: usize) -> Option<Markup>
 fn turned(ribs: &Ribs) -> Markup {
     let View { turn, tilt } = View::default();
     html! {
-        p.about #space-how { "Drag it with a finger, or turn it with the arrow keys or the sliders. Gaps and lifts are drawn larger than they are." }
+        p.about #space-how { "Drag it sideways with a finger, or turn it with the mouse, the arrow keys or the sliders. Gaps and lifts are drawn larger than they are." }
         div #space .picture role="group" aria-label="The rib in space" aria-describedby="space-how" tabindex="0" data-turn=(turn) data-tilt=(tilt) {
             (ribs.in_space(View::default()))
         }
@@ -104,6 +110,10 @@ impl<'a> Ribs<'a> {
         let (now, then) = self.shown();
         let drawn = |scene: &Scene| draw::both_edges(scene, now, then);
         picture(drawn(&self.scene.narrow()), &drawn(&self.scene), "Both edges")
+    }
+
+    fn sections(&self) -> Option<(Sheet, Sheet)> {
+        Some((draw::sections(&self.scene.narrow())?, draw::sections(&self.scene)?))
     }
 
     fn in_space(&self, view: View) -> Markup {

@@ -127,7 +127,7 @@ fn map(job: &Job, advice: &Advice) -> Markup {
         div.picture role="group" aria-label="Removal map" tabindex="0" {
             (two(draw::removal_strip(job, advice), &draw::removal_map(job, advice)))
         }
-        p.about.narrow { "Bars: what comes off now. Line and band: what is still to come off in the end, ± one standard uncertainty, in " (show::plural(job.unit)) ". ▲: it bears here." }
+        p.about { "Bars: what comes off now. Line and band: what is still to come off in the end, ± one standard uncertainty, in " (show::plural(job.unit)) ". ▲: it bears here." }
     }
 }
 
