@@ -18,18 +18,20 @@ pub(super) struct Label {
     pub(super) words: String,
 }
 
-/// Draws labels on one base line, over their places or under them, in the order of these; the
-/// first ones first, and of the rest as many as there is room for.
-pub(super) fn row(sheet: &mut Sheet, y: f64, labels: Vec<Label>, over: bool) {
+/// Draws labels on one base line, over their places or under them: the first ones first, and of
+/// the rest as many as there is room for. Returns the words of those that have none.
+pub(super) fn row(sheet: &mut Sheet, y: f64, labels: Vec<Label>, over: bool) -> Vec<String> {
     let room = sheet.width - 2.0 * MARGIN;
     let mut shown: Vec<(Label, f64)> = Vec::new();
-    let mut taken = 0.0;
+    let (mut taken, mut left) = (0.0, Vec::new());
     for label in labels {
         let words = fitted(&label.words, TEXT, false, LONGEST.min(room / 2.0 - APART));
         let wide = width(&words, TEXT, false) + APART;
         if taken + wide <= room {
             taken += wide;
             shown.push((Label { words, ..label }, wide));
+        } else {
+            left.push(label.words);
         }
     }
     shown.sort_by(|a, b| a.0.at.0.total_cmp(&b.0.at.0));
@@ -39,6 +41,7 @@ pub(super) fn row(sheet: &mut Sheet, y: f64, labels: Vec<Label>, over: bool) {
         sheet.dot(Look { name: "leader-end", ..BEARING }, label.at, 2.4);
         sheet.text(Text::new(Point(x, y), label.words.as_str(), Anchor::Middle));
     }
+    left
 }
 
 /// Middles of labels, as near to their places as their widths allow.

@@ -13,6 +13,7 @@ use super::text::{fitted, wrapped};
 use crate::job::{Against, Mold, Reading};
 use crate::joint::Frame;
 use crate::show::names::clean;
+use crate::show::units::plural;
 
 /// Most stations that are drawn by themselves.
 const CELLS: usize = 24;
@@ -255,7 +256,9 @@ impl<'a> Plan<'a> {
     fn large(&self, sheet: &mut Sheet, y: f64, i: usize, open: &Opening) -> f64 {
         let room = sheet.width - 2.0 * MARGIN;
         let words = format!("Station {}, where most is open: {}", self.name(i), self.said(open));
-        let drawn = format!("Gaps and lifts are drawn {} times as large as they are.", self.factor);
+        let unit = plural(self.scene.job.unit);
+        let drawn =
+            format!("Gaps and lifts, in {unit}, are drawn {} times as large as they are.", self.factor);
         let mut y = y;
         for (k, text) in [words, drawn].iter().enumerate() {
             for line in wrapped(text, TEXT, k == 0, room) {
@@ -293,7 +296,7 @@ impl<'a> Plan<'a> {
                 let room = wide - 16.0;
                 let name = fitted(&format!("Station {}", self.name(i)), TEXT, true, room);
                 sheet.text(Text::new(Point(left, top + 16.0), name, Anchor::Start).bold());
-                let said = fitted(&self.said(&read[i]), TEXT, false, room);
+                let said = fitted(&self.figures(&read[i]), TEXT, false, room);
                 sheet.text(Text::new(Point(left, top + 16.0 + LEADING), said, Anchor::Start));
                 high = high.max(self.cut(sheet, i, &read[i], (Point(left, top + 40.0), room)).0);
             }
@@ -323,11 +326,16 @@ impl<'a> Plan<'a> {
         format!("{}, {}", self.gap(open), self.lift(open))
     }
 
+    /// The same in little room, without the unit.
+    fn figures(&self, open: &Opening) -> String {
+        self.said(open).replace(&format!(" {}", self.scene.job.unit.symbol()), "")
+    }
+
     fn description(&self, i: usize, open: &Opening) -> String {
         format!(
             "Sections across the joint at its stations, in {}: mold, neighbour and rib with gap and lift as they were \
              read, drawn {} times as large as they are. Most is open at station {}: {}.",
-            crate::show::units::plural(self.scene.job.unit),
+            plural(self.scene.job.unit),
             self.factor,
             self.name(i),
             self.said(open)

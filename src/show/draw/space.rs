@@ -124,8 +124,9 @@ impl<'a> Play<'a> {
         let head = if panels.len() > 1 { self.scene.subject.as_str() } else { &subject };
         let mut y = heading(&mut sheet, "The rib in space", head);
         y = self.notes(&mut sheet, y, words);
+        let mut unnamed = None;
         for panel in panels {
-            y = self.panel(&mut sheet, panel, y, panels.len() > 1);
+            y = self.panel(&mut sheet, panel, (y, panels.len() > 1), &mut unnamed);
         }
         sheet.height = y;
         sheet
@@ -148,9 +149,15 @@ impl<'a> Play<'a> {
         y + 4.0
     }
 
-    /// One drawing under its name, objects named over and under it; returns where it ends.
-    fn panel(&self, sheet: &mut Sheet, panel: &Panel, top: f64, named: bool) -> f64 {
-        let mut top = top;
+    /// One drawing under its name, objects named over and under it; returns where it ends. Objects
+    /// are named once: in the first drawing, those that have no room there in the next.
+    fn panel(
+        &self,
+        sheet: &mut Sheet,
+        panel: &Panel,
+        (mut top, named): (f64, bool),
+        unnamed: &mut Option<Vec<String>>,
+    ) -> f64 {
         if named {
             top += 6.0;
             sheet.text(Text::new(Point(MARGIN, top), capital(panel.rib.words), Anchor::Start).bold());
@@ -161,12 +168,12 @@ impl<'a> Play<'a> {
         self.draw(sheet, &stage, panel, &rib);
         let under = stage.bottom + ROW;
         let (mut upper, mut lower) = (self.opening(&stage, panel, &rib), self.resting(&stage, panel, &rib));
-        if panel.former.is_none() {
-            upper.extend(self.fitted(&stage));
-            lower.extend(self.carried(&stage, &rib));
-        }
-        labels::row(sheet, over, upper, true);
-        labels::row(sheet, under, lower, false);
+        let wanted = |label: &Label| unnamed.as_ref().is_none_or(|left| left.contains(&label.words));
+        upper.extend(self.fitted(&stage).into_iter().filter(wanted));
+        lower.extend(self.carried(&stage, &rib).into_iter().filter(wanted));
+        let mut left = labels::row(sheet, over, upper, true);
+        left.extend(labels::row(sheet, under, lower, false));
+        *unnamed = Some(left);
         under + LEADING
     }
 
