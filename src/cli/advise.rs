@@ -10,6 +10,7 @@ use super::screen::{Failure, Run, Screen};
 use crate::advice::{self, Advice, JointInBowl, Options, Verdict};
 use crate::fit::SurfaceChoice;
 use crate::job::Job;
+use crate::record::fresh;
 use crate::show;
 use crate::show::draw::{Album, Picture, View};
 use crate::show::next_command;
@@ -40,6 +41,9 @@ pub(super) struct Advise {
     /// Draw the joint into this folder, as SVG and PNG; `draw` can do more
     #[arg(long, value_name = "DIR")]
     pictures: Option<PathBuf>,
+    /// Write the figures and strokes into this new workbook, such as advice.xlsx
+    #[arg(long, value_name = "FILE")]
+    workbook: Option<PathBuf>,
 }
 
 /// The joint surface, as commands take it.
@@ -69,6 +73,11 @@ impl Run for Advise {
             while_working("working out the joint", || advice::advise_and_show(&job, &options));
         let bowl = bowl.map(|(bowl, _)| bowl.folder);
         self.answer(&job, &advice, bowl.as_deref(), screen)?;
+        if let Some(file) = &self.workbook {
+            let bytes = show::workbook(&job, &advice).map_err(Failure::wrong)?;
+            fresh(file, &bytes).map_err(Failure::write)?;
+            screen.note(&format!("wrote {}", file.display()));
+        }
         let Some(folder) = &self.pictures else { return Ok(()) };
         let past = while_working("looking back", || advice::past(&job, &options).unwrap_or_default());
         let (advice, working, past) = (&advice, working.as_ref(), &past[..]);

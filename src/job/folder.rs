@@ -15,6 +15,7 @@ use crate::table::misnamed;
 use crate::table::named::Table;
 use crate::table::suggest::nearest;
 use crate::table::unreadable::{entered, shown, unreadable};
+use crate::table::workbook;
 use crate::table::{Kind, Problem, Problems, Told, Unit, Warning};
 
 /// Reads a joint's folder, or a single table with the columns of stations and
@@ -88,10 +89,10 @@ pub(crate) struct Files {
 impl Files {
     /// Loads them all.
     pub fn load(folder: &Path) -> Files {
-        let part = |name| Part::load(&folder.join(name));
+        let part = |name| Part::load_table(&folder.join(name));
         Files {
             folder: folder.to_path_buf(),
-            settings: part(SETTINGS),
+            settings: Part::load(&folder.join(SETTINGS)),
             stations: part(STATIONS),
             readings: part(READINGS),
             strokes: part(STROKES),
@@ -124,6 +125,7 @@ impl Files {
         let mut told = self.tables(&outcome, &mut problems);
         Problems::none_in(self.one_unit(outcome.unit, problems))?;
         told.warnings.extend(misnamed::warnings(&self.folder, &[SETTINGS, READINGS, STROKES, MARKS], &READ));
+        told.warnings.extend(workbook::passed_over(&self.folder, &[STATIONS, READINGS, STROKES, MARKS]));
         Ok(assemble(outcome.settings, told, false))
     }
 

@@ -8,7 +8,7 @@ use super::{JournalError, lock};
 use crate::job::bowl::{Bowl, Mark, read_bowl};
 use crate::job::columns::{GIRTH, MARKED, MARKS};
 use crate::job::names::{JOINTS, READ};
-use crate::table::file::Part;
+use crate::table::file::{Part, Raw};
 use crate::table::layout::Layout;
 use crate::table::rows::number;
 use crate::table::unreadable::shown;
@@ -99,7 +99,7 @@ fn add(
     }
     let _lock = lock::lock_soon(dir)?;
     let path = dir.join(layout.file);
-    let part = Part::load(&path);
+    let part = Part::load_table(&path);
     let mut problems = Vec::new();
     let table = part.table(layout, &mut problems);
     let decimal = table.as_ref().map_or(Decimal::Point, |t| t.dialect.decimal);
@@ -107,13 +107,14 @@ fn add(
     let target = Target { layout, table, dialect: Dialect { decimal, ..dialect } };
     let rows = in_dialect(rows, &target.dialect);
     let old = match &part {
-        Part::There(raw) => Some(raw.bytes.as_slice()),
+        Part::There(raw) => Some(raw),
         _ => None,
     };
     let file = path.display().to_string();
-    let bytes = target.grown(old, &rows).map_err(|trouble| trouble.of(&file))?;
+    let bytes =
+        target.grown(old.map(|raw| raw.bytes.as_slice()), &rows).map_err(|trouble| trouble.of(&file))?;
     try_beside(folder, before, &path, &bytes, &right)?;
-    lock::replace(&path, old, &bytes)
+    lock::replace(&path, old.and_then(Raw::on_disk), &bytes)
 }
 
 /// Cells were made with a decimal point; the table may want a comma.

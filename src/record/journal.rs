@@ -237,21 +237,23 @@ impl Session {
         let path = self.folder.join(target.layout.file);
         let file = path.display().to_string();
         let old = match part {
-            Part::There(raw) => Some(raw.bytes.as_slice()),
+            Part::There(raw) => Some(raw),
             _ => None,
         };
-        let bytes = target.revised(old, edits, rows).map_err(|trouble| trouble.of(&file))?;
+        let bytes = target
+            .revised(old.map(|raw| raw.bytes.as_slice()), edits, rows)
+            .map_err(|trouble| trouble.of(&file))?;
         let job = self.after(target.layout, &file, &bytes)?;
         if job.stations != self.job.stations || !right(&self.job, &job) {
             return Err(JournalError::ReadBack(file));
         }
-        lock::replace(&path, old, &bytes)
+        lock::replace(&path, old.and_then(Raw::on_disk), &bytes)
     }
 
     /// The job as it will be read.
     fn after(&self, layout: &Layout, file: &str, bytes: &[u8]) -> Result<Job, JournalError> {
         let mut files = self.files.clone();
-        let part = Part::There(Raw { file: file.to_string(), bytes: bytes.to_vec() });
+        let part = Part::There(Raw { file: file.to_string(), bytes: bytes.to_vec(), in_workbook: false });
         let place = if layout.file == STROKES.file { &mut files.strokes } else { &mut files.readings };
         *place = part;
         files.job().map_err(JournalError::Rows)

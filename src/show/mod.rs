@@ -21,6 +21,7 @@ mod strokes;
 pub mod table;
 mod units;
 mod what_if;
+mod workbook;
 mod wrap;
 
 pub use draw::{marks_pictures, widths_pictures};
@@ -45,4 +46,5 @@ pub(crate) use table::{CAUTION, CHECK, headline};
 pub use units::{cell, exact};
 pub(crate) use units::{plural, typed_alike};
 pub use what_if::{what_if_json, what_if_text};
+pub use workbook::workbook;
 pub use wrap::{WIDTH, message, paragraph};

@@ -5,7 +5,7 @@ use std::io::Read;
 use std::path::Path;
 
 use super::unreadable::{is_absent, shown, unreadable};
-use super::{Problem, Problems};
+use super::{Problem, Problems, workbook};
 
 /// No table that a maker fills in is larger: 16 MiB.
 const LARGEST: u64 = 16 << 20;
@@ -13,14 +13,31 @@ const LARGEST: u64 = 16 << 20;
 /// A file's name and bytes.
 #[derive(Debug, Clone)]
 pub(crate) struct Raw {
-    /// The file, as the maker would find it.
+    /// The file, as the maker would find it; of a workbook with several sheets, the sheet too.
     pub file: String,
-    /// What it holds.
+    /// What it holds; of a workbook the sheet as text.
     pub bytes: Vec<u8>,
+    /// Whether it is a workbook's sheet: there is no file with these bytes.
+    pub in_workbook: bool,
 }
 
-/// The bytes of one file.
+impl Raw {
+    /// The bytes that stand in a file of their own.
+    pub fn on_disk(&self) -> Option<&[u8]> {
+        (!self.in_workbook).then_some(self.bytes.as_slice())
+    }
+}
+
+/// The bytes of one table: a text file's, or a workbook's as text.
 pub(crate) fn load(path: &Path) -> Result<Raw, Problems> {
+    match workbook::is_workbook(path) {
+        true => workbook::read(path, None),
+        false => Ok(Raw { file: shown(path), bytes: load_bytes(path)?, in_workbook: false }),
+    }
+}
+
+/// The bytes of one file, whatever it holds.
+pub(super) fn load_bytes(path: &Path) -> Result<Vec<u8>, Problems> {
     let file = shown(path);
     let about = fs::metadata(path).map_err(|e| unreadable(&file, &e))?;
     if about.is_dir() {
@@ -38,7 +55,7 @@ pub(crate) fn load(path: &Path) -> Result<Raw, Problems> {
         let next = "check that it is the right file";
         return Err(Problem::new(file, "a table of at most 16 MiB", next).into());
     }
-    Ok(Raw { file, bytes })
+    Ok(bytes)
 }
 
 /// One of a folder's files.
@@ -59,6 +76,18 @@ impl Part {
             // A dangling link is a file that can't be read, not an absent one.
             Err(problem) if !is_absent(path) => Part::Faulty(problem),
             Err(_) => Part::Absent,
+        }
+    }
+
+    /// A table, or where there is none the workbook that stands in its place.
+    pub fn load_table(path: &Path) -> Part {
+        match Part::load(path) {
+            Part::Absent => match workbook::instead_of(path) {
+                Some(Ok(raw)) => Part::There(raw),
+                Some(Err(problems)) => Part::Faulty(problems),
+                None => Part::Absent,
+            },
+            part => part,
         }
     }
 

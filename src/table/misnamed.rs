@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::Warning;
 use super::suggest::nearest;
+use super::workbook::is_workbook;
 
 /// A file of the folder that is probably meant to be `name`, where there is none of
 /// that name. Files of the names `read` are what they are called.
@@ -13,7 +14,9 @@ pub fn misnamed(folder: &Path, name: &str, read: &[&str]) -> Option<String> {
         return None;
     }
     let entries = fs::read_dir(folder).ok()?.flatten().filter_map(|e| e.file_name().into_string().ok());
-    let open: Vec<String> = entries.filter(|n| !n.starts_with('.') && !read.contains(&n.as_str())).collect();
+    // A workbook stands in a table's place by its name.
+    let other = |n: &String| !n.starts_with('.') && !read.contains(&n.as_str()) && !is_workbook(Path::new(n));
+    let open: Vec<String> = entries.filter(other).collect();
     nearest(name, open.iter().map(String::as_str)).map(str::to_owned)
 }
 

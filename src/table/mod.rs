@@ -23,6 +23,7 @@ pub(crate) mod toml_file;
 pub(crate) mod typed;
 mod unit;
 pub(crate) mod unreadable;
+pub(crate) mod workbook;
 
 pub use decode::{Charset, Encoding, decode, encode};
 pub use dialect::{Decimal, Delimiter, Dialect, LineEnd};

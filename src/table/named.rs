@@ -7,6 +7,7 @@ use super::layout::{Layout, plain};
 use super::problem::{MOST, printable};
 use super::stated::{self, Stated, misspelt};
 use super::suggest::{listed, nearest};
+use super::workbook::cell_name;
 use super::{Encoding, Problem, Warning, decode, marks};
 
 /// No spreadsheet has more columns.
@@ -52,6 +53,8 @@ pub(crate) struct Table {
     pub rows: Vec<Row>,
     /// Columns that this table has no use for.
     pub extra: Vec<String>,
+    /// Whether it is a workbook's sheet, whose cells have names.
+    in_workbook: bool,
 }
 
 impl Part {
@@ -113,6 +116,7 @@ impl Table {
             names: header.cells,
             rows: below.filter(|(_, r)| !r.is_blank()).map(row).collect(),
             extra: Vec::new(),
+            in_workbook: raw.in_workbook,
             stated: Vec::new(),
             text,
         }
@@ -206,7 +210,9 @@ impl Table {
         expected: impl Into<String>,
         next: impl Into<String>,
     ) -> Problem {
-        Problem::new(&self.file, expected, next).row(row.number).column(column).found(self.cell(row, column))
+        let problem = Problem::new(&self.file, expected, next).row(row.number).column(column);
+        let place = self.columns.iter().position(|c| c == column).filter(|_| self.in_workbook);
+        problem.in_cell(place.map(|place| cell_name(row.number, place))).found(self.cell(row, column))
     }
 
     fn no_header(&self, row: usize) -> Problem {

@@ -17,6 +17,8 @@ pub struct Problem {
     pub row: Option<usize>,
     /// The column's name; in `joint.toml` the key.
     pub column: Option<String>,
+    /// The cell's name in a workbook, such as `D5`.
+    pub cell: Option<String>,
     /// What stands there.
     pub found: Option<String>,
     /// What was expected there.
@@ -42,7 +44,7 @@ pub enum Kind {
 impl Problem {
     pub(crate) fn new(file: impl Into<String>, expected: impl Into<String>, next: impl Into<String>) -> Self {
         let [file, expected, next] = [file.into(), expected.into(), next.into()].map(harmless);
-        Problem { file, row: None, column: None, found: None, expected, next, kind: Kind::Own }
+        Problem { file, row: None, column: None, cell: None, found: None, expected, next, kind: Kind::Own }
     }
 
     pub(crate) fn row(mut self, row: usize) -> Self {
@@ -53,6 +55,10 @@ impl Problem {
     pub(crate) fn column(mut self, column: impl Into<String>) -> Self {
         self.column = Some(harmless(column.into()));
         self
+    }
+
+    pub(crate) fn in_cell(self, cell: Option<String>) -> Self {
+        Problem { cell, ..self }
     }
 
     /// What a row of the file is called.
@@ -101,6 +107,9 @@ impl fmt::Display for Problem {
         if let Some(column) = &self.column {
             let word = if self.file.ends_with(".toml") { "key" } else { "column" };
             write!(f, ", {word} {column}")?;
+        }
+        if let Some(cell) = &self.cell {
+            write!(f, " (cell {cell})")?;
         }
         match self.found.as_deref() {
             Some("") => write!(f, ": nothing stands there")?,

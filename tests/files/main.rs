@@ -14,6 +14,7 @@ mod folders;
 mod intervals;
 mod round_trip;
 mod typed;
+mod workbooks;
 
 #[path = "../fuzzed/mod.rs"]
 mod fuzzed;

@@ -26,7 +26,7 @@ struct Tables<'a> {
 
 impl Tables<'_> {
     fn read<T>(&mut self, layout: &'static Layout, read: impl FnOnce(&mut Sheet<'_>) -> T) -> Option<T> {
-        let table = Part::load(&self.folder.join(layout.file)).table(layout, self.problems)?;
+        let table = Part::load_table(&self.folder.join(layout.file)).table(layout, self.problems)?;
         self.warnings.extend(table.extra_warning());
         Some(read(&mut Sheet {
             table: &table,
@@ -235,7 +235,7 @@ fn gathered(values: &Values, stations: usize) -> Vec<Girth> {
 
 /// The marks measured at a joint, one entry a station; empty without a table.
 pub(super) fn marks(folder: &Path, job: &Job, problems: &mut Vec<Problem>) -> Vec<Option<Mark>> {
-    let Some(table) = Part::load(&folder.join(MARKS)).table(&columns::MARKS, problems) else {
+    let Some(table) = Part::load_table(&folder.join(MARKS)).table(&columns::MARKS, problems) else {
         return Vec::new();
     };
     let names: Vec<String> = job.stations.iter().map(|s| s.name.clone()).collect();
