@@ -72,6 +72,9 @@ pub fn strain(height: f64, radius: f64) -> f64 {
     height / (2.0 * radius)
 }
 
+/// Added at each end where nothing else is asked for, mm (common practice, no source).
+pub const ALLOWANCE: f64 = 20.0;
+
 /// Plans the spacer of a joint; `allowance` (mm) is added at each end, since the
 /// stations do not reach them and ends are trimmed.
 pub fn spacer(job: &Job, section: Spacer, wood: Option<Wood>, allowance: f64) -> SpacerPlan {

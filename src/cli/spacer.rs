@@ -8,7 +8,7 @@ use clap::Parser;
 use super::number::{length, number};
 use super::screen::{Failure, Run, Screen};
 use crate::advice;
-use crate::bowl::spacer::spacer;
+use crate::bowl::spacer::{ALLOWANCE, spacer};
 use crate::job::bowl::Spacer as Section;
 use crate::job::ranges::{Range, SPACER_HEIGHT, SPACER_WIDTH};
 use crate::seat::wood::Wood;
@@ -44,9 +44,6 @@ pub(super) struct Spacer {
     #[arg(long)]
     json: bool,
 }
-
-/// Added at each end where nothing else is asked for, mm (common practice, no source).
-const ALLOWANCE: f64 = 20.0;
 
 impl Run for Spacer {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {

@@ -45,7 +45,7 @@ fn body(bowl: &Bowl, stands: &Whole) -> Markup {
                     Ok(division) => {
                         p { (show::bowl::division_said(bowl, division)) }
                         (widths(bowl, division))
-                        p.actions { a.button href="/divide" { "Divide the girth" } }
+                        p.actions { a.button href="/divide" { "Divide the girth" } a.button href="/moisture" { "Moisture" } }
                     }
                     Err(missing) => { p { (missing) } }
                 }

@@ -30,6 +30,7 @@ mod bowl;
 mod code;
 mod folder;
 mod frame;
+mod further;
 mod guard;
 mod joint;
 mod lessons;
@@ -79,7 +80,10 @@ fn routes(site: &Arc<Site>) -> Router {
         .route("/joint/{name}/space/{turn}/{tilt}", shown(Refusal::json, look::space))
         .route("/divide", bowl_page(|site| bowl::divided(site, false)))
         .route("/divide/symmetric", bowl_page(|site| bowl::divided(site, true)))
+        .route("/moisture", bowl_page(further::moisture))
         .route("/joint/{name}/mark", joint_page(bowl::marked))
+        .route("/joint/{name}/shim", joint_page(further::shim))
+        .route("/joint/{name}/spacer", joint_page(further::strip))
         .route("/joint/{name}/card", joint_page(card::show))
         .route("/lessons", get(lessons::list))
         .route("/lessons/{topic}/{seed}", shown(Refusal::page, lessons::show).merge(heard(lessons::answer)))

@@ -85,6 +85,33 @@ fn marks_stand_there_where_they_were_measured() {
     assert!(served.get("/joint/03/mark").body.contains("There are no marks yet"));
 }
 
+/// A joint's shim and spacer, and the bowl's moisture, in the words and figures of the commands.
+#[test]
+fn shim_spacer_and_moisture_say_what_the_commands_do() {
+    let dir = bowl();
+    let served = Served::start(dir.path(), &[]);
+    let joint = dir.path().join("joints/03");
+    let page = served.get("/joint/03/shim").body;
+    let answer = said(&joint, &["shim"]);
+    let stations = answer["stations"].as_array().expect("a list");
+    assert!(!stations.is_empty() && !answer["shims"].as_array().expect("a list").is_empty());
+    for station in stations {
+        assert!(has(&page, "<td>", &station["spring_mm"], " ± "), "{station}");
+    }
+    assert!(page.contains("class=\"shim\"") && page.contains("Shim under the outer edge"));
+    let page = served.get("/joint/03/spacer").body;
+    let answer = said(&joint, &["spacer"]);
+    assert!(has(&page, "Cut the spacer ", &answer["length_mm"], " mm long"), "{page}");
+    let tacks = answer["tacks_mm"].as_array().expect("a list").len();
+    // Drawn twice, for a phone and for a wide screen.
+    assert_eq!(page.matches("class=\"tack\"").count(), 2 * tacks);
+    assert!(page.contains("bending iron burns") || !page.contains("hot iron"), "what can burn is warned of");
+    let page = served.get("/moisture").body;
+    let answer = said(dir.path(), &["moves"]);
+    let moves = Value::from(answer["radial_mm"].as_f64().expect("a length").abs());
+    assert!(has(&page, "", &moves, " mm") && page.contains("Wood Handbook"), "{page}");
+}
+
 /// A joint within a bowl starts from what earlier ones taught, on the page as well.
 #[test]
 fn a_joint_of_the_bowl_learns_and_takes_a_round() {
@@ -122,7 +149,9 @@ fn nothing_outside_the_bowl_is_served() {
     let alone = copied("plain");
     let served = Served::start(alone.path(), &[]);
     assert_eq!(served.get("/divide").status, 404, "a joint alone has no girth");
+    assert_eq!(served.get("/moisture").status, 404);
     assert_eq!(served.get("/joint/1/mark").status, 404);
+    assert_eq!(served.get("/joint/1/shim").status, 200, "a joint alone may need one");
 }
 
 /// The sliders of a cut begin at the advised strokes, to the nearest shaving, and reach beyond all

@@ -9,11 +9,15 @@ use ribwright::bowl::divide::{Division, divide};
 use ribwright::bowl::layout::{Wanted, lay_out};
 use ribwright::bowl::mark::{Marks, Wish, marks_in};
 use ribwright::bowl::shape::Outline;
-use ribwright::job::bowl::{Bowl, BowlSettings, read_bowl};
+use ribwright::bowl::spacer::{ALLOWANCE, spacer};
+use ribwright::job::bowl::{Bowl, BowlSettings, Spacer, read_bowl};
 use ribwright::job::{Job, Plane, Unit};
 use ribwright::record::Style;
 use ribwright::record::write_bowl;
-use ribwright::show::draw::{Sheet, narrow_marks, narrow_outside, narrow_widths, outside, widths};
+use ribwright::show::draw::{
+    Sheet, narrow_marks, narrow_outside, narrow_shims, narrow_tacks, narrow_widths, outside, shims, tacks,
+    widths,
+};
 use roxmltree::Document;
 
 fn demo() -> (Bowl, Division) {
@@ -99,6 +103,49 @@ fn each_ribs_line_runs_where_its_widths_say() {
             })
         };
         assert!((1..=ribs.len()).all(named));
+    }
+}
+
+/// Wedges are as thick as the shims, tacks stand at their places along the strip.
+#[test]
+fn shims_and_tacks_stand_where_they_go() {
+    let opened = open(Path::new("demo-readings/bowl/joints/03")).expect("sound");
+    let job = &opened.job;
+    let found = ribwright::advice::shims(&opened, 1.0).expect("rounds");
+    let plan = spacer(job, Spacer::default(), None, ALLOWANCE);
+    for sheet in [shims(job, &found), narrow_shims(job, &found)] {
+        texts_stand_apart(&sheet);
+        let svg = sheet.svg();
+        let svg = Document::parse(&svg).expect("well-formed");
+        let wedges = of_class(&svg, "shim");
+        assert_eq!(wedges.len(), found.shims.len());
+        let edge: Vec<(f64, f64)> = points(of_class(&svg, "after")[0]).into_iter().step_by(3).collect();
+        for (wedge, shim) in wedges.iter().zip(&found.shims) {
+            // It fills what is open under the edge, which it carries where it is thickest.
+            let corners = points(*wedge);
+            let many = shim.to - shim.from;
+            for i in shim.from..=shim.to {
+                let upper = corners[3 * (i - shim.from)];
+                close(upper.0, edge[i].0);
+                close(upper.1, edge[i].1);
+            }
+            let (top, foot) = (edge[shim.at].1, corners[3 * many + 1].1);
+            let spring = found.stations[shim.at].spring;
+            close(foot - top, (foot - top) / spring * shim.thickness);
+            assert!(foot - top > 10.0);
+        }
+    }
+    for sheet in [tacks(job, &plan), narrow_tacks(job, &plan)] {
+        texts_stand_apart(&sheet);
+        let svg = sheet.svg();
+        let svg = Document::parse(&svg).expect("well-formed");
+        let strip = of_class(&svg, "strip")[0];
+        let scale = number(strip, "width") / plan.length();
+        let dots = of_class(&svg, "tack");
+        assert_eq!(dots.len(), plan.tacks.at.len());
+        for (dot, at) in dots.iter().zip(&plan.tacks.at) {
+            close(number(*dot, "cx"), number(strip, "x") + scale * (plan.allowance + at));
+        }
     }
 }
 

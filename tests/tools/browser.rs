@@ -249,7 +249,18 @@ fn axe_finds_nothing_on_any_page() {
 fn axe_finds_nothing_on_the_bowls_pages() {
     let _turn = turn();
     let dir = copied("bowl");
-    let paths = ["", "divide", "divide/symmetric", "joint/02/mark", "joint/03/mark", "joint/03", "joint/09"];
+    let paths = [
+        "",
+        "divide",
+        "divide/symmetric",
+        "moisture",
+        "joint/02/mark",
+        "joint/03/mark",
+        "joint/03/shim",
+        "joint/03/spacer",
+        "joint/03",
+        "joint/09",
+    ];
     plays("axe", &Served::start(dir.path(), &[]), &paths);
 }
 

@@ -78,6 +78,10 @@ fn answered(joint: &Joint, advice: &Advice) -> Markup {
                         }
                     }
                     (correct::all(joint))
+                    p.actions {
+                        a.button.small href=(joint.at("shim")) { "A shim under the rib" }
+                        a.button.small href=(joint.at("spacer")) { "The spacer" }
+                    }
                 }
                 section aria-labelledby="map-head" {
                     h2 #map-head .unseen { "What comes off" }

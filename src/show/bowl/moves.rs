@@ -43,17 +43,26 @@ pub fn movement_said(m: &Movement, unit: Unit, even: f64) -> String {
 ///
 /// Those of the stream.
 pub fn movement_text(m: &Movement, unit: Unit, even: f64, out: &mut impl Write) -> io::Result<()> {
-    paragraph(out, "", &movement_said(m, unit, even))?;
-    let next = if m.counts().abs() > even / 2.0 {
-        "That is more than half the tolerance: let the ribs come to the moisture of the workshop before you fit them, \
-         and fit and glue in the same air."
-    } else {
-        "Fit and glue in the same air, and it does not count."
-    };
-    paragraph(out, "", next)?;
-    let source = "Wood Handbook (FPL-GTR-190), Table 13-5, good from 6 to 14 % moisture content; single boards differ.";
-    paragraph(out, "", source)
+    for text in [&movement_said(m, unit, even), movement_next(m, even), MOVEMENT_SOURCE] {
+        paragraph(out, "", text)?;
+    }
+    Ok(())
 }
+
+/// What to do about it.
+pub(crate) fn movement_next(m: &Movement, even: f64) -> &'static str {
+    match m.counts().abs() > even / 2.0 {
+        true => {
+            "That is more than half the tolerance: let the ribs come to the moisture of the workshop before you fit \
+             them, and fit and glue in the same air."
+        }
+        false => "Fit and glue in the same air, and it does not count.",
+    }
+}
+
+/// Where the figures are from.
+pub(crate) const MOVEMENT_SOURCE: &str =
+    "Wood Handbook (FPL-GTR-190), Table 13-5, good from 6 to 14 % moisture content; single boards differ.";
 
 /// The movement as pretty-printed JSON, lengths in mm, without a newline at its end.
 ///

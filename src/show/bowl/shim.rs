@@ -17,10 +17,9 @@ use crate::show::wrap::paragraph;
 ///
 /// Those of the stream.
 pub fn shims_text(job: &Job, shims: &Shims, thinnest: f64, out: &mut impl Write) -> io::Result<()> {
-    for text in verdict(job, shims) {
+    for text in shims_said(job, shims, thinnest) {
         paragraph(out, "", &text)?;
     }
-    thin(job, shims, thinnest, out)?;
     writeln!(out)?;
     let head = format!(
         "{}The rib's own spring, after {} rounds. Lengths in {}.",
@@ -47,6 +46,11 @@ pub fn shims_text(job: &Job, shims: &Shims, thinnest: f64, out: &mut impl Write)
     let names: Vec<String> = job.stations.iter().map(|s| s.name.clone()).collect();
     station_table(&names, &grid, out)?;
     paragraph(out, "", "± one standard uncertainty. Stands off: what no pose of the rib explains.")
+}
+
+/// Where shims go, and what becomes too thin, in sentences.
+pub(crate) fn shims_said(job: &Job, shims: &Shims, thinnest: f64) -> Vec<String> {
+    verdict(job, shims).into_iter().chain(thin(job, shims, thinnest)).collect()
 }
 
 fn verdict(job: &Job, shims: &Shims) -> Vec<String> {
@@ -89,20 +93,18 @@ fn one(job: &Job, shim: &Shim) -> String {
     )
 }
 
-fn thin(job: &Job, shims: &Shims, thinnest: f64, out: &mut impl Write) -> io::Result<()> {
+fn thin(job: &Job, shims: &Shims, thinnest: f64) -> Option<String> {
     if job.thickness.is_none() {
-        return paragraph(out, "", "How thin the rib becomes can't be told: set `thickness` in joint.toml.");
+        return Some("How thin the rib becomes can't be told: set `thickness` in joint.toml.".into());
     }
     let names: Vec<&str> = shims.thin.iter().map(|&i| job.stations[i].name.as_str()).collect();
-    if names.is_empty() {
-        return Ok(());
-    }
-    let text = format!(
-        "Don't level the step at station {} without a shim: less than {} of the rib would be left.",
-        names.join(", "),
-        job.unit.say(thinnest)
-    );
-    paragraph(out, "", &text)
+    (!names.is_empty()).then(|| {
+        format!(
+            "Don't level the step at station {} without a shim: less than {} of the rib would be left.",
+            names.join(", "),
+            job.unit.say(thinnest)
+        )
+    })
 }
 
 /// The shims as pretty-printed JSON, lengths in mm, without a newline at its end.

@@ -23,8 +23,34 @@ const DUST: &str = "Caution: wood dust is carcinogenic (IARC, Group 1), and some
 ///
 /// Those of the stream.
 pub fn spacer_text(job: &Job, plan: &SpacerPlan, out: &mut impl Write) -> io::Result<()> {
+    paragraph(out, "", &length_said(job, plan))?;
+    paragraph(out, "", &bending(job, plan))?;
+    writeln!(out)?;
+    paragraph(out, "", &tacks(job, plan))?;
+    writeln!(out, "\nOrder of work:")?;
+    for (i, step) in steps(plan).into_iter().enumerate() {
+        paragraph(out, &format!("{:2}. ", i + 1), step)?;
+    }
+    writeln!(out)?;
+    cautions(plan).into_iter().try_for_each(|text| paragraph(out, "", text))
+}
+
+/// How to make and set a spacer: sentences, the steps of the work, cautions.
+pub(crate) fn spacer_said(
+    job: &Job,
+    plan: &SpacerPlan,
+) -> ([String; 3], Vec<&'static str>, Vec<&'static str>) {
+    ([length_said(job, plan), bending(job, plan), tacks(job, plan)], steps(plan), cautions(plan))
+}
+
+fn cautions(plan: &SpacerPlan) -> Vec<&'static str> {
+    let iron = (plan.bending != Bending::Cold).then_some(IRON);
+    iron.into_iter().chain([DUST]).collect()
+}
+
+fn length_said(job: &Job, plan: &SpacerPlan) -> String {
     let say = |mm: f64| job.unit.say(mm);
-    let text = format!(
+    format!(
         "{}Cut the spacer {} long: {} along the joint line between the end stations and {} at each end. Section {} by {} \
          high.",
         titled(job.title.as_deref()),
@@ -33,20 +59,7 @@ pub fn spacer_text(job: &Job, plan: &SpacerPlan, out: &mut impl Write) -> io::Re
         say(plan.allowance),
         say(plan.section.width),
         say(plan.section.height)
-    );
-    paragraph(out, "", &text)?;
-    paragraph(out, "", &bending(job, plan))?;
-    writeln!(out)?;
-    tacks(job, plan, out)?;
-    writeln!(out, "\nOrder of work:")?;
-    for (i, step) in steps(plan).into_iter().enumerate() {
-        paragraph(out, &format!("{:2}. ", i + 1), step)?;
-    }
-    writeln!(out)?;
-    if plan.bending != Bending::Cold {
-        paragraph(out, "", IRON)?;
-    }
-    paragraph(out, "", DUST)
+    )
 }
 
 fn bending(job: &Job, plan: &SpacerPlan) -> String {
@@ -74,9 +87,9 @@ fn bending(job: &Job, plan: &SpacerPlan) -> String {
     )
 }
 
-fn tacks(job: &Job, plan: &SpacerPlan, out: &mut impl Write) -> io::Result<()> {
+fn tacks(job: &Job, plan: &SpacerPlan) -> String {
     let places: Vec<String> = plan.tacks.at.iter().map(|mm| length(*mm, job.unit)).collect();
-    let text = format!(
+    format!(
         "Tacks: {}, at {} along the joint line from station {}: {} to {} apart (common practice, no source), {} clear of \
          every station.",
         places.len(),
@@ -85,8 +98,7 @@ fn tacks(job: &Job, plan: &SpacerPlan, out: &mut impl Write) -> io::Result<()> {
         job.unit.say(APART[0]),
         job.unit.say(APART[1]),
         job.unit.say(plan.tacks.clear)
-    );
-    paragraph(out, "", &text)
+    )
 }
 
 /// Common practice, no source.

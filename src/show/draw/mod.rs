@@ -27,6 +27,7 @@ mod removal;
 mod scene;
 mod section;
 pub mod sheet;
+mod slivers;
 pub mod space;
 pub mod style;
 mod svg;
@@ -45,6 +46,7 @@ pub use removal::{removal_map, removal_strip};
 pub use scene::{CaptionedRib, Scene};
 pub use section::sections;
 pub use sheet::Sheet;
+pub use slivers::{narrow_shims, narrow_tacks, shims, tacks};
 pub use space::{Moment, Pass, View, exaggeration, motion, space};
 pub use widths::{narrow_widths, widths};
 
