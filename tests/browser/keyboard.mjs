@@ -83,11 +83,14 @@ export async function run(base) {
     await page.goto(`${base}joint/1/look`);
     const picture = () => page.locator("#space svg >> visible=true").innerHTML();
     const before = await picture();
+    const turned = Number(await page.locator("#turn").inputValue());
     await tabTo(page, (f) => f.id === "space");
     await page.keyboard.press("ArrowRight");
     const drawnAnew = (old) => [...document.querySelectorAll("#space svg")].every((svg) => svg.innerHTML !== old);
     await page.waitForFunction(drawnAnew, before);
-    same(await page.locator("#turn").inputValue(), "14", "turned by 4 degrees");
+    same(await page.locator("#turn").inputValue(), String(turned + 4), "turned by 4 degrees");
+    // A finger that goes up or down over it scrolls the page.
+    same(await page.locator("#space").evaluate((e) => getComputedStyle(e).touchAction), "pan-y", "a finger is not trapped");
     await page.goto(`${base}joint/1/try`);
     await tabTo(page, (f) => f.id === "cut-4");
     const lies = await page.locator("#then").textContent();
