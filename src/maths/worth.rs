@@ -93,7 +93,7 @@ pub fn worth(covariance: &DMatrix<f64>, decides: &[Decides], readings: &[Candida
 }
 
 /// The readings (places among `candidates`) that bring most beyond `cost` each, in the order in
-/// which they were chosen; at least `fewest` of them. With the value of all of them.
+/// which they were chosen; at least `fewest` of them, or all there are. With the value of all of them.
 pub fn choose(
     covariance: &DMatrix<f64>,
     decides: &[Decides],
@@ -101,6 +101,7 @@ pub fn choose(
     cost: f64,
     fewest: usize,
 ) -> (Vec<usize>, f64) {
+    let fewest = fewest.min(candidates.len());
     let mut open = Open::new(covariance, decides);
     let mut chosen: Vec<usize> = Vec::new();
     let mut best = (0, if fewest == 0 { 0.0 } else { f64::NEG_INFINITY });

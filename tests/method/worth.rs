@@ -68,6 +68,7 @@ fn what_is_far_from_its_threshold_is_not_read() {
     let candidates = [Candidate { unknown: 0, error: 0.01 }];
     assert_eq!(choose(&line(3), &decides, &candidates, 8.0, 0).0, Vec::<usize>::new());
     assert_eq!(choose(&line(3), &decides, &candidates, 8.0, 1).0, vec![0]);
+    assert_eq!(choose(&line(3), &decides, &candidates, 8.0, 9).0, vec![0], "no more than there are");
     let near = [Decides { off: 0.05, ..decides[0] }];
     assert_eq!(choose(&line(3), &near, &candidates, 8.0, 0).0, vec![0]);
 }
