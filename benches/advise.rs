@@ -98,11 +98,11 @@ fn ten_thousand_draws(bencher: divan::Bencher, stations: usize) {
     let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, pose).expect("a slice");
     bencher.bench(|| {
         let mut rng = ChaCha8Rng::seed_from_u64(1);
-        let mut wood = || {
-            let draw = fit.draw(|| StandardNormal.sample(&mut rng));
+        let mut wood = |number| {
+            let draw = fit.draw(number, || StandardNormal.sample(&mut rng));
             (draw.edge, draw.spring)
         };
-        let ribs: Vec<_> = (0..10_000).map(|_| wood()).collect();
+        let ribs: Vec<_> = (0..10_000).map(&mut wood).collect();
         slice.for_others(&joint, (&fit.edge, &fit.spring), &ribs, &aims)
     });
 }

@@ -78,9 +78,9 @@ pub fn line_through(job: &Job, values: &[Option<f64>], sd: f64, loose: Leeway) -
 }
 
 impl LaidLine {
-    /// Another line that agrees with the readings, mm, one entry a station; `normals` yields
-    /// standard normal numbers.
-    pub fn draw(&self, normals: impl FnMut() -> f64) -> Vec<f64> {
-        self.fit.draw(normals).edge
+    /// Another line that agrees with the readings, mm, one entry a station: the draw of a number,
+    /// see [`fit::Fit::draw`]; `normals` yields standard normal numbers.
+    pub fn draw(&self, number: usize, normals: impl FnMut() -> f64) -> Vec<f64> {
+        self.fit.draw(number, normals).edge
     }
 }

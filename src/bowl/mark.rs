@@ -22,6 +22,7 @@ use crate::job::Job;
 use crate::job::bowl::{Bowl, BowlErrors, Mark};
 use crate::joint::Joint;
 use crate::json::as_mm;
+use crate::maths::both_ends::numbers;
 use crate::sole::Bed;
 use crate::strokes::{self, Ensemble, Plan, Tool};
 
@@ -311,14 +312,14 @@ impl<'a> Laid<'a> {
 
     /// Edges over marks that agree with what was measured.
     fn ensemble(&self, job: &Job) -> Ensemble {
-        let mut rng = ChaCha8Rng::seed_from_u64(0x0a3a);
-        let mut one = || {
-            let edge = self.edge.draw(|| StandardNormal.sample(&mut rng));
-            let line = self.line.draw(|| StandardNormal.sample(&mut rng));
+        let drawn = |number: usize| {
+            let mut rng = numbers(0x0a3a, number);
+            let edge = self.edge.draw(number, || StandardNormal.sample(&mut rng));
+            let line = self.line.draw(number, || StandardNormal.sample(&mut rng));
             let target = |i: usize| self.by_width(i).unwrap_or(line[i]);
             edge.iter().enumerate().map(|(i, e)| e - target(i)).collect::<Vec<f64>>()
         };
-        let heights: Vec<Vec<f64>> = (0..DRAWS).map(|_| one()).collect();
+        let heights: Vec<Vec<f64>> = (0..DRAWS).map(drawn).collect();
         let remove = heights.iter().map(|d| d.iter().map(|h| h.max(0.0)).collect()).collect();
         let mean: Vec<f64> = (0..self.base.len()).map(|i| self.height(i)).collect();
         Ensemble {

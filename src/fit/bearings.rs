@@ -7,14 +7,12 @@
 //! `exp(-k m c)`, `k` the strength. Which points bear depends on the wood, so that the
 //! multipliers are averaged over draws of it.
 
-use nalgebra::DVector;
-use rand_chacha::ChaCha8Rng;
-use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 
 use crate::job::Against;
 use crate::joint::{Clearance, Clearances, Pose};
-use crate::maths::information::{Estimate, Functional, evaluate};
+use crate::maths::both_ends::{BothEnds, numbers};
+use crate::maths::information::{Functional, Values, evaluate};
 use crate::seat;
 
 use super::observation::Data;
@@ -22,24 +20,25 @@ use super::unknowns::Unknowns;
 
 /// Draws over which the bearings are averaged.
 const DRAWS: usize = 40;
+/// Their seed: the same readings give the same bearings.
+const SEED: u64 = 7;
 /// How firmly a rib is pushed home: the excess over rest is about six over this, mm.
 const PUSH_STRENGTH: f64 = 70.0;
-
-/// Values of the unknowns: those of the blocks, and those of the border.
-type Values = (Vec<f64>, DVector<f64>);
 
 /// How strongly each clearance carried the push home, 1/mm: one row a round, in it one entry a
 /// station; zero in rounds against a line.
 pub fn carried(
     data: &Data,
     unknowns: &Unknowns,
-    estimate: &Estimate,
+    ends: &BothEnds,
     poses: &[Pose],
 ) -> Vec<Vec<Clearances>> {
-    let mut rng = ChaCha8Rng::seed_from_u64(7);
-    let mut draw = || estimate.draw(|| StandardNormal.sample(&mut rng));
-    let draws: Vec<Values> = (0..DRAWS).map(|_| draw()).collect();
-    let mean = (estimate.inner.clone(), estimate.outer.clone());
+    let draw = |number: usize| {
+        let mut rng = numbers(SEED, number);
+        ends.draw(number, || StandardNormal.sample(&mut rng))
+    };
+    let draws: Vec<Values> = (0..DRAWS).map(draw).collect();
+    let mean = (ends.estimate.inner.clone(), ends.estimate.outer.clone());
     let nothing = || vec![Clearances::default(); data.joint.len()];
     let of_round = |(round, pose): (usize, &Pose)| match data.against(round) {
         Against::Line => nothing(),

@@ -17,6 +17,8 @@ pub struct Forms {
     pub plane: Vec<[f64; 3]>,
     /// Gentle-curve modes, each of largest size 1, free of any plane.
     pub modes: Vec<Vec<f64>>,
+    /// The modes' signs from the joint's other end: 1 for even ones, -1 for odd ones.
+    pub mirrored: Vec<f64>,
 }
 
 impl Forms {
@@ -31,8 +33,8 @@ impl Forms {
                 [1.0 / f.cos_bevel, d.x / arm / f.cos_bevel, d.z / arm / f.cos_bevel]
             })
             .collect();
-        let modes = curve_modes(joint, &plane);
-        Forms { plane, modes }
+        let (modes, mirrored) = curve_modes(joint, &plane).into_iter().unzip();
+        Forms { plane, modes, mirrored }
     }
 
     /// The least-squares plane of values at the stations: its three numbers.
@@ -55,8 +57,9 @@ impl Forms {
     }
 }
 
-/// Low polynomials over the arc with every plane taken out, largest size 1.
-fn curve_modes(joint: &Joint, plane: &[[f64; 3]]) -> Vec<Vec<f64>> {
+/// Low polynomials over the arc with every plane taken out, largest size 1, each with its sign
+/// from the other end.
+fn curve_modes(joint: &Joint, plane: &[[f64; 3]]) -> Vec<(Vec<f64>, f64)> {
     let n = joint.len();
     if n < 7 {
         return Vec::new();
@@ -76,7 +79,8 @@ fn curve_modes(joint: &Joint, plane: &[[f64; 3]]) -> Vec<Vec<f64>> {
         let largest = rest.iter().fold(0.0, |m: f64, v| m.max(v.abs()));
         let size = norm(&rest);
         basis.push(rest.iter().map(|v| v / size).collect());
-        modes.push(rest.iter().map(|v| v / largest).collect());
+        let sign = if degree % 2 == 0 { 1.0 } else { -1.0 };
+        modes.push((rest.iter().map(|v| v / largest).collect(), sign));
     }
     modes
 }

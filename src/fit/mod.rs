@@ -47,7 +47,6 @@ mod unknowns;
 
 use crate::job::Job;
 use crate::joint::Joint;
-use crate::maths::information::Estimate;
 
 use cuts::Taken;
 use observation::Data;
@@ -97,9 +96,9 @@ pub fn estimate(
     }
     let mut flat = Settling::new(Data { job, joint, taken }, prior);
     flat.settle(ROUGH)?;
-    let estimate = to_rest(&mut flat)?;
+    to_rest(&mut flat)?;
     if choice == SurfaceChoice::Plane || flat.unknowns.forms.modes.is_empty() {
-        return Ok(Fit::of(flat, estimate, None));
+        return Fit::of(flat, None);
     }
     // Both are weighed on the same bounds and poses, those of the plane: terms
     // that settled apart would not be the same data.
@@ -107,26 +106,22 @@ pub fn estimate(
     let log_evidence = |s: &Settling| s.weighed().log_evidence(&s.amplitudes);
     let gain = log_evidence(&curved) - log_evidence(&flat);
     if choice != SurfaceChoice::Curved && gain <= CURVE_NEEDS {
-        return Ok(Fit::of(flat, estimate, Some(gain)));
+        return Fit::of(flat, Some(gain));
     }
-    let estimate = to_rest(&mut curved)?;
-    Ok(Fit::of(curved, estimate, Some(gain)))
+    to_rest(&mut curved)?;
+    Fit::of(curved, Some(gain))
 }
 
 /// Sets the amplitudes by the evidence and settles the estimate there.
-fn to_rest(settling: &mut Settling) -> Result<Estimate, NoEstimate> {
-    for _ in 1..SEARCHES {
+fn to_rest(settling: &mut Settling) -> Result<(), NoEstimate> {
+    for _ in 0..SEARCHES {
         let errors = settling.amplitudes.errors;
-        let estimate = search(settling)?;
+        let stations = settling.data.joint.len();
+        settling.amplitudes = evidence::improved(settling.weighed(), stations, &settling.amplitudes);
+        settling.settle(FINE)?;
         if (settling.amplitudes.errors / errors).ln().abs() < ERRORS_MOVED {
-            return Ok(estimate);
+            break;
         }
     }
-    search(settling)
-}
-
-fn search(settling: &mut Settling) -> Result<Estimate, NoEstimate> {
-    let stations = settling.data.joint.len();
-    settling.amplitudes = evidence::improved(settling.weighed(), stations, &settling.amplitudes);
-    settling.settle(FINE)
+    Ok(())
 }

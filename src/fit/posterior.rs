@@ -10,6 +10,7 @@
 //! with `b` the information vector and `x` the estimate. A clearance's bound stands in either as
 //! a Gaussian term (see `bound`).
 
+use crate::maths::both_ends::BothEnds;
 use crate::maths::information::{Estimate, Information};
 
 use super::bound::Term;
@@ -64,6 +65,19 @@ impl Weighed<'_> {
     /// # Errors
     /// Where the numbers don't determine one.
     pub fn estimate(&self, amplitudes: &Amplitudes) -> Result<Estimate, NoEstimate> {
+        self.gathered(amplitudes).factor().ok_or_else(|| self.why_none())
+    }
+
+    /// The same, ready to be drawn from.
+    ///
+    /// # Errors
+    /// Where the numbers don't determine one.
+    pub fn both_ends(&self, amplitudes: &Amplitudes) -> Result<BothEnds, NoEstimate> {
+        BothEnds::of(self.gathered(amplitudes), self.unknowns.mirror()).ok_or_else(|| self.why_none())
+    }
+
+    /// Prior and observations, added up.
+    fn gathered(&self, amplitudes: &Amplitudes) -> Information {
         let mut information = Information::new(self.unknowns.shape);
         self.add_prior(amplitudes, &mut information);
         for (j, observation) in self.observations.iter().enumerate() {
@@ -75,7 +89,7 @@ impl Weighed<'_> {
                 information.add_raw(&observation.sum, total, pull + term.pull - total * offset);
             }
         }
-        information.factor().ok_or_else(|| self.why_none())
+        information
     }
 
     /// A reading that is no number spoils all sums, so readings are looked through first.

@@ -3,10 +3,12 @@
 use nalgebra::{DMatrix, DVector};
 
 use crate::joint::{Clearance, Clearances, Pose};
+use crate::maths::both_ends::BothEnds;
 use crate::maths::information::{Estimate, Functional, evaluate};
 
 use super::cuts::Taken;
 use super::observation::{Data, Observation};
+use super::posterior::NoEstimate;
 use super::prior::Amplitudes;
 use super::settle::Settling;
 use super::unknowns::Unknowns;
@@ -64,7 +66,7 @@ pub struct Fit {
     known: Vec<(f64, f64)>,
     /// The same as learned, however far off: no shaving can be below zero, but what is told can.
     learned: Vec<(f64, f64)>,
-    estimate: Estimate,
+    ends: BothEnds,
     unknowns: Unknowns,
     edges: Vec<Functional>,
     springs: Vec<Functional>,
@@ -91,7 +93,12 @@ const MODEL_ALLOWANCE: f64 = 1.25;
 
 impl Fit {
     /// From a joint as it has settled.
-    pub(super) fn of(settled: Settling, estimate: Estimate, curve_evidence: Option<f64>) -> Fit {
+    ///
+    /// # Errors
+    /// Where the numbers don't determine an estimate.
+    pub(super) fn of(settled: Settling, curve_evidence: Option<f64>) -> Result<Fit, NoEstimate> {
+        let ends = settled.weighed().both_ends(&settled.amplitudes)?;
+        let estimate = &ends.estimate;
         let Data { job, joint, taken } = settled.data;
         let (unknowns, n, last) = (&settled.unknowns, joint.len(), job.rounds.len().saturating_sub(1));
         let covariance = estimate.covariance();
@@ -100,18 +107,18 @@ impl Fit {
         let lines = if unknowns.line { n } else { 0 };
         let line: Vec<Functional> = (0..lines).map(|i| unknowns.line_error(i, 1.0)).collect();
         let known: Vec<(f64, f64)> = (0..job.planes.len()).map(|p| settled.prior.plane(p)).collect();
-        let learned = learned(unknowns, &estimate, &covariance.corner, &known);
+        let learned = learned(unknowns, estimate, &covariance.corner, &known);
         let sd = |fs: &[Functional]| fs.iter().map(|f| covariance.variance(f).sqrt()).collect();
         let mean = |fs: &[Functional]| fs.iter().map(|f| estimate.value(f)).collect();
-        Fit {
+        Ok(Fit {
             edge: mean(&edges),
             edge_sd: sd(&edges),
             spring: mean(&springs),
             spring_sd: sd(&springs),
             line_error: mean(&line),
             shavings: learned.iter().map(|(share, sd)| (share.clamp(0.4, 2.5), *sd)).collect(),
-            taken: revised(unknowns, &estimate, taken),
-            doubts: doubts(&settled, &estimate),
+            taken: revised(unknowns, estimate, taken),
+            doubts: doubts(&settled, estimate),
             amplitudes: settled.amplitudes,
             curve_evidence,
             curved: unknowns.modes > 0,
@@ -122,15 +129,16 @@ impl Fit {
             known,
             learned,
             unknowns: settled.unknowns,
-            estimate,
+            ends,
             edges,
             springs,
-        }
+        })
     }
 
-    /// A draw from the estimate; `normals` yields standard normal numbers.
-    pub fn draw(&self, mut normals: impl FnMut() -> f64) -> Draw {
-        let (inner, outer) = self.estimate.draw(|| MODEL_ALLOWANCE * normals());
+    /// The draw of a number from the estimate, see [`BothEnds::draw`]; `normals` yields standard
+    /// normal numbers.
+    pub fn draw(&self, number: usize, mut normals: impl FnMut() -> f64) -> Draw {
+        let (inner, outer) = self.ends.draw(number, || MODEL_ALLOWANCE * normals());
         let all = |fs: &[Functional]| self.values(fs, &inner, &outer);
         let (edge, spring, clearances) = (all(&self.edges), all(&self.springs), all(&self.last));
         let mut shaving = |p: usize| match self.unknowns.shaving_place(p) {
@@ -143,7 +151,7 @@ impl Fit {
 
     /// Clearances at each station in the last round, best estimate, mm.
     pub fn last_clearances(&self) -> Vec<Clearances> {
-        Clearances::rows(&self.last.iter().map(|f| self.estimate.value(f)).collect::<Vec<_>>())
+        Clearances::rows(&self.last.iter().map(|f| self.ends.estimate.value(f)).collect::<Vec<_>>())
     }
 
     /// A plane's shaving as known before this joint's first reading, as a share of the stated

@@ -104,26 +104,27 @@ impl<'a> Settling<'a> {
         curved
     }
 
-    /// Steps until nothing moves any more, at most as the schedule says; the estimate there.
+    /// Steps until nothing moves any more, at most as the schedule says.
     ///
     /// # Errors
-    /// Where the numbers don't determine one.
-    pub fn settle(&mut self, schedule: Schedule) -> Result<Estimate, NoEstimate> {
+    /// Where the numbers don't determine an estimate.
+    pub fn settle(&mut self, schedule: Schedule) -> Result<(), NoEstimate> {
         for k in 0..schedule.most {
             self.look();
-            let estimate = self.solve()?;
+            let estimate = self.weighed().estimate(&self.amplitudes)?;
             let covariance = estimate.covariance();
             let bounds = self.bound(&estimate, &covariance).max(self.narrow(&estimate, &covariance));
             let moved = self.move_poses(&estimate).max(bounds);
             if schedule.bearings.contains(&k) {
-                self.carried = bearings::carried(&self.data, &self.unknowns, &estimate, &self.poses);
+                let ends = self.weighed().both_ends(&self.amplitudes)?;
+                self.carried = bearings::carried(&self.data, &self.unknowns, &ends, &self.poses);
                 self.stride = Stride::default();
             } else if moved < SETTLED {
                 break;
             }
         }
         self.look();
-        self.solve()
+        Ok(())
     }
 
     /// Writes down every observation around the present poses.
@@ -146,10 +147,6 @@ impl<'a> Settling<'a> {
             terms: &self.terms,
             own: &self.own,
         }
-    }
-
-    fn solve(&self) -> Result<Estimate, NoEstimate> {
-        self.weighed().estimate(&self.amplitudes)
     }
 
     /// Moves the poses to the estimate; returns how far any clearance moved at most, mm.

@@ -14,6 +14,7 @@ use nalgebra::Vector3;
 
 use crate::job::{Against, Job};
 use crate::joint::Joint;
+use crate::maths::both_ends::Mirror;
 use crate::maths::information::{Functional, Shape};
 
 use super::cuts::{STROKE_SPREAD, Taken};
@@ -103,6 +104,18 @@ impl Unknowns {
         let springs = (0..self.springs).map(|bending| (self.spring_place(bending), at.spring));
         let line = self.line.then_some((self.line_place(), at.line));
         [(WAVES, at.waves)].into_iter().chain(springs).chain(line).collect()
+    }
+
+    /// What changes its sign where the joint is told from its other end: slopes; of the edge's plane
+    /// and gentle curve the odd forms; of a pose what goes along the joint, and turns but about it.
+    pub fn mirror(&self) -> Mirror {
+        let mut block = [1.0, -1.0].repeat(1 + self.springs + usize::from(self.line));
+        block.resize(self.shape.size, 1.0);
+        let mut border = vec![1.0, -1.0, 1.0];
+        border.extend(self.forms.mirrored.iter().take(self.modes));
+        self.bending.iter().for_each(|_| border.extend([-1.0, 1.0, 1.0, 1.0, -1.0, -1.0]));
+        border.resize(self.shape.border, 1.0);
+        Mirror { block, border }
     }
 
     /// Standard deviation before any reading of each border unknown, in their order.

@@ -35,6 +35,9 @@ impl Shape {
     }
 }
 
+/// Values of the unknowns: those of the blocks, and those of the border.
+pub type Values = (Vec<f64>, DVector<f64>);
+
 /// A linear functional of one block and the border: `offset + h'x`.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Functional {
@@ -51,14 +54,14 @@ pub struct Functional {
 /// An information matrix and vector being gathered.
 #[derive(Debug, Clone)]
 pub struct Information {
-    shape: Shape,
+    pub(super) shape: Shape,
     /// Row r holds the entries at columns of the block before and of its own block.
-    band: Vec<f64>,
-    border: Vec<f64>,
+    pub(super) band: Vec<f64>,
+    pub(super) border: Vec<f64>,
     /// Its lower triangle, which is all that the factor reads.
-    corner: DMatrix<f64>,
-    inner_rhs: Vec<f64>,
-    border_rhs: DVector<f64>,
+    pub(super) corner: DMatrix<f64>,
+    pub(super) inner_rhs: Vec<f64>,
+    pub(super) border_rhs: DVector<f64>,
 }
 
 impl Information {
@@ -145,7 +148,7 @@ impl Shape {
 /// A Gaussian estimate: mean and, on demand, covariances and draws.
 #[derive(Debug, Clone)]
 pub struct Estimate {
-    shape: Shape,
+    pub(super) shape: Shape,
     band: Vec<f64>,
     /// L^-1 times the border.
     border: Vec<f64>,
@@ -212,7 +215,7 @@ impl Estimate {
 
     /// A draw from the estimate, the inner unknowns and the border's; `normals` yields standard
     /// normal numbers.
-    pub fn draw(&self, mut normals: impl FnMut() -> f64) -> (Vec<f64>, DVector<f64>) {
+    pub fn draw(&self, mut normals: impl FnMut() -> f64) -> Values {
         let mut outer = DVector::from_fn(self.shape.border, |_, _| normals());
         self.schur.l_dirty().tr_solve_lower_triangular_mut(&mut outer);
         let mut inner: Vec<f64> = (0..self.shape.inner()).map(|_| normals()).collect();

@@ -11,6 +11,7 @@
 
 mod active_set;
 mod block_tridiagonal;
+pub mod both_ends;
 pub mod chi_square;
 pub mod descent;
 pub mod form;
