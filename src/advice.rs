@@ -71,7 +71,7 @@ pub fn advise_and_show(job: &Job, options: &Options) -> (Advice, Option<Working>
 /// Stations (indices) at which readings of the last round don't go with the others.
 pub fn doubted(job: &Job, options: &Options) -> Vec<usize> {
     let (advice, working) = advise_and_show(job, options);
-    let last = |doubt: &&Doubt| doubt.round + 1 == job.rounds.len();
+    let last = |doubt: &&Doubt| Some(doubt.round) == job.last_round();
     working.map_or(advice.doubted, |w| w.fit.doubts.iter().filter(last).map(|d| d.station).collect())
 }
 

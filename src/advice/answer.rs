@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::job::{Job, Stroke, Warning};
+use crate::job::{Job, RoundNumber, Stroke, Warning};
 use crate::json::as_mm;
 use crate::record::NewStroke;
 
@@ -119,8 +119,8 @@ pub struct Advice {
     pub verdict: Verdict,
     /// Why, in a sentence or two.
     pub reason: String,
-    /// The last round with readings, counted from 1; `None` without any.
-    pub round: Option<usize>,
+    /// The last round with readings; `None` without any.
+    pub round: Option<RoundNumber>,
     /// The joint surface.
     pub surface: Option<Surface>,
     /// A line a station.

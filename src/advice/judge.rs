@@ -24,7 +24,7 @@ pub(super) fn judge(job: &Job, w: &Working) -> Ground {
     if let Some(flaw) = plausible::flaw(job) {
         return flaw;
     }
-    if let Some(doubt) = w.fit.doubts.iter().find(|d| d.round + 1 == job.rounds.len()) {
+    if let Some(doubt) = w.fit.doubts.iter().find(|d| Some(d.round) == job.last_round()) {
         return Ground::Doubted(doubt.clone());
     }
     if w.fit.misfit > CONTRADICTION {

@@ -43,11 +43,11 @@ fn part_read(job: &Job, chance: f64, stations: &[usize]) -> String {
 }
 
 fn planed_since(job: &Job) -> String {
-    let round = job.rounds.len();
     format!(
-        "Strokes are recorded after round {round} and nothing was read since. Set the rib in place and read \
+        "Strokes are recorded after round {} and nothing was read since. Set the rib in place and read \
          round {}.",
-        round + 1
+        job.rounds.len(),
+        job.next_round()
     )
 }
 

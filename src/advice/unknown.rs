@@ -103,9 +103,8 @@ pub(super) fn no_figures(job: &Job, why: NoFigures) -> String {
     if let NoFigures::Estimate(NoEstimate::NotFinite { round, station }) = why {
         let name = job.stations.get(station).map_or("?", |s| &s.name);
         return format!(
-            "the numbers at station {name} in round {} are too far out to be worked with. Look at that row of \
-             readings.csv, and at the station's in stations.csv; correct what was mistyped, or read it again.",
-            round + 1
+            "the numbers at station {name} in round {round} are too far out to be worked with. Look at that row of \
+             readings.csv, and at the station's in stations.csv; correct what was mistyped, or read it again."
         );
     }
     format!("the readings lead to no figures ({why}). Look for a number that is far out, and read again.")

@@ -16,7 +16,7 @@ pub(super) fn without_figures(job: &Job, why: String) -> Advice {
     Advice {
         verdict: Verdict::NoAnswer,
         reason: capital(&why),
-        round: job.rounds.len().checked_sub(1).map(|k| k + 1),
+        round: job.last_round(),
         surface: None,
         stations: (0..job.stations.len()).map(|i| bare_station(job, i)).collect(),
         strokes: Vec::new(),
@@ -41,7 +41,7 @@ pub fn decide(job: &Job, w: &Working) -> Advice {
     Advice {
         verdict,
         reason,
-        round: Some(job.rounds.len()),
+        round: job.last_round(),
         surface: Some(surface(job, w)),
         stations: (0..job.stations.len())
             .map(|i| StationAdvice { remove_sd: Some(sd[i]), ..station(job, w, i, plane) })

@@ -155,12 +155,11 @@ fn flat(job: &Job) -> Option<Warning> {
 
 /// What the estimate shows.
 fn shown(job: &Job, w: &Working) -> Vec<Warning> {
-    let last = job.rounds.len();
-    let earlier = w.fit.doubts.iter().filter(|d| d.round + 1 < last).map(|d| {
+    let earlier = w.fit.doubts.iter().filter(|d| Some(d.round) < job.last_round()).map(|d| {
         let text = format!(
             "Round {}, station {}: {} does not go with the other readings and hardly counts. Correct it in \
              readings.csv if it is a slip.",
-            d.round + 1,
+            d.round,
             job.stations[d.station].name,
             what_was_read(job, d)
         );

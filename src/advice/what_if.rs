@@ -58,7 +58,7 @@ pub fn what_if(job: &Job, cut: &[f64], options: &Options) -> Result<WhatIf, Stri
 
 /// All that makes the estimate uncertain.
 fn doubts(job: &Job, w: &Working) -> Vec<Warning> {
-    let last = w.fit.doubts.iter().filter(|d| d.round + 1 == job.rounds.len());
+    let last = w.fit.doubts.iter().filter(|d| Some(d.round) == job.last_round());
     let last = last.map(|d| Warning::new("doubtful-reading", doubted(job, d)));
     warnings::warnings(job, w).into_iter().chain(last).collect()
 }

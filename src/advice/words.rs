@@ -58,7 +58,7 @@ pub(super) fn left_over(job: &Job, w: &Working) -> String {
 
 /// A doubted reading by its column.
 pub(super) fn what_was_read(job: &Job, doubt: &Doubt) -> String {
-    let reading = &job.rounds[doubt.round].readings[doubt.station];
+    let reading = &job.rounds[doubt.round.index()].readings[doubt.station];
     let (name, value) = match doubt.of {
         Clearance::Gap => ("overlap", reading.overlap),
         Clearance::Seat => ("seat", reading.seat),

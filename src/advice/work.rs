@@ -137,7 +137,7 @@ impl Working {
 }
 
 fn replay(job: &Job, joint: &Joint, heights: &[Vec<f64>]) -> Vec<Taken> {
-    let Some(round) = job.rounds.len().checked_sub(1) else { return Vec::new() };
+    let Some(round) = job.last_round() else { return Vec::new() };
     let arc: Vec<f64> = joint.frames.iter().map(|f| f.arc).collect();
     let beds: Vec<Bed> = job.planes.iter().map(|p| bed(&arc, joint, p)).collect();
     let shavings: Vec<f64> = job.planes.iter().map(|p| p.shaving).collect();

@@ -103,7 +103,7 @@ impl Planed {
     }
 
     fn record(&self, job: &Job, strokes: &[NewStroke], ask: &mut Ask<'_>) -> Result<(), Failure> {
-        let round = job.rounds.len();
+        let round = job.last_round().ok_or_else(|| self.no_round())?;
         let known = job.rounds.last().map_or(&[][..], |r| &r.strokes);
         let written = record::add_strokes_to(&self.folder, round, known, strokes);
         match written {

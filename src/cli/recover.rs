@@ -107,7 +107,7 @@ impl Recover {
         if left.rounds.is_empty() {
             return ask.print("Brought back: all is as it was confirmed.");
         }
-        let first = job.rounds.len() + 1;
+        let first = job.next_round();
         let hole = left.rounds.iter().any(|r| r.missing && r.round > first);
         let why = match hole {
             true => "a round can only follow the one before it",

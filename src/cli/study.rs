@@ -9,7 +9,7 @@ use super::number::{number, whole};
 use super::progress::{announce, while_working};
 use super::screen::{Failure, Screen};
 use crate::advice::{self, Advice, JointInBowl, Options, PastRound, Working};
-use crate::job::Job;
+use crate::job::{Job, RoundNumber};
 use crate::show::draw::{Album, View};
 
 /// Which joint, as of when, seen from where.
@@ -25,14 +25,14 @@ pub(super) struct Study {
     tilt: Option<f64>,
     /// As the joint stood after this round; the last one unless set
     #[arg(long, value_name = "ROUND", value_parser = round)]
-    round: Option<usize>,
+    round: Option<RoundNumber>,
     /// The joint surface: a plane, gently curved, or as the readings tell
     #[arg(long, value_enum, default_value_t = Surface::Auto)]
     surface: Surface,
 }
 
-fn round(text: &str) -> Result<usize, String> {
-    whole(text, 1, 999).map(|n| n as usize)
+fn round(text: &str) -> Result<RoundNumber, String> {
+    whole(text, 1, 999).map(|n| RoundNumber::at(n as usize - 1))
 }
 
 fn turn(text: &str) -> Result<f64, String> {
@@ -95,15 +95,15 @@ impl Studied {
 }
 
 /// The job as it stood when a round had been read and nothing planed since.
-fn until(job: &Job, round: usize) -> Result<Job, Failure> {
-    if round == 0 || round > job.rounds.len() {
+fn until(job: &Job, round: RoundNumber) -> Result<Job, Failure> {
+    if job.round(round).is_none() {
         let there = match job.rounds.len() {
             0 => "the joint has no rounds yet".to_owned(),
             n => format!("the joint has rounds 1 to {n}"),
         };
         return Err(Failure::wrong(format!("--round {round}: {there}; give one of them")));
     }
-    let mut job = Job { rounds: job.rounds[..round].to_vec(), ..job.clone() };
+    let mut job = Job { rounds: job.rounds[..=round.index()].to_vec(), ..job.clone() };
     if let Some(last) = job.rounds.last_mut() {
         last.strokes.clear();
     }

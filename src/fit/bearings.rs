@@ -27,12 +27,7 @@ const PUSH_STRENGTH: f64 = 70.0;
 
 /// How strongly each clearance carried the push home, 1/mm: one row a round, in it one entry a
 /// station; zero in rounds against a line.
-pub fn carried(
-    data: &Data,
-    unknowns: &Unknowns,
-    ends: &BothEnds,
-    poses: &[Pose],
-) -> Vec<Vec<Clearances>> {
+pub fn carried(data: &Data, unknowns: &Unknowns, ends: &BothEnds, poses: &[Pose]) -> Vec<Vec<Clearances>> {
     let draw = |number: usize| {
         let mut rng = numbers(SEED, number);
         ends.draw(number, || StandardNormal.sample(&mut rng))

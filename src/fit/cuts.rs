@@ -4,14 +4,14 @@
 //! well as the readings before it told. So strokes are replayed on draws of
 //! the edge as it was known then; their mean and spread enter the estimate.
 
-use crate::job::{Job, Stroke};
+use crate::job::{Job, RoundNumber, Stroke};
 use crate::sole::{Bed, Push};
 
 /// Wood taken by one plane after one round.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Taken {
-    /// Round (index) after which it was taken.
-    pub round: usize,
+    /// The round after which it was taken.
+    pub round: RoundNumber,
     /// Plane (index into the job's planes).
     pub plane: usize,
     /// Wood at each station, best estimate, mm, at the shaving then known.
@@ -54,11 +54,17 @@ impl Thickness {
 }
 
 /// Replays one round's strokes on draws of the edge's height over the surface
-/// aimed at, mm: one row a draw, one value a station. `round` is an index;
+/// aimed at, mm: one row a draw, one value a station;
 /// `beds` and `shavings` (as known then, mm) have one entry a plane. The groups
 /// come in the order of the planes; none without strokes.
-pub fn replay(job: &Job, round: usize, beds: &[Bed], shavings: &[f64], heights: &[Vec<f64>]) -> Vec<Taken> {
-    let strokes = &job.rounds[round].strokes;
+pub fn replay(
+    job: &Job,
+    round: RoundNumber,
+    beds: &[Bed],
+    shavings: &[f64],
+    heights: &[Vec<f64>],
+) -> Vec<Taken> {
+    let strokes = &job.rounds[round.index()].strokes;
     let mut planes: Vec<usize> = strokes.iter().map(|s| s.plane).collect();
     planes.sort_unstable();
     planes.dedup();

@@ -180,7 +180,7 @@ impl Data<'_> {
 
     /// Groups of strokes from `round` on, before the last round was read.
     fn since(&self, round: usize) -> impl Iterator<Item = (usize, &Taken)> {
-        self.taken.iter().enumerate().filter(move |(_, t)| t.round >= round)
+        self.taken.iter().enumerate().filter(move |(_, t)| t.round.index() >= round)
     }
 
     /// What was read of a clearance. Where 'nothing' was read that can't be less, see

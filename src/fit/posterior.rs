@@ -10,6 +10,7 @@
 //! with `b` the information vector and `x` the estimate. A clearance's bound stands in either as
 //! a Gaussian term (see `bound`).
 
+use crate::job::RoundNumber;
 use crate::maths::both_ends::BothEnds;
 use crate::maths::information::{Estimate, Information};
 
@@ -25,10 +26,10 @@ pub enum NoEstimate {
     #[error("nothing was read")]
     NothingRead,
     /// A reading, or what it is compared with, is no finite number.
-    #[error("a number in round {} at station {} is not finite", round + 1, station + 1)]
+    #[error("a number in round {round} at station {} is not finite", station + 1)]
     NotFinite {
-        /// Round (index).
-        round: usize,
+        /// The round.
+        round: RoundNumber,
         /// Station (index).
         station: usize,
     },
@@ -97,7 +98,7 @@ impl Weighed<'_> {
         let first = |bad: &dyn Fn(&&Observation) -> bool| self.observations.iter().find(bad);
         let unread = first(&|o| o.read.is_some_and(|r| !r.value.is_finite()));
         match unread.or_else(|| first(&|o| !o.sum.offset.is_finite())) {
-            Some(o) => NoEstimate::NotFinite { round: o.round, station: o.station },
+            Some(o) => NoEstimate::NotFinite { round: RoundNumber::at(o.round), station: o.station },
             None => NoEstimate::Undetermined,
         }
     }

@@ -1,5 +1,6 @@
 //! The estimate as the rooms above see it.
 
+use crate::job::RoundNumber;
 use nalgebra::{DMatrix, DVector};
 
 use crate::joint::{Clearance, Clearances, Pose};
@@ -16,8 +17,8 @@ use super::unknowns::Unknowns;
 /// A reading that doesn't go with the others.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Doubt {
-    /// Round (index).
-    pub round: usize,
+    /// The round.
+    pub round: RoundNumber,
     /// Station (index).
     pub station: usize,
     /// Which clearance.
@@ -205,7 +206,8 @@ fn doubts(settled: &Settling, estimate: &Estimate) -> Vec<Doubt> {
     let surprising = settled.observations.iter().zip(&settled.surprise);
     let doubt = |(o, &surprise): (&Observation, &f64)| {
         let expected = estimate.value(&o.sum);
-        let doubt = Doubt { round: o.round, station: o.station, of: o.of, surprise, expected };
+        let doubt =
+            Doubt { round: RoundNumber::at(o.round), station: o.station, of: o.of, surprise, expected };
         (surprise.abs() > settled.prior.outlier).then_some(doubt)
     };
     let mut doubts: Vec<Doubt> = surprising.filter_map(doubt).collect();

@@ -16,14 +16,14 @@ use serde::{Deserialize, Serialize};
 use super::today::today;
 use super::{JournalError, NewStroke};
 use crate::job::names::CONFIRMED;
-use crate::job::{Against, Job, Reading, Round};
+use crate::job::{Against, Job, Reading, Round, RoundNumber};
 use crate::table::Problems;
 use crate::table::file::{Part, Raw};
 
 /// One line: what was confirmed about a round.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub(super) struct Line {
-    round: usize,
+    round: RoundNumber,
     what: What,
     date: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -79,13 +79,13 @@ impl At {
 }
 
 impl Line {
-    fn new(round: usize, what: What) -> Line {
+    fn new(round: RoundNumber, what: What) -> Line {
         let (readings, was, planed) = Default::default();
         Line { round, what, date: today(), against: None, rebent: None, readings, was, planed }
     }
 
     /// A round was read.
-    pub fn read(job: &Job, number: usize, round: &Round) -> Line {
+    pub fn read(job: &Job, number: RoundNumber, round: &Round) -> Line {
         let read = job.stations.iter().zip(&round.readings).filter(|(_, r)| **r != Reading::default());
         let readings = read.map(|(s, r)| At::new(&s.name, r)).collect();
         let (against, rebent) = (Some(round.against), Some(round.rebent));
@@ -93,7 +93,11 @@ impl Line {
     }
 
     /// Readings (by station, index) took the place of those of a round.
-    pub fn corrected(job: &Job, (number, before): (usize, &Round), readings: &[(usize, Reading)]) -> Line {
+    pub fn corrected(
+        job: &Job,
+        (number, before): (RoundNumber, &Round),
+        readings: &[(usize, Reading)],
+    ) -> Line {
         let new = readings
             .iter()
             .filter(|(i, r)| before.readings.get(*i).is_some_and(|old| At::new("", old) != At::new("", r)));
@@ -104,13 +108,13 @@ impl Line {
     }
 
     /// Strokes were planed after a round.
-    pub fn planed(number: usize, planed: &[NewStroke]) -> Line {
+    pub fn planed(number: RoundNumber, planed: &[NewStroke]) -> Line {
         Line { planed: planed.to_vec(), ..Line::new(number, What::Planed) }
     }
 
     /// A round stays as the tables have it, or is given up where they have none.
-    pub fn kept(job: &Job, number: usize) -> Line {
-        match job.rounds.get(number.wrapping_sub(1)) {
+    pub fn kept(job: &Job, number: RoundNumber) -> Line {
+        match job.round(number) {
             None => Line::new(number, What::Gone),
             Some(round) => {
                 let planed = round.strokes.iter().map(|s| s.named(job)).collect();
@@ -157,7 +161,7 @@ pub(super) struct Confirmed {
 #[derive(Debug, Default)]
 pub(super) struct Log {
     /// The rounds by their numbers.
-    pub rounds: BTreeMap<usize, Confirmed>,
+    pub rounds: BTreeMap<RoundNumber, Confirmed>,
     /// Lines that can't be read, counted from 1.
     pub unreadable: Vec<usize>,
     /// Why all of it can't be read.

@@ -9,7 +9,7 @@ use super::confirmed::Line;
 use super::journal::{Session, length_cell, one_line, reading_fields, reading_row, same_round};
 use super::today::today;
 use crate::job::columns::{Field, READINGS, READINGS_AT};
-use crate::job::{Clearance, Reading, Round};
+use crate::job::{Clearance, Reading, Round, RoundNumber};
 use crate::table::named::{Row, Table};
 
 /// Puts readings in the place of those of the last round, `known` as the maker saw it:
@@ -21,11 +21,11 @@ use crate::table::named::{Row, Table};
 /// adding a round may meet; the folder is then as it was.
 pub fn correct_round(
     folder: &Path,
-    (number, known): (usize, &Round),
+    (number, known): (RoundNumber, &Round),
     readings: &[(usize, Reading)],
 ) -> Result<(), JournalError> {
     let session = Session::open(folder)?;
-    let last = session.job.rounds.last().filter(|_| session.job.rounds.len() == number);
+    let last = session.job.rounds.last().filter(|_| session.job.last_round() == Some(number));
     if !last.is_some_and(|last| same_round(last, known)) {
         return Err(JournalError::Overtaken(folder.display().to_string(), "readings were"));
     }
@@ -35,9 +35,13 @@ pub fn correct_round(
 
 impl Session {
     /// Puts readings into a round that is there.
-    pub(super) fn correct(&self, number: usize, readings: &[(usize, Reading)]) -> Result<(), JournalError> {
+    pub(super) fn correct(
+        &self,
+        number: RoundNumber,
+        readings: &[(usize, Reading)],
+    ) -> Result<(), JournalError> {
         let target = self.target(&READINGS);
-        let (Some(table), Some(round)) = (&target.table, self.job.rounds.get(number.wrapping_sub(1))) else {
+        let (Some(table), Some(round)) = (&target.table, self.job.round(number)) else {
             return Err(JournalError::Nothing);
         };
         let wanted = corrected(round, readings);
@@ -66,10 +70,11 @@ impl Session {
             }
         }
         self.write(&target, &edits, &rows, |old, job| {
-            let others = |rounds: &[Round]| [&rounds[..number - 1], &rounds[number..]].concat();
+            let others =
+                |rounds: &[Round]| [&rounds[..number.index()], &rounds[number.index() + 1..]].concat();
             job.rounds.len() == old.rounds.len()
                 && others(&job.rounds) == others(&old.rounds)
-                && same_round(&job.rounds[number - 1], &wanted)
+                && same_round(&job.rounds[number.index()], &wanted)
         })
     }
 
@@ -115,20 +120,20 @@ fn retyped(old: &Reading, typed: &Reading) -> Reading {
 }
 
 /// Whether a station was read more than once in a round: which of its rows is meant can't be told.
-fn several(table: &Table, round: usize, station: &str) -> bool {
+fn several(table: &Table, round: RoundNumber, station: &str) -> bool {
     rows_of(table, round).filter(|row| table.cell(row, "station") == station).nth(1).is_some()
 }
 
 /// The row of a station in a round of a table that was read without problems.
-fn row_of<'a>(table: &'a Table, round: usize, station: &str) -> Option<&'a Row> {
+fn row_of<'a>(table: &'a Table, round: RoundNumber, station: &str) -> Option<&'a Row> {
     rows_of(table, round).find(|row| table.cell(row, "station") == station)
 }
 
 /// The rows of a round, likewise.
-pub(super) fn rows_of(table: &Table, round: usize) -> impl Iterator<Item = &Row> {
+pub(super) fn rows_of(table: &Table, round: RoundNumber) -> impl Iterator<Item = &Row> {
     let number = |row: &Row| {
         let text = table.cell(row, "round");
-        text.strip_suffix(".0").or(text.strip_suffix(",0")).unwrap_or(text).parse::<usize>().ok()
+        text.strip_suffix(".0").or(text.strip_suffix(",0")).unwrap_or(text).parse().ok()
     };
     table.rows.iter().filter(move |row| number(row) == Some(round))
 }

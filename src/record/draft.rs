@@ -13,14 +13,14 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use super::{JournalError, lock};
-use crate::job::{Against, Quantity};
+use crate::job::{Against, Quantity, RoundNumber};
 
 /// One thing typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum DraftEntry {
     /// The number of the round that is being typed; begins a draft.
-    Round(usize),
+    Round(RoundNumber),
     /// What the rib is held against.
     Against(Against),
     /// Whether the rib was bent again before this round.

@@ -16,7 +16,7 @@ use super::confirmed::{Line, append};
 use super::{JournalError, lock};
 use crate::job::columns::{Field, READINGS, READINGS_AT, STATIONS, STROKES};
 use crate::job::folder::{Files, no_folder};
-use crate::job::{Against, Job, Reading, ReadingColumns, Round, Stroke};
+use crate::job::{Against, Job, Reading, ReadingColumns, Round, RoundNumber, Stroke};
 use crate::table::file::{Part, Raw};
 use crate::table::layout::Layout;
 use crate::table::rows::number;
@@ -74,27 +74,27 @@ pub fn add_round(folder: &Path, new: &NewRound) -> Result<(), JournalError> {
     Session::open(folder)?.confirm_round(new)
 }
 
-/// Adds a round of readings as round `number` (counted from 1) and as no other.
+/// Adds a round of readings as round `number` and as no other.
 ///
 /// # Errors
 ///
 /// [`JournalError::Overtaken`] if the folder's next round is another one by now, and
 /// all of [`add_round`].
-pub fn add_round_as(folder: &Path, number: usize, new: &NewRound) -> Result<(), JournalError> {
+pub fn add_round_as(folder: &Path, number: RoundNumber, new: &NewRound) -> Result<(), JournalError> {
     let session = Session::open(folder)?;
-    if session.job.rounds.len() + 1 != number {
+    if session.job.next_round() != number {
         return Err(JournalError::Overtaken(folder.display().to_string(), "a round was"));
     }
     session.confirm_round(new)
 }
 
-/// Adds strokes that were planed after `round` (counted from 1) to `strokes.csv`,
+/// Adds strokes that were planed after `round` to `strokes.csv`,
 /// which is made if there is none.
 ///
 /// # Errors
 ///
 /// [`JournalError`]; the folder is then as it was.
-pub fn add_strokes(folder: &Path, round: usize, new: &[NewStroke]) -> Result<(), JournalError> {
+pub fn add_strokes(folder: &Path, round: RoundNumber, new: &[NewStroke]) -> Result<(), JournalError> {
     Session::open(folder)?.confirm_strokes(round, new)
 }
 
@@ -107,12 +107,12 @@ pub fn add_strokes(folder: &Path, round: usize, new: &[NewStroke]) -> Result<(),
 /// [`add_strokes`].
 pub fn add_strokes_to(
     folder: &Path,
-    round: usize,
+    round: RoundNumber,
     known: &[Stroke],
     new: &[NewStroke],
 ) -> Result<(), JournalError> {
     let session = Session::open(folder)?;
-    let there = session.job.rounds.get(round.wrapping_sub(1));
+    let there = session.job.round(round);
     if there.is_some_and(|there| there.strokes != known) {
         return Err(JournalError::Overtaken(folder.display().to_string(), "strokes were"));
     }
@@ -168,10 +168,10 @@ impl Session {
         let written = self.add_round(new);
         let NewRound { against, rebent, readings, .. } = new.clone();
         let round = Round { against, rebent, readings, strokes: Vec::new() };
-        self.keep(written, || Line::read(&self.job, self.job.rounds.len() + 1, &round))
+        self.keep(written, || Line::read(&self.job, self.job.next_round(), &round))
     }
 
-    fn confirm_strokes(&self, round: usize, new: &[NewStroke]) -> Result<(), JournalError> {
+    fn confirm_strokes(&self, round: RoundNumber, new: &[NewStroke]) -> Result<(), JournalError> {
         self.keep(self.add_strokes(round, new), || Line::planed(round, new))
     }
 
@@ -208,13 +208,13 @@ impl Session {
     }
 
     /// Adds strokes to the table.
-    pub fn add_strokes(&self, round: usize, new: &[NewStroke]) -> Result<(), JournalError> {
+    pub fn add_strokes(&self, round: RoundNumber, new: &[NewStroke]) -> Result<(), JournalError> {
         let target = self.target(&STROKES);
         let rows: Vec<NewRow> = new.iter().map(|s| stroke_row(round, s)).collect();
         self.write(&target, &[], &rows, |old, job| {
             let mut wanted = old.rounds.clone();
             let added: Option<Vec<Stroke>> = new.iter().map(|s| resolved(s, job)).collect();
-            match (wanted.get_mut(round.wrapping_sub(1)), added) {
+            match (wanted.get_mut(round.index()), added) {
                 (Some(r), Some(added)) => r.strokes.extend(added),
                 _ => return false,
             }
@@ -263,7 +263,7 @@ impl Session {
 fn round_rows(job: &Job, new: &NewRound, target: &Target) -> Vec<NewRow> {
     let read = job.stations.iter().zip(&new.readings).filter(|(_, r)| **r != Reading::default());
     let mut rows: Vec<NewRow> = Vec::new();
-    let heading = (job.rounds.len() + 1, new.against, new.rebent);
+    let heading = (job.next_round(), new.against, new.rebent);
     for (station, reading) in read {
         let mut row = reading_row(heading, (&station.name, reading), job.unit, target);
         row.extend(new.note.as_deref().filter(|_| rows.is_empty()).map(|n| ("note", one_line(n))));
@@ -275,7 +275,7 @@ fn round_rows(job: &Job, new: &NewRound, target: &Target) -> Vec<NewRow> {
 /// The row of one station; its round's number, what it is held against, and whether it
 /// was bent again come first.
 pub(super) fn reading_row(
-    (round, against, rebent): (usize, Against, bool),
+    (round, against, rebent): (RoundNumber, Against, bool),
     (station, reading): (&str, &Reading),
     unit: Unit,
     target: &Target,
@@ -312,7 +312,7 @@ pub(super) fn length_cell(mm: f64, unit: Unit, dialect: &Dialect) -> String {
     number(mm / unit.mm(), if unit == Unit::Inch { 6 } else { 4 }, dialect)
 }
 
-fn stroke_row(round: usize, stroke: &NewStroke) -> NewRow {
+fn stroke_row(round: RoundNumber, stroke: &NewStroke) -> NewRow {
     let mut row = vec![
         ("round", round.to_string()),
         ("plane", stroke.plane.clone()),

@@ -15,7 +15,7 @@ use super::journal::Session;
 use super::{JournalError, NewRound, NewStroke};
 use crate::job::columns::READINGS;
 use crate::job::folder::Files;
-use crate::job::{Against, Job, Problem, Quantity, Reading, Round, read_folder};
+use crate::job::{Against, Job, Problem, Quantity, Reading, Round, RoundNumber, read_folder};
 use crate::table::Problems;
 use crate::table::unreadable::shown;
 
@@ -34,7 +34,7 @@ pub struct Lost {
 #[derive(Debug, Clone, PartialEq)]
 pub struct LostRound {
     /// Its number, from 1.
-    pub round: usize,
+    pub round: RoundNumber,
     /// The table has no such round.
     pub missing: bool,
     /// What it was held against and whether the rib was bent again before, if the table says
@@ -88,8 +88,8 @@ pub fn lost(folder: &Path, job: &Job) -> Lost {
     Lost { rounds: rounds.filter(|r| !r.is_nothing()).collect(), unreadable, trouble }
 }
 
-fn compared(job: &Job, number: usize, confirmed: &Confirmed) -> LostRound {
-    let round = job.rounds.get(number.wrapping_sub(1));
+fn compared(job: &Job, number: RoundNumber, confirmed: &Confirmed) -> LostRound {
+    let round = job.round(number);
     let (strokes, other_strokes) = lost_strokes(job, round, &confirmed.planed);
     let held = confirmed.against.map(|against| (against, confirmed.rebent));
     LostRound {
@@ -218,7 +218,7 @@ impl Session {
     /// A round that is missing, if it is the next one.
     fn round_back(&self, lost: &LostRound) -> Result<(), JournalError> {
         let Some((against, rebent)) = lost.held.filter(|_| lost.missing) else { return Ok(()) };
-        if lost.round != self.job.rounds.len() + 1 {
+        if lost.round != self.job.next_round() {
             return Ok(());
         }
         let readings = self.confirmed(lost, &vec![Reading::default(); self.job.stations.len()]);
@@ -242,7 +242,7 @@ impl Session {
             let mut wanted = old.rounds.clone();
             wanted
                 .iter_mut()
-                .skip(lost.round - 1)
+                .skip(lost.round.index())
                 .take(1)
                 .for_each(|r| (r.against, r.rebent) = (against, rebent));
             wanted == job.rounds
@@ -251,7 +251,7 @@ impl Session {
 
     /// Readings of a round that is there.
     fn readings_back(&self, lost: &LostRound) -> Result<(), JournalError> {
-        let Some(round) = self.job.rounds.get(lost.round.wrapping_sub(1)) else { return Ok(()) };
+        let Some(round) = self.job.round(lost.round) else { return Ok(()) };
         let wanted = self.confirmed(lost, &round.readings);
         if wanted == round.readings {
             return Ok(());
@@ -262,7 +262,7 @@ impl Session {
 
     /// Strokes, unless others are told in their place.
     fn strokes_back(&self, lost: &LostRound) -> Result<(), JournalError> {
-        if lost.strokes.is_empty() || lost.other_strokes || self.job.rounds.len() < lost.round {
+        if lost.strokes.is_empty() || lost.other_strokes || self.job.round(lost.round).is_none() {
             return Ok(());
         }
         self.add_strokes(lost.round, &lost.strokes)

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::journal::same_round;
 use super::{DraftEntry, NewRound};
-use crate::job::{Against, Job, Quantity, Reading, ReadingColumns, Round};
+use crate::job::{Against, Job, Quantity, Reading, ReadingColumns, Round, RoundNumber};
 
 /// One question of a round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,7 +40,7 @@ pub struct TypedRound {
     /// What was typed and is no reading that can be believed yet.
     unsettled: BTreeMap<(usize, Quantity), String>,
     /// The number of the round that it was begun for.
-    pub begun_for: Option<usize>,
+    pub begun_for: Option<RoundNumber>,
 }
 
 impl TypedRound {
@@ -140,8 +140,7 @@ impl TypedRound {
             return false;
         };
         let last = Round { strokes: Vec::new(), ..last.clone() };
-        self.begun_for == Some(job.rounds.len())
-            && self.round(job).is_some_and(|typed| same_round(&typed, &last))
+        self.begun_for == job.last_round() && self.round(job).is_some_and(|typed| same_round(&typed, &last))
     }
 
     /// The round as it was saved, to be corrected.

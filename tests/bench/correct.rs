@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 
 use crate::typing::{Said, copied, folder, job, plain, read, round, run, text};
-use ribwright::job::{Job, Reading, Round, Stroke};
+use ribwright::job::{Job, Reading, Round, RoundNumber, Stroke};
 use ribwright::record::{self, JournalError};
 
 fn again(dir: &Path, options: &[&str], lines: &[&str]) -> Said {
@@ -150,7 +150,9 @@ fn what_can_not_be_is_refused_and_the_later_of_two_is_told() {
     let dir = plain();
     let known = job().rounds[0].clone();
     let lift = |mm| Reading { lift: Some(mm), ..known.readings[0].clone() };
-    let correct = |known: &Round, reading| record::correct_round(dir.path(), (1, known), &[(0, reading)]);
+    let correct = |known: &Round, reading| {
+        record::correct_round(dir.path(), (RoundNumber::FIRST, known), &[(0, reading)])
+    };
     let before = text(dir.path(), "readings.csv");
     assert!(matches!(correct(&known, lift(-3.0)), Err(JournalError::Rows(_))));
     assert!(matches!(correct(&known, known.readings[0].clone()), Err(JournalError::Nothing)));

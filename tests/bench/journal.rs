@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use ribwright::job::{self, Against, Job, Reading};
+use ribwright::job::{self, Against, Job, Reading, RoundNumber};
 use ribwright::record::{self, JournalError, NewRound, NewStroke};
 use tempfile::TempDir;
 
@@ -79,7 +79,7 @@ fn the_first_round_makes_the_table_in_the_dialect_of_the_stations() {
     let expected = "\u{feff}sep=;\r\nround;station;against;gap;lift;note\r\n\
         1;neck;neighbour;0,35;;\"first trial; dry\"\r\n1;tail;neighbour;0;0,15;\r\n";
     assert_eq!(text(&dir, "readings.csv"), expected);
-    record::add_strokes(dir.path(), 1, &[stroke()]).expect("added");
+    record::add_strokes(dir.path(), RoundNumber::FIRST, &[stroke()]).expect("added");
     let expected = "\u{feff}sep=;\r\nround;plane;from;to;count\r\n1;long;neck;tail;2\r\n";
     assert_eq!(text(&dir, "strokes.csv"), expected);
 }
@@ -87,10 +87,10 @@ fn the_first_round_makes_the_table_in_the_dialect_of_the_stations() {
 #[test]
 fn strokes_go_below_the_others() {
     let dir = plain();
-    record::add_strokes(dir.path(), 1, &[stroke()]).expect("added");
+    record::add_strokes(dir.path(), RoundNumber::FIRST, &[stroke()]).expect("added");
     let shaving = Some(("neck".to_string(), "middle".to_string()));
     let more = NewStroke { shaving, count: 1, note: Some("end grain".into()), ..stroke() };
-    record::add_strokes(dir.path(), 1, &[more, stroke()]).expect("added");
+    record::add_strokes(dir.path(), RoundNumber::FIRST, &[more, stroke()]).expect("added");
     let expected = "round,plane,from,to,count,shaving_from,shaving_to,note\n1,long,neck,tail,2\n\
         1,long,neck,tail,1,neck,middle,end grain\n1,long,neck,tail,2,,,\n";
     assert_eq!(text(&dir, "strokes.csv"), expected);
@@ -194,14 +194,14 @@ fn what_can_not_be_right_is_not_written() {
         record::add_round(dir.path(), &short),
         Err(JournalError::Stations { given: 1, stations: 3 })
     ));
-    assert!(matches!(record::add_strokes(dir.path(), 1, &[]), Err(JournalError::Nothing)));
+    assert!(matches!(record::add_strokes(dir.path(), RoundNumber::FIRST, &[]), Err(JournalError::Nothing)));
     for (round, new) in [
-        (2, stroke()),
-        (0, stroke()),
-        (1, NewStroke { plane: "lonng".into(), ..stroke() }),
-        (1, NewStroke { from: "tail".into(), to: "neck".into(), ..stroke() }),
-        (1, NewStroke { count: 0, ..stroke() }),
-        (1, NewStroke { from: "1\n1,long,neck,tail,9".into(), ..stroke() }),
+        (RoundNumber::at(1), stroke()),
+        (RoundNumber::at(8), stroke()),
+        (RoundNumber::FIRST, NewStroke { plane: "lonng".into(), ..stroke() }),
+        (RoundNumber::FIRST, NewStroke { from: "tail".into(), to: "neck".into(), ..stroke() }),
+        (RoundNumber::FIRST, NewStroke { count: 0, ..stroke() }),
+        (RoundNumber::FIRST, NewStroke { from: "1\n1,long,neck,tail,9".into(), ..stroke() }),
     ] {
         let error =
             record::add_strokes(dir.path(), round, std::slice::from_ref(&new)).expect_err("wrong stroke");

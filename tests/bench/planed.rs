@@ -8,7 +8,7 @@ use std::path::Path;
 use crate::typing::{self, PROGRAM, folder, job, plain, planed, read, run, spawn, text};
 use rexpect::session::spawn_command;
 use ribwright::advice::{self, Options, Verdict};
-use ribwright::job::{Job, Stroke};
+use ribwright::job::{Job, RoundNumber, Stroke};
 use ribwright::record::{self, NewStroke};
 
 /// What the advice says for the plain joint, by names.
@@ -206,7 +206,7 @@ fn who_is_overtaken_is_told_and_nothing_is_doubled() {
     let mut out = BufReader::new(child.stdout.take().expect("a pipe"));
     let mut line = String::new();
     out.read_line(&mut line).expect("it lists what is advised");
-    record::add_strokes(dir.path(), 1, &[stroke("long", "1", "5", 1, None)]).expect("added");
+    record::add_strokes(dir.path(), RoundNumber::FIRST, &[stroke("long", "1", "5", 1, None)]).expect("added");
     child.stdin.take().expect("a pipe").write_all(b"y\n").expect("answered");
     let said = typing::Said::of(&child.wait_with_output().expect("ended"));
     assert_eq!(said.code, Some(1));

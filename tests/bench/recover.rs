@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 
 use crate::typing::{SECOND, Said, enter, folder, job, plain, planed, read, run, second, text};
-use ribwright::job::{Job, Reading, Unit};
+use ribwright::job::{Job, Reading, RoundNumber, Unit};
 use ribwright::record::{self, LostRound, NewRound};
 use serde_json::Value;
 use tempfile::TempDir;
@@ -81,7 +81,7 @@ fn a_round_is_brought_back_below_its_strokes() {
         shaving: None,
         note: None,
     };
-    record::add_strokes(dir.path(), 2, &[stroke]).expect("added");
+    record::add_strokes(dir.path(), RoundNumber::at(1), &[stroke]).expect("added");
     let before = read(dir.path());
     put(dir.path(), "readings.csv", &older);
     for command in ["advise", "enter", "planed"] {
@@ -324,7 +324,7 @@ fn a_line_comes_back_and_no_other_does() {
         shaving: None,
         note: None,
     };
-    record::add_strokes(dir.path(), 1, std::slice::from_ref(&stroke)).expect("added");
+    record::add_strokes(dir.path(), RoundNumber::FIRST, std::slice::from_ref(&stroke)).expect("added");
     fs::remove_file(dir.path().join("strokes.csv")).expect("removed");
     let job = read(dir.path());
     let lost = || record::lost(dir.path(), &job);

@@ -2,7 +2,7 @@
 //! a dozen dozen places, told for every station.
 
 use ribwright::advice::{Advice, Options, Verdict, advise};
-use ribwright::job::{Against, Job, Reading, Round, Station, Stroke};
+use ribwright::job::{Against, Job, Reading, Round, RoundNumber, Station, Stroke};
 
 /// A parabola 400 mm long and 120 mm high; the edge stands proud in long waves.
 fn scanned(stations: usize) -> Job {
@@ -89,7 +89,7 @@ fn recorded_strokes_are_found_in_their_places() {
     let second = scanned(2001).rounds.remove(0);
     job.rounds.push(second);
     let advice = answer(&job);
-    assert_eq!(advice.round, Some(2));
+    assert_eq!(advice.round, RoundNumber::counted(2));
     assert_eq!(advice.stations.len(), 2001);
 }
 

@@ -2,7 +2,7 @@
 
 use ribwright::fit::cuts::Taken;
 use ribwright::fit::{Amplitudes, Fit, NoEstimate, Prior, SurfaceChoice, estimate};
-use ribwright::job::{Against, Job, Reading, ReadingErrors, Round};
+use ribwright::job::{Against, Job, Reading, ReadingErrors, Round, RoundNumber};
 use ribwright::joint::Joint;
 
 use crate::stations::{arched, evenly};
@@ -28,7 +28,7 @@ fn fitted(job: &Job, taken: &[Taken], prior: &Prior) -> Fit {
 }
 
 fn one_stroke() -> Taken {
-    Taken { round: 0, plane: 0, cut: vec![0.08; 7], sd: vec![0.0; 7], pushes: vec![1.0; 7] }
+    Taken { round: RoundNumber::FIRST, plane: 0, cut: vec![0.08; 7], sd: vec![0.0; 7], pushes: vec![1.0; 7] }
 }
 
 /// What earlier joints taught about a shaving stands where this joint's readings say little.
@@ -98,7 +98,7 @@ fn no_estimate_has_its_reason() {
     let why = |job: &Job| estimate(job, &Joint::of(job), &[], SurfaceChoice::Auto, &Prior::default()).err();
     assert_eq!(why(&Job { rounds: Vec::new(), ..job.clone() }), Some(NoEstimate::NothingRead));
     job.rounds[0].readings[4].lift = Some(f64::NAN);
-    assert_eq!(why(&job), Some(NoEstimate::NotFinite { round: 0, station: 4 }));
+    assert_eq!(why(&job), Some(NoEstimate::NotFinite { round: RoundNumber::FIRST, station: 4 }));
 }
 
 /// Half the square in standard deviations, of each multiplier by its own.

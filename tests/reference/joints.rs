@@ -286,7 +286,7 @@ pub fn work(case: &Case, folder: &Path) -> Worked {
 pub fn workings(worked: &Worked, check: bool) -> Value {
     let group = |t: &Taken| {
         let plane = &worked.job.planes[t.plane].name;
-        json!({"round": t.round + 1, "plane": plane, "cut_mm": t.cut, "sd_mm": t.sd})
+        json!({"round": t.round, "plane": plane, "cut_mm": t.cut, "sd_mm": t.sd})
     };
     let fit = &worked.working.fit;
     let row = |carried: &Clearances| [carried.gap, carried.seat, carried.lift];

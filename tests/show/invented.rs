@@ -3,7 +3,9 @@
 #![allow(dead_code, reason = "each test file uses its own part")]
 
 use ribwright::advice::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
-use ribwright::job::{Job, Measured, Mold, Plane, ReadingErrors, Station, Tolerance, Unit, Warning};
+use ribwright::job::{
+    Job, Measured, Mold, Plane, ReadingErrors, RoundNumber, Station, Tolerance, Unit, Warning,
+};
 
 /// Names as makers write them who don't number their stations.
 pub const LONG: [&str; 4] = [
@@ -75,7 +77,7 @@ pub fn advice(job: &Job) -> Advice {
         reason: "The edge stands proud between the ends: it bears at 3 and opens the joint \
             towards both ends."
             .into(),
-        round: Some(2),
+        round: RoundNumber::counted(2),
         surface: Some(Surface {
             kind: SurfaceKind::Plane,
             why: "A curved surface explains the readings no better.".into(),

@@ -6,7 +6,7 @@ use super::question::{Matter, word};
 use crate::advice;
 use crate::cli::ask::{Ask, yes_or_no};
 use crate::cli::screen::Failure;
-use crate::job::{self, Job, Quantity, ReadingColumns, Round};
+use crate::job::{self, Job, Quantity, ReadingColumns, Round, RoundNumber};
 use crate::record::{self, Draft, DraftEntry, JournalError, Step, TypedRound, at_station, steps};
 use crate::show;
 use crate::show::next_command;
@@ -59,8 +59,8 @@ fn words(stop: &str) -> String {
 
 impl Bench<'_> {
     /// The number that the round will have.
-    pub fn number(&self) -> usize {
-        self.job.rounds.len() + 1
+    pub fn number(&self) -> RoundNumber {
+        self.job.next_round()
     }
 
     fn matter(&self) -> Matter<'_> {

@@ -3,7 +3,7 @@
 use super::bench::{Bench, End};
 use crate::advice::lost_said;
 use crate::cli::screen::Failure;
-use crate::job::ReadingColumns;
+use crate::job::{ReadingColumns, RoundNumber};
 use crate::record::{self, Draft, DraftEntry, TypedRound};
 use crate::show;
 use crate::show::next_command;
@@ -48,7 +48,7 @@ impl Bench<'_> {
         strange
     }
 
-    fn describe(&mut self, begun_for: Option<usize>, strange: &[String]) -> Result<(), Failure> {
+    fn describe(&mut self, begun_for: Option<RoundNumber>, strange: &[String]) -> Result<(), Failure> {
         let steps = self.asked();
         let (all, open) = (steps.len(), steps.iter().filter(|s| !self.typed.has(**s)).count());
         let number = self.number();
@@ -112,7 +112,7 @@ impl Bench<'_> {
 }
 
 /// The number that the draft's round was to have.
-fn begun_for(found: &[DraftEntry]) -> Option<usize> {
+fn begun_for(found: &[DraftEntry]) -> Option<RoundNumber> {
     let number =
         |entry: &DraftEntry| if let DraftEntry::Round(number) = entry { Some(*number) } else { None };
     found.iter().rev().find_map(number)

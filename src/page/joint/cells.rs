@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::Joint;
 use super::choices::Choices;
 use super::words;
-use crate::job::{self, Against, Entered, Quantity, ReadingColumns};
+use crate::job::{self, Against, Entered, Quantity, ReadingColumns, RoundNumber};
 use crate::record::{DraftEntry, TypedRound};
 use crate::show;
 use crate::table;
@@ -36,7 +36,7 @@ pub(in crate::page) struct Sent {
     /// The folder's version that the page was made of.
     pub version: String,
     /// The number of the round that is typed.
-    pub round: usize,
+    pub round: RoundNumber,
     pub against: Against,
     pub rebent: bool,
     /// What the page knows of these two.

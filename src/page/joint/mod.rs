@@ -23,7 +23,7 @@ use super::answer::Refusal;
 use super::folder::{ALONE, Kind};
 use crate::advice::Options;
 use crate::fit::Prior;
-use crate::job::{self, Job, ReadingColumns};
+use crate::job::{self, Job, ReadingColumns, RoundNumber};
 use crate::record;
 use crate::show;
 
@@ -77,8 +77,8 @@ impl Joint {
     }
 
     /// The number of the round that is read next.
-    pub fn next_round(&self) -> usize {
-        self.job.rounds.len() + 1
+    pub fn next_round(&self) -> RoundNumber {
+        self.job.next_round()
     }
 
     /// How its pages ask for advice.

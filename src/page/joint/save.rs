@@ -10,7 +10,7 @@ use super::cells::{FieldState, Meaning, Sent};
 use super::choices::HeldChoices;
 use super::read::open;
 use super::typing::{all_held, round};
-use crate::job::Round;
+use crate::job::{Round, RoundNumber};
 use crate::page::answer::{Answered, Refusal, json, json_as};
 use crate::page::site::Site;
 use crate::record::{self, Draft, NewRound, TypedRound};
@@ -84,7 +84,7 @@ fn typed_elsewhere(joint: &Joint, sent: &Sent, there: &TypedRound, round: &Round
 /// What the page asks to be thrown away.
 #[derive(Debug, Deserialize)]
 pub(in crate::page) struct Discard {
-    round: usize,
+    round: RoundNumber,
 }
 
 /// Throws away what is typed.

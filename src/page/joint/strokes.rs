@@ -6,7 +6,7 @@ use serde_json::json;
 
 use super::Joint;
 use crate::advice::Advice;
-use crate::job::{self, ranges};
+use crate::job::{self, RoundNumber, ranges};
 use crate::page::answer::{Answered, Refusal, json};
 use crate::page::site::Site;
 use crate::record::{self, NewStroke};
@@ -181,7 +181,7 @@ struct Told {
 #[derive(Debug, Deserialize)]
 pub(in crate::page) struct Sent {
     version: String,
-    round: usize,
+    round: RoundNumber,
     strokes: Vec<Told>,
 }
 
