@@ -6,7 +6,7 @@
 //! many doesn't move. The answer is worked out for the places and told for every
 //! station, by straight lines between them.
 
-use crate::job::{Job, Reading, ReadingErrors, Round, Station, Stroke};
+use crate::job::{Angle, Job, Reading, ReadingErrors, Round, Station, Stroke};
 use crate::joint::Joint;
 
 use super::answer::{Advice, PlannedStroke, StationAdvice};
@@ -133,14 +133,15 @@ fn together(stations: &[Station]) -> Station {
     let some = |column: fn(&Station) -> Option<f64>| {
         stations.iter().all(|s| column(s).is_some()).then(|| mean(&|s| column(s).unwrap_or(0.0)))
     };
+    let radians = |column: fn(&Station) -> Option<f64>| some(column).map(Angle::radians);
     Station {
         name: stations[stations.len() / 2].name.clone(),
         along: mean(&|s| s.along),
         width: mean(&|s| s.width),
-        bevel: mean(&|s| s.bevel),
+        bevel: Angle::radians(mean(&|s| s.bevel.in_radians())),
         rise: some(|s| s.rise),
-        outer_bevel: some(|s| s.outer_bevel),
-        inner_bevel: some(|s| s.inner_bevel),
+        outer_bevel: radians(|s| s.outer_bevel.map(Angle::in_radians)),
+        inner_bevel: radians(|s| s.inner_bevel.map(Angle::in_radians)),
         out_of_plane: some(|s| s.out_of_plane),
     }
 }

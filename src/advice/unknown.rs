@@ -82,7 +82,7 @@ pub(super) fn small_bevels(job: &Job) -> Option<Warning> {
 
 /// Largest bevel, degrees; largest width, mm; and the bevel that the shape lets expect, degrees.
 fn bevels(job: &Job) -> Option<(f64, f64, f64)> {
-    let largest = job.stations.iter().map(|s| s.bevel.abs().to_degrees()).fold(0.0, f64::max);
+    let largest = job.stations.iter().map(|s| s.bevel.abs().in_degrees()).fold(0.0, f64::max);
     let width = job.stations.iter().map(|s| s.width).fold(0.0, f64::max);
     let expected = (width / (2.0 * radius_along(job)?)).min(1.0).asin().to_degrees();
     Some((largest, width, expected))

@@ -2,7 +2,7 @@
 
 use crate::fit::Prior;
 use crate::fit::cuts::PLANE_SPREAD;
-use crate::job::{Against, Job, Measured, Mold, Station, Warning};
+use crate::job::{Against, Angle, Job, Measured, Mold, Station, Warning};
 use crate::joint::{Frame, Joint};
 use crate::maths::form::{self, Form};
 use crate::seat::press;
@@ -133,7 +133,11 @@ fn flat(job: &Job) -> Option<Warning> {
     }
     // Across a regular bowl a rib of width w spans the angle b - v, so w^2/(8R) = w (b - v)/8.
     let off = |s: &Station| {
-        s.width * (s.outer_bevel.unwrap_or(2.0 * s.bevel) - s.inner_bevel.unwrap_or(0.0)).abs() / 8.0
+        s.width
+            * (s.outer_bevel.unwrap_or(2.0 * s.bevel) - s.inner_bevel.unwrap_or(Angle::ZERO))
+                .abs()
+                .in_radians()
+            / 8.0
     };
     let last = job.rounds.last()?;
     let lifts: Vec<(f64, f64)> =

@@ -87,7 +87,7 @@ fn sensible(laid_out: &LaidOut) -> Result<(), String> {
     use crate::job::ranges;
     let fits = |s: &crate::job::Station| {
         ranges::WIDTH.holds(s.width)
-            && ranges::BEVEL.holds(s.bevel.to_degrees())
+            && ranges::BEVEL.holds(s.bevel.in_degrees())
             && s.rise.is_none_or(|r| ranges::RISE.holds(r))
     };
     for (k, job) in laid_out.joints.iter().enumerate() {
@@ -98,7 +98,7 @@ fn sensible(laid_out: &LaidOut) -> Result<(), String> {
                 k + 1,
                 bad.name,
                 job.unit.say(bad.width),
-                bad.bevel.to_degrees()
+                bad.bevel.in_degrees()
             ));
         }
     }

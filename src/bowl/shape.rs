@@ -9,7 +9,7 @@
 use std::f64::consts::PI;
 
 use crate::job::bowl::OutlinePoint;
-use crate::job::{Mold, Station};
+use crate::job::{Angle, Mold, Station};
 use crate::maths::spline::Spline;
 
 /// The outline of a bowl's opening: half its width along its axis, mm.
@@ -164,12 +164,12 @@ impl Shape {
         let down = self.down(next, x, (z, dz), turn);
         let across = (z - down / climb) * turn.tan();
         let leans = self.mold == Mold::Round;
-        let lean = |line: &Line, x: f64| self.lean(line, here.angle, x);
+        let lean = |line: &Line, x: f64| Angle::radians(self.lean(line, here.angle, x));
         Station {
             name: name.to_owned(),
             along: x,
             width: across.hypot(down),
-            bevel: down.atan2(across),
+            bevel: Angle::radians(down.atan2(across)),
             rise: Some(z),
             outer_bevel: leans.then(|| lean(next, x + down * dz / climb)),
             inner_bevel: leans.then(|| lean(here, x)),

@@ -3,7 +3,7 @@
 //! field that they become and are written from.
 
 use super::bowl::Mark;
-use super::{Reading, Station, names, ranges};
+use super::{Angle, Reading, Station, names, ranges};
 use crate::table::layout::{Column, Layout};
 
 const fn layout(file: &'static str, parts: &'static [&'static [Column]]) -> Layout {
@@ -168,10 +168,18 @@ pub(crate) static GEOMETRY: [Field<Station>; 8] = [
     Field { name: "along", get: |s| Some(s.along), put: |s, v| s.along = v },
     Field { name: "arc", get: |s| Some(s.along), put: |s, v| s.along = v },
     Field { name: "width", get: |s| Some(s.width), put: |s, v| s.width = v },
-    Field { name: "bevel", get: |s| Some(s.bevel), put: |s, v| s.bevel = v },
+    Field { name: "bevel", get: |s| Some(s.bevel.in_radians()), put: |s, v| s.bevel = Angle::radians(v) },
     Field { name: "rise", get: |s| s.rise, put: |s, v| s.rise = Some(v) },
-    Field { name: "outer_bevel", get: |s| s.outer_bevel, put: |s, v| s.outer_bevel = Some(v) },
-    Field { name: "inner_bevel", get: |s| s.inner_bevel, put: |s, v| s.inner_bevel = Some(v) },
+    Field {
+        name: "outer_bevel",
+        get: |s| s.outer_bevel.map(Angle::in_radians),
+        put: |s, v| s.outer_bevel = Some(Angle::radians(v)),
+    },
+    Field {
+        name: "inner_bevel",
+        get: |s| s.inner_bevel.map(Angle::in_radians),
+        put: |s, v| s.inner_bevel = Some(Angle::radians(v)),
+    },
     Field { name: "out_of_plane", get: |s| s.out_of_plane, put: |s, v| s.out_of_plane = Some(v) },
 ];
 

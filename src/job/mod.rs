@@ -16,6 +16,7 @@
 //! read in two ways is named and sent back instead of guessed at.
 
 mod again;
+mod angle;
 pub mod bowl;
 mod clearances;
 pub mod columns;
@@ -34,6 +35,7 @@ mod strokes;
 mod types;
 
 pub use crate::table::{Interval, Problem, Problems, Unit, Warning};
+pub use angle::Angle;
 pub use clearances::{Clearance, Clearances};
 pub use doubt::{Entered, believed, doubt};
 pub use folder::{read, read_folder};

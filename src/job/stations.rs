@@ -210,20 +210,20 @@ fn plain_numbers(sheet: &Sheet<'_>, rows: &[Named<'_>], column: &str) -> Option<
     rows.iter().map(cell).collect()
 }
 
-/// The widest rib that is likely, mm, and the steepest bevel, radians. Common
+/// The widest rib that is likely, mm, and the steepest bevel, degrees. Common
 /// practice, no source.
 const WIDE: f64 = 80.0;
-const STEEP: f64 = 0.35;
+const STEEP: f64 = 20.0;
 
 /// Columns in range that look exchanged: wide ribs of little rise, steep bevels on
 /// a narrow rib.
 pub(crate) fn exchange(stations: &Stations, file: &str) -> Option<Warning> {
     let most = |of: fn(&Station) -> f64| stations.list.iter().map(of).fold(0.0, f64::max);
-    let [width, bevel] = [most(|s| s.width), most(|s| s.bevel)];
+    let [width, bevel] = [most(|s| s.width), most(|s| s.bevel.in_degrees())];
     let rise = most(|s| s.rise.unwrap_or(f64::INFINITY));
     let (a, b) = match () {
         () if width > WIDE && width > 2.0 * rise => ("width", "rise"),
-        () if bevel > STEEP && width < bevel.to_degrees() && width < 15.0 => ("bevel", "width"),
+        () if bevel > STEEP && width < bevel && width < 15.0 => ("bevel", "width"),
         () => return None,
     };
     let text = format!(

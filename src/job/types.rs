@@ -1,5 +1,6 @@
 //! What is known about one joint: the types that every other room reads.
 
+use super::Angle;
 use serde::{Deserialize, Serialize};
 
 use super::clearances::{Clearance, Clearances};
@@ -109,7 +110,7 @@ pub enum Measured {
     Arc,
 }
 
-/// One station of the joint. Lengths in mm, angles in radians.
+/// One station of the joint. Lengths in mm.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Station {
     /// The maker's name for it, unique in the joint.
@@ -121,13 +122,13 @@ pub struct Station {
     /// Angle between the rib's cross direction, from the joint to its outer edge, and the joint
     /// plane's normal; positive where the rib falls inwards, towards the mold's middle, as on every
     /// round bowl, negative where it rises outwards.
-    pub bevel: f64,
+    pub bevel: Angle,
     /// Height of the joint line over the chord.
     pub rise: Option<f64>,
     /// Lean of the mold's normal at the outer line.
-    pub outer_bevel: Option<f64>,
+    pub outer_bevel: Option<Angle>,
     /// Lean of the mold's normal at the joint line.
-    pub inner_bevel: Option<f64>,
+    pub inner_bevel: Option<Angle>,
     /// Departure of the drawn joint line from its plane, into the rib positive.
     pub out_of_plane: Option<f64>,
 }

@@ -18,7 +18,7 @@ pub use motion::{Pose, Shift};
 
 use nalgebra::{Point3, Vector3};
 
-use crate::job::{Job, Mold};
+use crate::job::{Angle, Job, Mold};
 
 /// What the model needs to know at one station.
 #[derive(Debug, Clone)]
@@ -112,18 +112,21 @@ fn frame(job: &Job, curve: &JointCurve, i: usize) -> Frame {
     let (tangent, outward) = (at.tangent(), at.outward());
     let (sin_a, cos_a) = station.bevel.sin_cos();
     let inner = station.inner_bevel.unwrap_or(match job.mold {
-        Mold::Round => 0.0,
+        Mold::Round => Angle::ZERO,
         Mold::Faceted => station.bevel,
     });
     let outer = station.outer_bevel.unwrap_or(match job.mold {
         Mold::Round => 2.0 * station.bevel,
         Mold::Faceted => station.bevel,
     });
-    let lean = |angle: f64| Vector3::y() * angle.sin() + outward * angle.cos();
+    let lean = |angle: Angle| {
+        let (sin, cos) = angle.sin_cos();
+        Vector3::y() * sin + outward * cos
+    };
     let joint = Point3::new(at.x, station.out_of_plane.unwrap_or(0.0), at.z);
     let across = Vector3::y() * cos_a - outward * sin_a;
     let across_curvature = match job.mold {
-        Mold::Round => (outer - inner) / station.width,
+        Mold::Round => (outer - inner).in_radians() / station.width,
         Mold::Faceted => 0.0,
     };
     Frame {

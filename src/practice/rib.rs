@@ -2,7 +2,7 @@
 
 use nalgebra::{DVector, Matrix3, Point3, Rotation3, Vector3};
 
-use crate::job::{Job, Station};
+use crate::job::{Angle, Job, Station};
 use crate::joint::{Clearance, Clearances};
 use crate::maths::program::Program;
 
@@ -141,7 +141,7 @@ impl KnownJoint {
         let across = place.outer - place.joint;
         let lean = |p: &Point3<f64>| self.off_mold(p).1.y.asin();
         let length = |v: f64| if step > 0.0 { (v / step).round() * step } else { v };
-        let degrees = |v: f64| length(v.to_degrees()).to_radians();
+        let degrees = |v: f64| Angle::degrees(length(v.to_degrees()));
         Station {
             name: (i + 1).to_string(),
             along: length(place.joint.x),

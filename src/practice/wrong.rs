@@ -1,6 +1,6 @@
 //! Settings that are wrong: what the maker states is not how it is.
 
-use crate::job::{Job, Mold, ReadingErrors, Round};
+use crate::job::{Angle, Job, Mold, ReadingErrors, Round};
 
 use super::dice::Dice;
 
@@ -25,8 +25,8 @@ pub enum Wrong {
     Mistyped,
 }
 
-/// How far bevels are off, rad.
-const BEVEL_OFF: f64 = 2.0 * std::f64::consts::PI / 180.0;
+/// How far bevels are off: two degrees.
+const BEVEL_OFF: Angle = Angle::radians(std::f64::consts::PI / 90.0);
 
 impl Wrong {
     /// All of them.
@@ -75,7 +75,7 @@ impl Wrong {
     pub(super) fn stated(self, mut job: Job) -> Job {
         let off = match self {
             Wrong::Steeper => BEVEL_OFF,
-            Wrong::Flatter => -BEVEL_OFF,
+            Wrong::Flatter => -1.0 * BEVEL_OFF,
             Wrong::Mold => return other_mold(job),
             _ => return job,
         };
@@ -108,7 +108,7 @@ fn other_mold(mut job: Job) -> Job {
     job.mold = if job.mold == Mold::Round { Mold::Faceted } else { Mold::Round };
     for station in &mut job.stations {
         let (inner, outer) = match job.mold {
-            Mold::Round => (0.0, 2.0 * station.bevel),
+            Mold::Round => (Angle::ZERO, 2.0 * station.bevel),
             Mold::Faceted => (station.bevel, station.bevel),
         };
         (station.inner_bevel, station.outer_bevel) = (Some(inner), Some(outer));

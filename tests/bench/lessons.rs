@@ -195,8 +195,8 @@ fn the_slices_move_the_lift_as_the_model_says() {
         // By the closed form: the slice at the highest rise times the sine is the lift there.
         let high = (0..=last).max_by(|&a, &b| rise.taken[a].total_cmp(&rise.taken[b])).expect("stations");
         let station = &lesson.rib.job().stations[high];
-        let sine = station.outer_bevel.expect("measured").sin();
-        let lift = same.taken[high] * station.bevel.cos() * sine;
+        let sine = station.outer_bevel.expect("measured").sin_cos().0;
+        let lift = same.taken[high] * station.bevel.sin_cos().1 * sine;
         assert!((lift - lesson.before.lift[high]).abs() < 0.01, "{lift}");
         assert!(ends.taken[high].abs() < 1e-9, "nothing off the highest place");
         assert!(ends.wood < 0.6 * same.wood);
@@ -227,7 +227,7 @@ fn watching_the_joint_alone_leaves_the_lift() {
         let (_, rest) = lesson.idea.split_once("on this bowl ").expect("a price");
         let (price, rest) = rest.split_once(" mm for 1 mm of lift at station ").expect("a station");
         let at: usize = rest.split_once('.').expect("a sentence").0.parse().expect("a number");
-        let sine = lesson.rib.job().stations[at - 1].outer_bevel.expect("measured").sin();
+        let sine = lesson.rib.job().stations[at - 1].outer_bevel.expect("measured").sin_cos().0;
         assert!((price.parse::<f64>().expect("a number") * sine - 1.0).abs() < 0.005);
     }
 }

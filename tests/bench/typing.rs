@@ -7,7 +7,7 @@ use std::io::{Read, Write};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 
-use ribwright::job::{self, Against, Job, Reading, Round, Station};
+use ribwright::job::{self, Against, Angle, Job, Reading, Round, Station};
 use ribwright::record::write_folder;
 use tempfile::TempDir;
 
@@ -22,7 +22,7 @@ pub fn job() -> Job {
         name: (*name).into(),
         along: 40.0 + 100.0 * i as f64,
         width: 12.0 + 6.0 * (2.0 - (i as f64 - 2.0).abs()),
-        bevel: 0.09,
+        bevel: Angle::radians(0.09),
         rise: Some([40.0, 110.0, 140.0, 110.0, 40.0][i]),
         outer_bevel: None,
         inner_bevel: None,

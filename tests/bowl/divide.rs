@@ -9,7 +9,7 @@ use ribwright::bowl::moisture::change;
 use ribwright::bowl::spacer::{Bending, spacer, strain};
 use ribwright::bowl::tacks::{APART, tacks};
 use ribwright::job::bowl::Spacer;
-use ribwright::job::{Job, Station};
+use ribwright::job::{Angle, Job, Station};
 use ribwright::seat::wood::Wood;
 
 /// Least over the widths left of `1/2 x'Px + q'x` with rows `a x (=, <=) b`.
@@ -153,7 +153,7 @@ fn arch(r: f64) -> Job {
             name: (i + 1).to_string(),
             along: -r * angle.cos(),
             width: 36.0,
-            bevel: 0.1,
+            bevel: Angle::radians(0.1),
             rise: Some(r * angle.sin()),
             outer_bevel: None,
             inner_bevel: None,

@@ -39,9 +39,9 @@ fn a_round_bowl_has_the_closed_forms_where_the_outline_is_level() {
                 let s = &stations[4];
                 let a = PI / 2.0 / ribs as f64;
                 assert!((s.width - 2.0 * r * a.sin()).abs() < 1e-3, "{ribs} {r}: {}", s.width);
-                assert!((s.bevel - a).abs() < 1e-5, "{} {}", s.bevel, a);
-                assert!((s.outer_bevel.unwrap() - 2.0 * a).abs() < 1e-5);
-                assert!(s.inner_bevel.unwrap().abs() < 1e-9);
+                assert!((s.bevel.in_radians() - a).abs() < 1e-5, "{:?} {a}", s.bevel);
+                assert!((s.outer_bevel.unwrap().in_radians() - 2.0 * a).abs() < 1e-5);
+                assert!(s.inner_bevel.unwrap().in_radians().abs() < 1e-9);
                 assert!((s.rise.unwrap() - r).abs() < 1e-3);
             }
         }
@@ -84,10 +84,10 @@ fn the_exact_mold_agrees_along_the_whole_joint() {
                 };
                 close(&|s| s.along, 1e-9, "along");
                 close(&|s| s.width, 1e-5, "width");
-                close(&|s| s.bevel, 1e-6, "bevel");
+                close(&|s| s.bevel.in_radians(), 1e-6, "bevel");
                 close(&|s| s.rise.unwrap(), 1e-6, "rise");
-                close(&|s| s.outer_bevel.unwrap(), 1e-6, "outer bevel");
-                close(&|s| s.inner_bevel.unwrap(), 1e-6, "inner bevel");
+                close(&|s| s.outer_bevel.unwrap().in_radians(), 1e-6, "outer bevel");
+                close(&|s| s.inner_bevel.unwrap().in_radians(), 1e-6, "inner bevel");
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use ribwright::job::{self, Against, Job, Measured, Problems, Unit};
+use ribwright::job::{self, Against, Angle, Job, Measured, Problems, Unit};
 use tempfile::TempDir;
 
 const SETTINGS: &str = "title = \"invented oud, joint 3\"\nmold = \"faceted\"\nwood = \"walnut\"\nthickness = 1.6\n\
@@ -51,7 +51,7 @@ fn the_plain_folder_is_read_as_it_stands() {
     assert_eq!(names, ["short", "long"]);
     assert_eq!((job.planes[1].sole, job.planes[1].shaving), (600.0, 0.06));
     assert_eq!((job.stations[1].along, job.stations[1].rise), (120.25, Some(80.125)));
-    assert_eq!(job.stations[2].bevel, 5.5_f64.to_radians());
+    assert_eq!(job.stations[2].bevel, Angle::degrees(5.5));
     assert_eq!((job.rounds[0].against, job.rounds[0].rebent), (Against::Line, false));
     assert_eq!((job.rounds[1].against, job.rounds[1].rebent), (Against::Neighbour, true));
     assert_eq!(job.rounds[0].readings[1].overlap, Some(-0.21));
@@ -186,7 +186,7 @@ fn inches_and_their_fractions_are_read_exactly() {
     let widths: Vec<f64> = job.stations.iter().map(|s| s.width).collect();
     assert_eq!(widths, [0.34375, 1.09375, 0.75].map(inch));
     assert_eq!((job.stations[1].along, job.stations[1].rise), (inch(5.5), Some(inch(-0.0625))));
-    assert_eq!(job.stations[1].bevel, 6.5_f64.to_radians());
+    assert_eq!(job.stations[1].bevel, Angle::degrees(6.5));
     assert_eq!(job.rounds[0].readings[0].overlap, Some(inch(-0.0625)));
     assert_eq!(job.rounds[0].readings[1].overlap, Some(inch(-0.03125)));
     assert_eq!(job.rounds[0].readings[1].lift, Some(inch(0.01)));

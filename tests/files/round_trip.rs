@@ -6,8 +6,8 @@ use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
 use ribwright::job::{
-    self, Against, Job, Measured, Mold, Plane, Reading, ReadingErrors, Round, Station, Stroke, Tolerance,
-    Unit,
+    self, Against, Angle, Job, Measured, Mold, Plane, Reading, ReadingErrors, Round, Station, Stroke,
+    Tolerance, Unit,
 };
 use ribwright::record::{self, Style};
 use ribwright::table::{Decimal, Delimiter, Dialect, Encoding, LineEnd};
@@ -30,8 +30,8 @@ prop_compose! {
         // Kept on the file's grid and converted as the reader does.
         let mm = |v: f64| v * unit.mm();
         Station {
-            name, along: step, width: mm(width), bevel: bevel.to_radians(), rise: Some(mm(rise)),
-            outer_bevel: Some(outer.to_radians()), inner_bevel: Some(inner.to_radians()), out_of_plane: Some(mm(out)),
+            name, along: step, width: mm(width), bevel: Angle::degrees(bevel), rise: Some(mm(rise)),
+            outer_bevel: Some(Angle::degrees(outer)), inner_bevel: Some(Angle::degrees(inner)), out_of_plane: Some(mm(out)),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What a maker types becomes exactly that value or stroke, or is refused with the
 //! next step.
 
-use ribwright::job::{Job, Plane, Station, Unit, ranges};
+use ribwright::job::{Angle, Job, Plane, Station, Unit, ranges};
 use ribwright::record::{NewStroke, typed_change, typed_stroke};
 use ribwright::table::typed_length;
 
@@ -63,7 +63,7 @@ fn job(stations: &[&str], planes: &[&str]) -> Job {
         name: (*name).into(),
         along: 100.0 * i as f64,
         width: 20.0,
-        bevel: 0.0,
+        bevel: Angle::ZERO,
         rise: None,
         outer_bevel: None,
         inner_bevel: None,

@@ -4,7 +4,7 @@
 use std::path::Path;
 
 use ribwright::advice::{Advice, Options, Verdict, advise};
-use ribwright::job::{self, Against, Job, Reading, Round, Station};
+use ribwright::job::{self, Against, Angle, Job, Reading, Round, Station};
 use ribwright::maths::chi_square::lower_percent;
 
 use crate::noticed::rounds;
@@ -143,7 +143,7 @@ fn daylight_all_along_is_no_rib_pushed_home() {
 fn bevels_in_radians_are_doubted() {
     let slipped = |name: &str| {
         let mut job = demo(name);
-        job.stations.iter_mut().for_each(|s| s.bevel = s.bevel.to_radians());
+        job.stations.iter_mut().for_each(|s| s.bevel = Angle::degrees(s.bevel.in_radians()));
         advised(&job)
     };
     // Bevels far from what the joint's rise lets expect may be true: they are pointed out.
@@ -164,7 +164,7 @@ fn the_small_bevels_of_a_shallow_back_are_not_doubted() {
     let middle = 240.0;
     let arched = |s: &mut Station| {
         s.rise = Some(20.0 - (s.along - middle).powi(2) / 8000.0);
-        (s.width, s.bevel) = (50.0, (25.0_f64 / 4000.0).asin());
+        (s.width, s.bevel) = (50.0, Angle::radians((25.0_f64 / 4000.0).asin()));
         (s.outer_bevel, s.inner_bevel) = (None, None);
     };
     job.stations.iter_mut().for_each(arched);

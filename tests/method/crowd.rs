@@ -2,7 +2,7 @@
 //! a dozen dozen places, told for every station.
 
 use ribwright::advice::{Advice, Options, Verdict, advise};
-use ribwright::job::{Against, Job, Reading, Round, RoundNumber, Station, Stroke};
+use ribwright::job::{Against, Angle, Job, Reading, Round, RoundNumber, Station, Stroke};
 
 /// A parabola 400 mm long and 120 mm high; the edge stands proud in long waves.
 fn scanned(stations: usize) -> Job {
@@ -11,7 +11,7 @@ fn scanned(stations: usize) -> Job {
         name: format!("s{}", i + 1),
         along: 400.0 * share(i),
         width: 5.0 + 120.0 * share(i) * (1.0 - share(i)),
-        bevel: 0.1,
+        bevel: Angle::radians(0.1),
         rise: Some(480.0 * share(i) * (1.0 - share(i))),
         outer_bevel: None,
         inner_bevel: None,

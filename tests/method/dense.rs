@@ -2,7 +2,7 @@
 //! dozen places. The estimate stays what it is, and an answer comes.
 
 use ribwright::fit::{Forms, Prior, SurfaceChoice, estimate};
-use ribwright::job::{Against, Job, Reading, Round, Station};
+use ribwright::job::{Against, Angle, Job, Reading, Round, Station};
 use ribwright::joint::Joint;
 
 /// A parabola 400 mm long and 120 mm high, its edge a wave of 0.3 mm.
@@ -12,10 +12,10 @@ fn scanned(stations: usize) -> Job {
         name: (i + 1).to_string(),
         along: 400.0 * share(i),
         width: 5.0 + 120.0 * share(i) * (1.0 - share(i)),
-        bevel: 0.1,
+        bevel: Angle::radians(0.1),
         rise: Some(480.0 * share(i) * (1.0 - share(i))),
-        outer_bevel: Some(0.2),
-        inner_bevel: Some(0.0),
+        outer_bevel: Some(Angle::radians(0.2)),
+        inner_bevel: Some(Angle::ZERO),
         out_of_plane: None,
     };
     // Any sequence without pattern serves as reading errors of 0.1 and 0.15 mm.

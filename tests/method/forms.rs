@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 use ribwright::fit::Forms;
-use ribwright::job::Station;
+use ribwright::job::{Angle, Station};
 use ribwright::joint::Joint;
 
 use crate::stations::{evenly, joint};
@@ -16,7 +16,7 @@ fn parabola(stations: usize, high: f64) -> Joint {
     let share = |i: usize| i as f64 / (stations - 1) as f64;
     let rise = |i: usize| 4.0 * high * share(i) * (1.0 - share(i));
     let evenly = evenly(stations, 400.0 / (stations - 1) as f64, rise).into_iter().enumerate();
-    joint(evenly.map(|(i, s)| Station { bevel: bevel(i, stations), ..s }).collect())
+    joint(evenly.map(|(i, s)| Station { bevel: Angle::radians(bevel(i, stations)), ..s }).collect())
 }
 
 /// `(A + B x + C z) / cos a`, written out from the stations.

@@ -2,7 +2,7 @@
 //! or differences tell; exact figures for a bowl are in `worked_joint.rs`.
 
 use nalgebra::{Vector3, Vector6};
-use ribwright::job::{Clearance, Job, Mold, Station};
+use ribwright::job::{Angle, Clearance, Job, Mold, Station};
 use ribwright::joint::{Joint, Pose};
 
 use crate::stations::{evenly, joint};
@@ -13,7 +13,8 @@ const BEVEL: f64 = 0.12;
 /// A cylinder's rib: the joint line a straight line along it, bevels left out.
 fn cylinder(mold: Mold) -> Joint {
     let width = 2.0 * RADIUS * BEVEL.sin();
-    let stations = evenly(7, 50.0, |_| 0.0).into_iter().map(|s| Station { width, bevel: BEVEL, ..s });
+    let stations =
+        evenly(7, 50.0, |_| 0.0).into_iter().map(|s| Station { width, bevel: Angle::radians(BEVEL), ..s });
     Joint::of(&Job { mold, stations: stations.collect(), ..Job::default() })
 }
 
@@ -88,7 +89,7 @@ fn shares_are_those_of_the_length() {
 fn slopes_are_the_derivatives() {
     let station = |(i, s): (usize, Station)| Station {
         width: 20.0 + 3.0 * i as f64,
-        bevel: 0.1 + 0.01 * i as f64,
+        bevel: Angle::radians(0.1 + 0.01 * i as f64),
         out_of_plane: Some(0.02 * i as f64),
         ..s
     };

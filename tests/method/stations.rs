@@ -1,6 +1,6 @@
 //! Joints written out station by station.
 
-use ribwright::job::{Job, Station};
+use ribwright::job::{Angle, Job, Station};
 use ribwright::joint::Joint;
 
 /// So many stations `apart` mm from each other along the chord, with `rise` mm over it; 30 mm wide,
@@ -10,7 +10,7 @@ pub fn evenly(count: usize, apart: f64, rise: impl Fn(usize) -> f64) -> Vec<Stat
         name: i.to_string(),
         along: apart * i as f64,
         width: 30.0,
-        bevel: 0.1,
+        bevel: Angle::radians(0.1),
         rise: Some(rise(i)),
         ..Station::default()
     };

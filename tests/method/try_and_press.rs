@@ -4,7 +4,7 @@
 use std::process::{Command, Output};
 
 use ribwright::advice::{Options, what_if};
-use ribwright::job::{Job, Station};
+use ribwright::job::{Angle, Job, Station};
 use ribwright::joint::{Clearances, Joint, Pose};
 use ribwright::practice::Recipe;
 use ribwright::practice::bench::{self, Decision};
@@ -18,7 +18,7 @@ fn straight(along: &[f64]) -> Job {
         name: (i + 1).to_string(),
         along,
         width: 36.0,
-        bevel: 0.1,
+        bevel: Angle::radians(0.1),
         rise: None,
         outer_bevel: None,
         inner_bevel: None,
@@ -61,7 +61,7 @@ fn a_bump_near_the_middle_opens_twice_its_height() {
     let along = [0.0, 60.0, 120.0, 180.0, 241.0, 300.0, 360.0, 420.0, 480.0];
     // Square joint faces, so that no lift takes part.
     let mut job = straight(&along);
-    job.stations.iter_mut().for_each(|s| s.bevel = 0.0);
+    job.stations.iter_mut().for_each(|s| s.bevel = Angle::ZERO);
     let joint = Joint::of(&job);
     let edge: Vec<f64> = (0..9).map(|i| if i == 4 { 0.2 } else { 0.0 }).collect();
     let rest = seat(&joint, &edge, &[0.0; 9], Pose::default()).unwrap();

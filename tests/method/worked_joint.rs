@@ -1,7 +1,7 @@
 //! The joint's geometry against exact figures for an invented 13-rib round bowl
 //! (computed independently: exact normals, exact distances to the mold).
 
-use ribwright::job::{Job, Station};
+use ribwright::job::{Angle, Job, Station};
 use ribwright::joint::{Joint, Pose};
 use serde_json::Value;
 
@@ -22,10 +22,10 @@ fn job(worked: &Value) -> Job {
             name: (i + 1).to_string(),
             along: along[i],
             width: width[i],
-            bevel: bevel[i].to_radians(),
+            bevel: Angle::degrees(bevel[i]),
             rise: Some(rise[i]),
-            outer_bevel: Some(outer[i].to_radians()),
-            inner_bevel: Some(inner[i].to_radians()),
+            outer_bevel: Some(Angle::degrees(outer[i])),
+            inner_bevel: Some(Angle::degrees(inner[i])),
             out_of_plane: None,
         })
         .collect();

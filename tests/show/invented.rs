@@ -4,7 +4,7 @@
 
 use ribwright::advice::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 use ribwright::job::{
-    Job, Measured, Mold, Plane, ReadingErrors, RoundNumber, Station, Tolerance, Unit, Warning,
+    Angle, Job, Measured, Mold, Plane, ReadingErrors, RoundNumber, Station, Tolerance, Unit, Warning,
 };
 
 /// Names as makers write them who don't number their stations.
@@ -49,7 +49,7 @@ fn station(i: usize, n: usize, long_names: bool) -> Station {
         name,
         along,
         width: 36.0,
-        bevel: 0.1,
+        bevel: Angle::radians(0.1),
         rise: None,
         outer_bevel: None,
         inner_bevel: None,

@@ -188,7 +188,8 @@ fn edge(case: &Studied, rib: &Seated, factor: f64, i: usize) -> Point3<f64> {
     let arm = frame.joint - joint.pivot;
     let moved = Rotation3::new(rib.rest.pose.rotation) * arm - arm + rib.rest.pose.translation;
     let outward = Vector3::new(-frame.tangent.z, 0.0, frame.tangent.x);
-    let across = Vector3::y() * station.bevel.cos() - outward * station.bevel.sin();
+    let (sin, cos) = station.bevel.sin_cos();
+    let across = Vector3::y() * cos - outward * sin;
     frame.joint + (moved - across * rib.edge[i]) * factor
 }
 

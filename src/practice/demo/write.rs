@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::job::{Job, Station, Unit};
+use crate::job::{Angle, Job, Station, Unit};
 use crate::record::{Style, WriteError, io_error, write_folder_as, write_table};
 use crate::table::{Decimal, Delimiter, Dialect, Encoding, LineEnd};
 
@@ -51,9 +51,9 @@ fn another_dialect() -> Style {
 /// Stations whose lengths are fractions of an inch, in place of the decimals.
 fn write_fractions(job: &Job, file: &Path) -> Result<(), WriteError> {
     // Adding 0 turns a negative zero into a plain one.
-    let degrees = |a: f64| format!("{:.1}", (a.to_degrees() * 10.0).round() / 10.0 + 0.0);
+    let degrees = |a: Angle| format!("{:.1}", (a.in_degrees() * 10.0).round() / 10.0 + 0.0);
     let row = |s: &Station| {
-        let lean = |a: Option<f64>| a.map(degrees).unwrap_or_default();
+        let lean = |a: Option<Angle>| a.map(degrees).unwrap_or_default();
         let rise = s.rise.map(fraction).unwrap_or_default();
         let (along, width, bevel) = (fraction(s.along), fraction(s.width), degrees(s.bevel));
         let leans = format!("{},{}", lean(s.outer_bevel), lean(s.inner_bevel));

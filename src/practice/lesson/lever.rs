@@ -6,7 +6,7 @@ use super::parts::{Answer, Lesson};
 use super::rib::LessonRib;
 use super::topic::Topic;
 use super::words::{self, stations};
-use crate::job::{Job, Mold, Station, Unit};
+use crate::job::{Angle, Job, Mold, Station, Unit};
 use crate::joint::{Joint, Pose};
 use crate::maths::program::Failure;
 use crate::practice::blank;
@@ -80,7 +80,7 @@ fn straight(length: f64) -> Vec<Station> {
         name: (i + 1).to_string(),
         along: length * i as f64 / 12.0,
         width: 36.0,
-        bevel: 0.1,
+        bevel: Angle::radians(0.1),
         rise: None,
         outer_bevel: None,
         inner_bevel: None,

@@ -36,7 +36,7 @@ pub fn laid_out_text(laid: &LaidOut, folder: &Path, out: &mut impl Write) -> io:
         s.stations.len()
     );
     paragraph(out, "", &text)?;
-    let bevels = laid.joints.iter().flat_map(|j| &j.stations).map(|s| s.bevel.to_degrees());
+    let bevels = laid.joints.iter().flat_map(|j| &j.stations).map(|s| s.bevel.in_degrees());
     let (low, high) = bevels.fold((f64::MAX, f64::MIN), |(l, h), b| (l.min(b), h.max(b)));
     let text = format!(
         "A rib is {} wide at its widest, along the mold{}; bevels run from {low:.1} to {high:.1} degrees. A joint is {} long between its end stations, which stand {} inside the ends.",
@@ -75,7 +75,7 @@ const USUAL: std::ops::RangeInclusive<f64> = 0.0..=20.0;
 
 /// What bevels mean that no round bowl has, and at how many joints.
 fn slanting(laid: &LaidOut) -> Option<String> {
-    let slants = |j: &&Job| j.stations.iter().any(|s| !USUAL.contains(&s.bevel.to_degrees()));
+    let slants = |j: &&Job| j.stations.iter().any(|s| !USUAL.contains(&s.bevel.in_degrees()));
     let count = laid.joints.iter().filter(slants).count();
     (laid.shape.ratio != 1.0 && count > 0).then(|| {
         format!(

@@ -101,7 +101,8 @@ impl Across {
         let frame = &scene.joint.frames[i];
         let (bevel, width) = (scene.job.stations[i].bevel, scene.job.stations[i].width);
         let outward = Vector3::new(-frame.tangent.z, 0.0, frame.tangent.x);
-        let next = Vector3::y() * (3.0 * bevel).cos() - outward * (3.0 * bevel).sin();
+        let (sin, cos) = (3.0 * bevel).sin_cos();
+        let next = Vector3::y() * cos - outward * sin;
         let across = frame.outer - frame.joint;
         let far = frame.joint + mirrored(across);
         let thick = thickness(scene);
