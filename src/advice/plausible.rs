@@ -7,9 +7,10 @@
 //! distribution over its degrees of freedom (Satterthwaite, Biometrics Bulletin 2, 1946, for departures
 //! that share readings; from memory). Readings
 //! are held to be too smooth where that is less than feelers three times as good as stated would
-//! give in one round of a hundred. Zeros are bounds and say nothing of errors.
+//! give in one round of a hundred; half as good will do where they are written finer than any feeler
+//! shows, as they are once divided by ten. Zeros are bounds and say nothing of errors.
 
-use crate::job::{Against, Job, Round};
+use crate::job::{Against, Job, Round, Unit};
 use crate::joint::Clearance;
 use crate::maths::chi_square::lower_percent;
 
@@ -23,6 +24,10 @@ const TOUCHES: f64 = 3.0;
 const BETWEEN: f64 = 0.2;
 /// Feelers this many times as good as stated raise no doubt.
 const FINER: f64 = 3.0;
+/// The same where readings are written in steps finer than [`SHOWN`].
+const FINER_WRITTEN: f64 = 1.5;
+/// The finest step that feelers or a caliper show, mm: common practice, no source.
+const SHOWN: f64 = 0.01;
 /// Fewer departures than this say nothing.
 const FEWEST: usize = 6;
 /// No one reads more stations than this with feelers: beyond it a joint was scanned, and its
@@ -71,16 +76,25 @@ fn too_smooth(job: &Job) -> Option<Ground> {
         return None;
     }
     let rounds: Vec<Vec<f64>> = job.rounds.iter().map(|r| departures(job, r)).collect();
-    let last = rounds.last()?.clone();
-    let times = [last, rounds.concat()].iter().filter_map(|d| times_smoother(d)).reduce(f64::max)?;
+    let finer = |rounds: &[Round]| if written_finer(job, rounds) { FINER_WRITTEN } else { FINER };
+    let last = (rounds.last()?.clone(), finer(&job.rounds[job.rounds.len() - 1..]));
+    let all = (rounds.concat(), finer(&job.rounds));
+    let times = [last, all].iter().filter_map(|(d, finer)| times_smoother(d, *finer)).reduce(f64::max)?;
     Some(Ground::TooSmooth { times })
+}
+
+/// Whether readings in mm are written finer than they can be read.
+fn written_finer(job: &Job, rounds: &[Round]) -> bool {
+    let readings = || rounds.iter().flat_map(|r| &r.readings);
+    let of = |of| step(job, readings().filter_map(move |r| r.clearance(of)));
+    job.unit == Unit::Mm && of(Clearance::Gap).max(of(Clearance::Lift)) < 0.999 * SHOWN
 }
 
 /// How many times less than stated readings scatter, where that can't be chance; from squares of
 /// their departures in stated errors.
-fn times_smoother(squares: &[f64]) -> Option<f64> {
+fn times_smoother(squares: &[f64], finer: f64) -> Option<f64> {
     let mean = squares.iter().sum::<f64>() / squares.len().max(1) as f64;
-    let bound = lower_share(squares.len()) / (FINER * FINER);
+    let bound = lower_share(squares.len()) / (finer * finer);
     (squares.len() >= FEWEST && mean < bound).then(|| 1.0 / mean.sqrt().max(1e-3))
 }
 
