@@ -22,7 +22,7 @@ use crate::job::Job;
 use crate::job::bowl::{Bowl, BowlErrors, Mark};
 use crate::joint::Joint;
 use crate::json::as_mm;
-use crate::maths::both_ends::numbers;
+use crate::maths::both_ends::normals;
 use crate::sole::Bed;
 use crate::strokes::{self, Ensemble, Plan, Tool};
 
@@ -313,9 +313,9 @@ impl<'a> Laid<'a> {
     /// Edges over marks that agree with what was measured.
     fn ensemble(&self, job: &Job) -> Ensemble {
         let drawn = |number: usize| {
-            let mut rng = numbers(0x0a3a, number);
-            let edge = self.edge.draw(number, || StandardNormal.sample(&mut rng));
-            let line = self.line.draw(number, || StandardNormal.sample(&mut rng));
+            let mut normals = normals(0x0a3a, number);
+            let edge = self.edge.draw(number, &mut normals);
+            let line = self.line.draw(number, &mut normals);
             let target = |i: usize| self.by_width(i).unwrap_or(line[i]);
             edge.iter().enumerate().map(|(i, e)| e - target(i)).collect::<Vec<f64>>()
         };

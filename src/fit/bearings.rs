@@ -7,11 +7,9 @@
 //! `exp(-k m c)`, `k` the strength. Which points bear depends on the wood, so that the
 //! multipliers are averaged over draws of it.
 
-use rand_distr::{Distribution, StandardNormal};
-
 use crate::job::Against;
 use crate::joint::{Clearance, Clearances, Pose};
-use crate::maths::both_ends::{BothEnds, numbers};
+use crate::maths::both_ends::{BothEnds, normals};
 use crate::maths::information::{Functional, Values, evaluate};
 use crate::seat;
 
@@ -28,11 +26,7 @@ const PUSH_STRENGTH: f64 = 70.0;
 /// How strongly each clearance carried the push home, 1/mm: one row a round, in it one entry a
 /// station; zero in rounds against a line.
 pub fn carried(data: &Data, unknowns: &Unknowns, ends: &BothEnds, poses: &[Pose]) -> Vec<Vec<Clearances>> {
-    let draw = |number: usize| {
-        let mut rng = numbers(SEED, number);
-        ends.draw(number, || StandardNormal.sample(&mut rng))
-    };
-    let draws: Vec<Values> = (0..DRAWS).map(draw).collect();
+    let draws: Vec<Values> = (0..DRAWS).map(|k| ends.draw(k, normals(SEED, k))).collect();
     let mean = (ends.estimate.inner.clone(), ends.estimate.outer.clone());
     let nothing = || vec![Clearances::default(); data.joint.len()];
     let of_round = |(round, pose): (usize, &Pose)| match data.against(round) {

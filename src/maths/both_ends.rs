@@ -7,6 +7,7 @@
 use nalgebra::DVector;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
+use rand_distr::{Distribution, StandardNormal};
 
 use super::information::{Estimate, Information, Shape, Values};
 
@@ -78,8 +79,8 @@ impl BothEnds {
         Some(BothEnds { estimate: gathered.factor()?, from_other, mirror })
     }
 
-    /// The draw of a number: even ones from the one end, odd ones from the other. `normals` yields
-    /// standard normal numbers; the same ones for an even number and the next.
+    /// The draw of a number: even ones from the one end, odd ones from the other, by what [`normals`]
+    /// yields for it.
     pub fn draw(&self, number: usize, normals: impl FnMut() -> f64) -> Values {
         match number % 2 {
             0 => self.estimate.draw(normals),
@@ -88,9 +89,14 @@ impl BothEnds {
     }
 }
 
-/// The random numbers of one draw of many: the same ones for an even number and the next.
-pub fn numbers(seed: u64, number: usize) -> ChaCha8Rng {
+/// The standard normal numbers of one draw of many, in sets of four: from either end, once as they
+/// are and once with the other sign, so that of any sum the mean over a set is exact.
+pub fn normals(seed: u64, number: usize) -> impl FnMut() -> f64 {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
-    rng.set_stream((number / 2) as u64);
-    rng
+    rng.set_stream((number / 4) as u64);
+    let sign = if number / 2 % 2 == 0 { 1.0 } else { -1.0 };
+    move || {
+        let normal: f64 = StandardNormal.sample(&mut rng);
+        sign * normal
+    }
 }

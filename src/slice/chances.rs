@@ -5,11 +5,9 @@
 //! should lose. Taking at a station more than most of the draws would lose is
 //! what 'too much' means.
 
-use rand_distr::{Distribution, StandardNormal};
-
 use crate::fit::{Draw, Fit};
 use crate::joint::{Clearances, Joint};
-use crate::maths::both_ends::numbers;
+use crate::maths::both_ends::normals;
 use crate::seat::{Push, seat};
 
 use super::{Aims, Slice};
@@ -36,11 +34,7 @@ const FEWEST_DRAWS: usize = 24;
 pub fn draws(fit: &Fit, most: usize) -> Vec<Draw> {
     let stations = fit.edge.len().max(1);
     let count = (20_000 / stations).clamp(FEWEST_DRAWS, DRAWS).min(most);
-    let draw = |number: usize| {
-        let mut rng = numbers(SEED, number);
-        fit.draw(number, || StandardNormal.sample(&mut rng))
-    };
-    (0..count).map(draw).collect()
+    (0..count).map(|k| fit.draw(k, normals(SEED, k))).collect()
 }
 
 /// Slices each draw, starting from `slice`, and lays each rib to rest.
