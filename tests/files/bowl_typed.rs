@@ -85,7 +85,7 @@ fn a_girth_behind_the_last_rib_is_refused_before_it_is_asked_for() {
     assert!(words(&output).contains("the last rib makes up for that."), "{}", words(&output));
 }
 
-/// A few rounds that fit at a joint of a bowl, and marks behind it, if wanted.
+/// Rounds enough that fit at a joint of a bowl, and marks behind it, if wanted.
 fn fitted_to(bowl: &Path, joint: usize, marked: bool) {
     let put = |name: &str, text: String| {
         fs::write(bowl.join(format!("joints/{joint:02}/{name}")), text).expect("written");
@@ -94,7 +94,7 @@ fn fitted_to(bowl: &Path, joint: usize, marked: bool) {
     let round = |round: usize| rows(&|i| format!("{round},{i},neighbour,0,0\n"));
     put(
         "readings.csv",
-        format!("round,station,against,overlap,lift\n{}", (1..=4).map(round).collect::<String>()),
+        format!("round,station,against,overlap,lift\n{}", (1..=8).map(round).collect::<String>()),
     );
     if marked {
         put("marks.csv", format!("station,compass,edge\n{}", rows(&|i| format!("{i},30,31\n"))));
