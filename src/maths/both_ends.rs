@@ -94,7 +94,7 @@ impl BothEnds {
 pub fn normals(seed: u64, number: usize) -> impl FnMut() -> f64 {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
     rng.set_stream((number / 4) as u64);
-    let sign = if number / 2 % 2 == 0 { 1.0 } else { -1.0 };
+    let sign = if (number / 2).is_multiple_of(2) { 1.0 } else { -1.0 };
     move || {
         let normal: f64 = StandardNormal.sample(&mut rng);
         sign * normal
