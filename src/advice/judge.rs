@@ -37,7 +37,7 @@ pub(super) fn judge(job: &Job, w: &Working) -> Ground {
     if let Some(stays) = lift_stays(job, w) {
         return stays;
     }
-    let only_looking = first_look(job) && all_within(job);
+    let only_looking = all_within(job) && (first_look(job) || lies_within(job, w));
     if !w.plan.strokes.is_empty() && !only_looking {
         return Ground::Wanted { chance };
     }
@@ -122,6 +122,12 @@ fn all_within(job: &Job) -> bool {
     let Some(round) = pushed_home(job) else { return false };
     let read = |of: Clearance| round.readings.iter().filter_map(move |r| r.clearance(of));
     Clearance::ALL.into_iter().all(|of| read(of).all(|v| v <= job.tolerance.of(of)))
+}
+
+/// Whether the rib lies within its tolerances by the best estimate. What is missing then is
+/// certainty, and nothing is planed for that.
+fn lies_within(job: &Job, w: &Working) -> bool {
+    w.now.clearances.iter().all(|c| c.gap <= job.tolerance.gap && c.lift <= job.tolerance.lift)
 }
 
 fn spare_used(job: &Job, w: &Working) -> Option<Ground> {

@@ -87,17 +87,35 @@ fn a_girth_behind_the_last_rib_is_refused_before_it_is_asked_for() {
 
 /// Rounds enough that fit at a joint of a bowl, and marks behind it, if wanted.
 fn fitted_to(bowl: &Path, joint: usize, marked: bool) {
-    let put = |name: &str, text: String| {
-        fs::write(bowl.join(format!("joints/{joint:02}/{name}")), text).expect("written");
-    };
-    let rows = |row: &dyn Fn(usize) -> String| (1..=4).map(row).collect::<String>();
-    let round = |round: usize| rows(&|i| format!("{round},{i},neighbour,0,0\n"));
-    put(
-        "readings.csv",
-        format!("round,station,against,overlap,lift\n{}", (1..=8).map(round).collect::<String>()),
-    );
+    closed_in(8, bowl, joint);
     if marked {
-        put("marks.csv", format!("station,compass,edge\n{}", rows(&|i| format!("{i},30,31\n"))));
+        put(bowl, joint, "marks.csv", format!("station,compass,edge\n{}", rows(&|i| format!("{i},30,31\n"))));
+    }
+}
+
+/// Rounds in which nothing stood open at a joint.
+fn closed_in(rounds: usize, bowl: &Path, joint: usize) {
+    let round = |round: usize| rows(&|i| format!("{round},{i},neighbour,0,0\n"));
+    let readings = (1..=rounds).map(round).collect::<String>();
+    put(bowl, joint, "readings.csv", format!("round,station,against,overlap,lift\n{readings}"));
+}
+
+fn rows(row: &dyn Fn(usize) -> String) -> String {
+    (1..=4).map(row).collect()
+}
+
+fn put(bowl: &Path, joint: usize, name: &str, text: String) {
+    fs::write(bowl.join(format!("joints/{joint:02}/{name}")), text).expect("written");
+}
+
+/// Where nothing stood open in round after round, nothing is planed because of what isn't certain.
+#[test]
+fn nothing_is_planed_for_certainty() {
+    for rounds in 2..=6 {
+        let (_dir, bowl) = fresh(&MM);
+        closed_in(rounds, &bowl, 1);
+        let told = words(&run(&["advise", at(&bowl.join("joints/01")), "--json"], ""));
+        assert!(told.contains("\"verdict\"") && !told.contains("\"verdict\": \"plane\""), "{rounds}: {told}");
     }
 }
 
