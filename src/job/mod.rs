@@ -34,7 +34,7 @@ mod stations;
 mod strokes;
 mod types;
 
-pub use crate::table::{Interval, Problem, Problems, Unit, Warning};
+pub use crate::table::{Figure, Interval, Problem, Problems, Unit, Warning};
 pub use angle::Angle;
 pub use clearances::{Clearance, Clearances};
 pub use doubt::{Entered, believed, doubt};

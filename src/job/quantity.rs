@@ -6,9 +6,9 @@ use serde::{Deserialize, Serialize};
 
 use super::folder::Files;
 use super::ranges;
-use super::{Reading, columns};
+use super::{Clearance, Reading, columns};
 use crate::table::named::Table;
-use crate::table::{Problems, Range};
+use crate::table::{Figure, Problems, Range};
 
 /// One of the quantities read at a station.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -23,6 +23,9 @@ pub enum Quantity {
 }
 
 impl Quantity {
+    /// All three, in the order of their columns.
+    pub const ALL: [Quantity; 3] = [Quantity::Overlap, Quantity::Lift, Quantity::Seat];
+
     /// Its reading, mm; `None` where not read.
     pub fn of(self, reading: &Reading) -> Option<f64> {
         match self {
@@ -32,13 +35,39 @@ impl Quantity {
         }
     }
 
+    /// The clearance that it tells, an overlap with the opposite sign.
+    fn clearance(self) -> Clearance {
+        match self {
+            Quantity::Overlap => Clearance::Gap,
+            Quantity::Lift => Clearance::Lift,
+            Quantity::Seat => Clearance::Seat,
+        }
+    }
+
+    /// Its reading as it was told, a number or an interval, mm.
+    pub fn told(self, reading: &Reading) -> Option<Figure> {
+        let number = self.of(reading).map(Figure::Number);
+        let within = reading.within[self.clearance()].map(Figure::Within);
+        within.map(|within| self.turned(within)).or(number)
+    }
+
     /// Puts a reading in its place.
-    pub fn put(self, reading: &mut Reading, mm: Option<f64>) {
+    pub fn put(self, reading: &mut Reading, told: Option<Figure>) {
+        let mm = told.map(Figure::middle);
         match self {
             Quantity::Overlap => reading.overlap = mm,
             Quantity::Lift => reading.lift = mm,
             Quantity::Seat => reading.seat = mm,
         }
+        reading.within[self.clearance()] = told.and_then(|told| match self.turned(told) {
+            Figure::Within(within) => Some(within),
+            Figure::Number(_) => None,
+        });
+    }
+
+    /// From a clearance to this quantity, or back.
+    fn turned(self, told: Figure) -> Figure {
+        if self == Quantity::Overlap { told.negated() } else { told }
     }
 }
 
@@ -92,6 +121,16 @@ impl ReadingColumns {
     pub fn turned(&self, quantity: Quantity, mm: f64) -> f64 {
         // Taken from 0, so that no minus comes before a zero.
         if self.gap && quantity == Quantity::Overlap { 0.0 - mm } else { mm }
+    }
+
+    /// The same of what was told.
+    pub fn told(&self, quantity: Quantity, told: Figure) -> Figure {
+        if self.gap && quantity == Quantity::Overlap { told.negated() } else { told }
+    }
+
+    /// Whether a dash may stand between the ends of an interval: where no number is below zero.
+    pub fn dashed(&self, quantity: Quantity) -> bool {
+        self.gap || quantity != Quantity::Overlap
     }
 }
 

@@ -16,7 +16,7 @@ use serde::{Deserialize, Serialize};
 use super::today::today;
 use super::{JournalError, NewStroke};
 use crate::job::names::CONFIRMED;
-use crate::job::{Against, Job, Reading, Round, RoundNumber};
+use crate::job::{Against, Figure, Job, Quantity, Reading, Round, RoundNumber};
 use crate::table::Problems;
 use crate::table::file::{Part, Raw};
 
@@ -55,26 +55,31 @@ enum What {
     Gone,
 }
 
-/// The reading at a station, mm.
+/// The reading at a station, mm: a number, or an interval as a list of its ends.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 struct At {
     station: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    overlap_mm: Option<f64>,
+    overlap_mm: Option<Figure>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    lift_mm: Option<f64>,
+    lift_mm: Option<Figure>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    seat_mm: Option<f64>,
+    seat_mm: Option<Figure>,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    bears: bool,
 }
 
 impl At {
     fn new(station: &str, reading: &Reading) -> At {
-        let Reading { overlap, lift, seat, .. } = *reading;
-        At { station: station.to_owned(), overlap_mm: overlap, lift_mm: lift, seat_mm: seat }
+        let [overlap_mm, lift_mm, seat_mm] = Quantity::ALL.map(|q| q.told(reading));
+        At { station: station.to_owned(), overlap_mm, lift_mm, seat_mm, bears: reading.bears }
     }
 
     fn reading(&self) -> Reading {
-        Reading { overlap: self.overlap_mm, lift: self.lift_mm, seat: self.seat_mm, ..Reading::default() }
+        let mut reading = Reading { bears: self.bears, ..Reading::default() };
+        let told = [self.overlap_mm, self.lift_mm, self.seat_mm];
+        Quantity::ALL.iter().zip(told).for_each(|(quantity, told)| quantity.put(&mut reading, told));
+        reading
     }
 }
 

@@ -6,10 +6,10 @@ use std::path::Path;
 use super::JournalError;
 use super::append::{Edit, NewRow, Target};
 use super::confirmed::Line;
-use super::journal::{Session, length_cell, one_line, reading_fields, reading_row, same_round};
+use super::journal::{Session, columns, figure_cell, one_line, reading_row, same_round};
 use super::today::today;
-use crate::job::columns::{Field, READINGS, READINGS_AT};
-use crate::job::{Clearance, Reading, Round, RoundNumber};
+use crate::job::columns::READINGS;
+use crate::job::{Quantity, Reading, Round, RoundNumber};
 use crate::table::named::{Row, Table};
 
 /// Puts readings in the place of those of the last round, `known` as the maker saw it:
@@ -46,10 +46,8 @@ impl Session {
         };
         let wanted = corrected(round, readings);
         let new = |(i, reading): &&(usize, Reading)| {
-            round
-                .readings
-                .get(*i)
-                .is_some_and(|old| READINGS_AT.iter().any(|f| (f.get)(old) != (f.get)(reading)))
+            let differs = |old: &Reading| !changed(old, reading).is_empty() || old.bears != reading.bears;
+            round.readings.get(*i).is_some_and(differs)
         };
         let name = |i: usize| &self.job.stations[i].name;
         if let Some((i, _)) = readings.iter().filter(new).find(|(i, _)| several(table, number, name(*i))) {
@@ -81,42 +79,38 @@ impl Session {
     /// The cells of a row in which the reading differs, and what stood there as a note.
     fn changed_cells(&self, target: &Target, row: &Row, (old, new): (&Reading, &Reading)) -> NewRow {
         let Some(table) = &target.table else { return NewRow::new() };
-        let differs = |f: &&Field<Reading>| (f.get)(old) != (f.get)(new);
-        let changed: Vec<_> = reading_fields(target).filter(differs).collect();
-        let cell = |f: &&Field<Reading>| {
-            let text = (f.get)(new).map(|mm| length_cell(mm, self.job.unit, &target.dialect));
-            (f.name, text.unwrap_or_default())
+        let columns = columns(target);
+        let cell = |q: Quantity| (columns.name(q), figure_cell(q, new, self.job.unit, target));
+        let mut cells: NewRow = changed(old, new).into_iter().map(cell).collect();
+        let bears = if new.bears { "yes" } else { "" }.to_owned();
+        cells.extend((old.bears != new.bears).then_some(("bears", bears)));
+        let was = |(name, _): &(&str, String)| match (*name, table.cell(row, name)) {
+            ("bears", "") => "it was not felt to bear".to_owned(),
+            (_, "") => format!("{name} was not read"),
+            (_, text) => format!("{name} was {text}"),
         };
-        let was = |f: &&Field<Reading>| match table.cell(row, f.name) {
-            "" => format!("{} was not read", f.name),
-            text => format!("{} was {text}", f.name),
-        };
-        let was = changed.iter().map(was).collect::<Vec<_>>().join(" and ");
+        let was = cells.iter().map(was).collect::<Vec<_>>().join(" and ");
         let told = format!("{was} until corrected on {}", today());
         let note = [table.cell(row, "note"), &told].map(str::to_owned).into_iter().filter(|n| !n.is_empty());
         let note = one_line(&note.collect::<Vec<_>>().join("; "));
-        changed.iter().map(cell).chain([("note", note)]).collect()
+        cells.push(("note", note));
+        cells
     }
+}
+
+/// What two readings tell otherwise.
+fn changed(old: &Reading, new: &Reading) -> Vec<Quantity> {
+    Quantity::ALL.into_iter().filter(|q| q.told(old) != q.told(new)).collect()
 }
 
 fn corrected(round: &Round, readings: &[(usize, Reading)]) -> Round {
     let mut round = round.clone();
     for (i, reading) in readings {
         if let Some(place) = round.readings.get_mut(*i) {
-            *place = retyped(place, reading);
+            *place = Reading { again: place.again, ..reading.clone() };
         }
     }
     round
-}
-
-/// A reading with its numbers typed anew. What else is told of the place stays; an interval only
-/// where its number does.
-fn retyped(old: &Reading, typed: &Reading) -> Reading {
-    let mut new = Reading { overlap: typed.overlap, lift: typed.lift, seat: typed.seat, ..old.clone() };
-    for of in Clearance::ALL.into_iter().filter(|of| old.clearance(*of) != typed.clearance(*of)) {
-        new.within[of] = None;
-    }
-    new
 }
 
 /// Whether a station was read more than once in a round: which of its rows is meant can't be told.

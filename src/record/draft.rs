@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use serde::{Deserialize, Serialize};
 
 use super::{JournalError, lock};
-use crate::job::{Against, Quantity, RoundNumber};
+use crate::job::{Against, Figure, Quantity, RoundNumber};
 
 /// One thing typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -31,8 +31,16 @@ pub enum DraftEntry {
         station: String,
         /// What was read.
         quantity: Quantity,
-        /// The reading in mm as [`crate::job::Reading`] has it; `None`: not read.
-        mm: Option<f64>,
+        /// The reading in mm as [`crate::job::Reading`] has it, a number or an interval as it was
+        /// typed; `None`: not read.
+        mm: Option<Figure>,
+    },
+    /// Whether the rib was felt to bear at a station.
+    Bears {
+        /// The station's name.
+        station: String,
+        /// Whether it was.
+        bears: bool,
     },
     /// What stands in a reading's place but is no reading that can be believed yet:
     /// a slip of the finger, or a value in doubt. It takes an earlier reading away.

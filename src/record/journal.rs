@@ -14,9 +14,9 @@ use serde::{Deserialize, Serialize};
 use super::append::{Edit, NewRow, Target};
 use super::confirmed::{Line, append};
 use super::{JournalError, lock};
-use crate::job::columns::{Field, READINGS, READINGS_AT, STATIONS, STROKES};
+use crate::job::columns::{READINGS, STATIONS, STROKES};
 use crate::job::folder::{Files, no_folder};
-use crate::job::{Against, Job, Reading, ReadingColumns, Round, RoundNumber, Stroke};
+use crate::job::{Against, Figure, Job, Quantity, Reading, ReadingColumns, Round, RoundNumber, Stroke};
 use crate::table::file::{Part, Raw};
 use crate::table::layout::Layout;
 use crate::table::rows::number;
@@ -293,22 +293,29 @@ pub(super) fn reading_row(
 
 /// Every row names `overlap` (or `gap`), read or not, so that a new table has it.
 fn reading_cells(reading: &Reading, unit: Unit, target: &Target) -> NewRow {
-    let cell = |f: &Field<Reading>| {
-        let text = (f.get)(reading).map(|mm| length_cell(mm, unit, &target.dialect));
-        let named = matches!(f.name, "overlap" | "gap");
-        (named || text.is_some()).then(|| (f.name, text.unwrap_or_default()))
+    let columns = columns(target);
+    let cell = |quantity: Quantity| {
+        let text = figure_cell(quantity, reading, unit, target);
+        let named = quantity == Quantity::Overlap;
+        (named || !text.is_empty()).then(|| (columns.name(quantity), text))
     };
-    reading_fields(target).filter_map(cell).collect()
+    Quantity::ALL.into_iter().filter_map(cell).collect()
 }
 
 /// What is read at a station as this table has it, a gap or an overlap; a new one has gaps.
-pub(super) fn reading_fields(target: &Target) -> impl Iterator<Item = &'static Field<Reading>> {
+pub(super) fn columns(target: &Target) -> ReadingColumns {
     let gap = target.table.as_ref().map_or(ReadingColumns::default().gap, |t| t.has("gap"));
-    READINGS_AT.iter().filter(move |f| f.name != if gap { "overlap" } else { "gap" })
+    ReadingColumns { gap, lift: true, seat: true }
+}
+
+/// What was told of a quantity, as its cell has it; nothing where it was not read.
+pub(super) fn figure_cell(quantity: Quantity, reading: &Reading, unit: Unit, target: &Target) -> String {
+    let told = quantity.told(reading).map(|told| columns(target).told(quantity, told));
+    told.map(|told| told.written(|mm| length_cell(mm, unit, &target.dialect))).unwrap_or_default()
 }
 
 /// Fine enough for every reading: 0.0001 mm, or 1/64 inch exactly.
-pub(super) fn length_cell(mm: f64, unit: Unit, dialect: &Dialect) -> String {
+fn length_cell(mm: f64, unit: Unit, dialect: &Dialect) -> String {
     number(mm / unit.mm(), if unit == Unit::Inch { 6 } else { 4 }, dialect)
 }
 
@@ -347,12 +354,12 @@ fn resolved(stroke: &NewStroke, job: &Job) -> Option<Stroke> {
 
 /// The same round, but for the last written decimal.
 pub(crate) fn same_round(a: &Round, b: &Round) -> bool {
-    let close = |a: Option<f64>, b: Option<f64>| match (a, b) {
-        (Some(a), Some(b)) => (a - b).abs() < 1e-4,
+    let close = |a: Option<Figure>, b: Option<Figure>| match (a, b) {
+        (Some(a), Some(b)) => a.is_near(b, 1e-4),
         (a, b) => a.is_none() && b.is_none(),
     };
     let same = |(a, b): (&Reading, &Reading)| {
-        a.bears == b.bears && close(a.overlap, b.overlap) && close(a.lift, b.lift) && close(a.seat, b.seat)
+        a.bears == b.bears && Quantity::ALL.iter().all(|q| close(q.told(a), q.told(b)))
     };
     a.against == b.against
         && a.rebent == b.rebent

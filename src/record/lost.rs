@@ -15,7 +15,7 @@ use super::journal::Session;
 use super::{JournalError, NewRound, NewStroke};
 use crate::job::columns::READINGS;
 use crate::job::folder::Files;
-use crate::job::{Against, Job, Problem, Quantity, Reading, Round, RoundNumber, read_folder};
+use crate::job::{Against, Figure, Job, Problem, Quantity, Reading, Round, RoundNumber, read_folder};
 use crate::table::Problems;
 use crate::table::unreadable::shown;
 
@@ -42,6 +42,8 @@ pub struct LostRound {
     pub held: Option<(Against, bool)>,
     /// Readings that the table has otherwise, or not at all.
     pub readings: Vec<LostReading>,
+    /// Stations at which it is not told any more that the rib was felt to bear.
+    pub bears: Vec<String>,
     /// Strokes that are not told any more.
     pub strokes: Vec<NewStroke>,
     /// Others are told in their place.
@@ -56,9 +58,9 @@ pub struct LostReading {
     /// What was read.
     pub quantity: Quantity,
     /// What was confirmed.
-    pub was: f64,
+    pub was: Figure,
     /// What the table has; `None` where nothing stands there.
-    pub now: Option<f64>,
+    pub now: Option<Figure>,
 }
 
 impl Lost {
@@ -73,11 +75,14 @@ impl LostRound {
     pub fn stations(&self) -> Vec<&str> {
         let mut names: Vec<&str> = self.readings.iter().map(|r| r.station.as_str()).collect();
         names.dedup();
-        names
+        let bears = self.bears.iter().map(String::as_str).filter(|name| !names.contains(name));
+        let bears: Vec<&str> = bears.collect();
+        [names, bears].concat()
     }
 
     fn is_nothing(&self) -> bool {
-        !self.missing && self.held.is_none() && self.readings.is_empty() && self.strokes.is_empty()
+        let nothing = self.readings.is_empty() && self.bears.is_empty() && self.strokes.is_empty();
+        !self.missing && self.held.is_none() && nothing
     }
 }
 
@@ -97,6 +102,7 @@ fn compared(job: &Job, number: RoundNumber, confirmed: &Confirmed) -> LostRound 
         missing: round.is_none(),
         held: held.filter(|held| round.is_none_or(|round| (round.against, round.rebent) != *held)),
         readings: lost_readings(job, round, confirmed),
+        bears: lost_bearings(job, round, confirmed),
         strokes,
         other_strokes,
     }
@@ -107,15 +113,24 @@ fn lost_readings(job: &Job, round: Option<&Round>, confirmed: &Confirmed) -> Vec
     let place = |name: &str| job.stations.iter().position(|s| s.name == name);
     let mut stations: Vec<_> = confirmed.readings.iter().collect();
     stations.sort_by_key(|(name, _)| place(name).unwrap_or(usize::MAX));
-    let all = [Quantity::Overlap, Quantity::Lift, Quantity::Seat];
-    let one = |name: &str, reading: &Reading, quantity: Quantity| {
-        let was = quantity.of(reading)?;
+    let compared = |name: &str, reading: &Reading, quantity: Quantity| {
+        let was = quantity.told(reading)?;
         let there = place(name).and_then(|i| round?.readings.get(i));
-        let now = there.and_then(|reading| quantity.of(reading));
-        let same = now.is_some_and(|now| (now - was).abs() < SAME);
+        let now = there.and_then(|reading| quantity.told(reading));
+        let same = now.is_some_and(|now| now.is_near(was, SAME));
         (!same).then(|| LostReading { station: name.to_owned(), quantity, was, now })
     };
-    stations.into_iter().flat_map(|(name, reading)| all.map(|q| one(name, reading, q))).flatten().collect()
+    let at = |(name, reading): (&String, &Reading)| Quantity::ALL.map(|q| compared(name, reading, q));
+    stations.into_iter().flat_map(at).flatten().collect()
+}
+
+/// Stations of the joint, in order, where the rib was felt to bear and the table has no word of it.
+fn lost_bearings(job: &Job, round: Option<&Round>, confirmed: &Confirmed) -> Vec<String> {
+    let told = |i: usize| round.and_then(|r| r.readings.get(i)).is_some_and(|r| r.bears);
+    let lost =
+        |(i, name): (usize, &&String)| confirmed.readings.get(*name).is_some_and(|r| r.bears) && !told(i);
+    let names = job.stations.iter().map(|s| &s.name).enumerate();
+    names.filter(|(i, name)| lost((*i, name))).map(|(_, name)| name.clone()).collect()
 }
 
 /// The last decimal that a table is written with, mm.
@@ -271,11 +286,15 @@ impl Session {
     /// Readings with those that were confirmed in their places.
     fn confirmed(&self, lost: &LostRound, readings: &[Reading]) -> Vec<Reading> {
         let mut readings = readings.to_vec();
+        let place = |name: &str| self.job.stations.iter().position(|s| s.name == name);
         for reading in &lost.readings {
-            let place = self.job.stations.iter().position(|s| s.name == reading.station);
-            if let Some(there) = place.and_then(|i| readings.get_mut(i)) {
+            if let Some(there) = place(&reading.station).and_then(|i| readings.get_mut(i)) {
                 reading.quantity.put(there, Some(reading.was));
             }
+        }
+        for name in &lost.bears {
+            let there = place(name).and_then(|i| readings.get_mut(i));
+            there.into_iter().for_each(|reading| reading.bears = true);
         }
         readings
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::journal::same_round;
 use super::{DraftEntry, NewRound};
-use crate::job::{Against, Job, Quantity, Reading, ReadingColumns, Round, RoundNumber};
+use crate::job::{Against, Figure, Job, Quantity, Reading, ReadingColumns, Round, RoundNumber};
 
 /// One question of a round.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -36,7 +36,9 @@ pub struct TypedRound {
     pub against: Option<Against>,
     /// Whether it was bent again.
     pub rebent: Option<bool>,
-    readings: BTreeMap<(usize, Quantity), Option<f64>>,
+    readings: BTreeMap<(usize, Quantity), Option<Figure>>,
+    /// Whether it bears, where that was told.
+    bears: BTreeMap<usize, bool>,
     /// What was typed and is no reading that can be believed yet.
     unsettled: BTreeMap<(usize, Quantity), String>,
     /// The number of the round that it was begun for.
@@ -60,17 +62,17 @@ impl TypedRound {
             DraftEntry::Round(number) => self.begun_for = Some(*number),
             DraftEntry::Against(against) => self.against = Some(*against),
             DraftEntry::Rebent(rebent) => self.rebent = Some(*rebent),
+            DraftEntry::Bears { station, bears } => {
+                let Some(i) = place(job, station) else { return false };
+                self.bears.insert(i, *bears);
+            }
             DraftEntry::Reading { station, quantity, mm } => {
-                let Some(i) = job.stations.iter().position(|s| s.name == *station) else {
-                    return false;
-                };
+                let Some(i) = place(job, station) else { return false };
                 self.unsettled.remove(&(i, *quantity));
                 self.readings.insert((i, *quantity), *mm);
             }
             DraftEntry::Unsettled { station, quantity, text } => {
-                let Some(i) = job.stations.iter().position(|s| s.name == *station) else {
-                    return false;
-                };
+                let Some(i) = place(job, station) else { return false };
                 self.readings.remove(&(i, *quantity));
                 self.unsettled.insert((i, *quantity), text.clone());
             }
@@ -83,9 +85,14 @@ impl TypedRound {
         self.unsettled.get(&(station, quantity)).map(String::as_str)
     }
 
-    /// What was answered about a reading: nothing yet, not read, or a value in mm.
-    pub fn reading(&self, station: usize, quantity: Quantity) -> Option<Option<f64>> {
+    /// What was answered about a reading: nothing yet, not read, or what was told in mm.
+    pub fn reading(&self, station: usize, quantity: Quantity) -> Option<Option<Figure>> {
         self.readings.get(&(station, quantity)).copied()
+    }
+
+    /// Whether it was told that the rib bears at a station.
+    pub fn bears(&self, station: usize) -> bool {
+        self.bears.get(&station) == Some(&true)
     }
 
     /// Whether a question was answered.
@@ -102,6 +109,7 @@ impl TypedRound {
         self.against.is_none()
             && self.rebent.is_none()
             && self.readings.is_empty()
+            && self.bears.is_empty()
             && self.unsettled.is_empty()
     }
 
@@ -117,6 +125,9 @@ impl TypedRound {
             if let Some(reading) = readings.get_mut(*station) {
                 quantity.put(reading, *mm);
             }
+        }
+        for (station, bears) in &self.bears {
+            readings.get_mut(*station).into_iter().for_each(|reading| reading.bears = *bears);
         }
         readings
     }
@@ -147,10 +158,15 @@ impl TypedRound {
     pub fn saved(round: &Round) -> Self {
         let mut typed = TypedRound { against: Some(round.against), ..TypedRound::default() };
         typed.rebent = Some(round.rebent);
-        let all = [Quantity::Overlap, Quantity::Lift, Quantity::Seat];
         for (i, reading) in round.readings.iter().enumerate() {
-            typed.readings.extend(all.map(|q| ((i, q), q.of(reading))));
+            typed.readings.extend(Quantity::ALL.map(|q| ((i, q), q.told(reading))));
+            typed.bears.extend(reading.bears.then_some((i, true)));
         }
         typed
     }
+}
+
+/// The index of a station by its name.
+fn place(job: &Job, station: &str) -> Option<usize> {
+    job.stations.iter().position(|s| s.name == station)
 }

@@ -43,7 +43,7 @@ pub(crate) use strokes::with_text;
 pub use strokes::{done_text, planned_text};
 pub use table::advice_text;
 pub(crate) use table::{CAUTION, CHECK, headline};
-pub use units::{cell, exact};
+pub use units::{cell, exact, told};
 pub(crate) use units::{plural, typed_alike};
 pub use what_if::{what_if_json, what_if_text};
 pub use workbook::workbook;

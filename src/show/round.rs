@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::names::{clean, columns, shortened};
 use super::table::{pad, row};
-use super::units::{MISSING, exact};
+use super::units::{MISSING, told};
 use super::wrap::WIDTH;
 use crate::job::{Job, Quantity, Reading, ReadingColumns};
 
@@ -20,7 +20,7 @@ pub fn round_text(
     readings: &[Reading],
     out: &mut impl Write,
 ) -> io::Result<()> {
-    let heads = heads(job, kept);
+    let heads = heads(job, kept, readings);
     let rows: Vec<Vec<String>> = (0..job.stations.len()).map(|i| cells(job, kept, readings, i)).collect();
     let width = |c: usize| rows.iter().map(|r| columns(&r[c])).max().unwrap_or(0).max(columns(&heads[c]));
     let widths: Vec<usize> = (0..heads.len()).map(width).collect();
@@ -36,18 +36,25 @@ pub fn round_text(
 }
 
 /// Each quantity now and, if there was a round before, then.
-fn heads(job: &Job, kept: &ReadingColumns) -> Vec<String> {
+fn heads(job: &Job, kept: &ReadingColumns, readings: &[Reading]) -> Vec<String> {
     let before = (!job.rounds.is_empty()).then(|| "before".to_owned());
     let of = |q: Quantity| std::iter::once(kept.name(q).to_owned()).chain(before.clone());
-    kept.quantities().into_iter().flat_map(of).collect()
+    let bears = any_bears(readings).then(|| "bears".to_owned());
+    kept.quantities().into_iter().flat_map(of).chain(bears).collect()
+}
+
+fn any_bears(readings: &[Reading]) -> bool {
+    readings.iter().any(|r| r.bears)
 }
 
 fn cells(job: &Job, kept: &ReadingColumns, readings: &[Reading], station: usize) -> Vec<String> {
     let cell = |q: Quantity, readings: &[Reading]| {
-        let mm = readings.get(station).and_then(|r| q.of(r));
-        mm.map_or_else(|| MISSING.to_owned(), |mm| exact(kept.turned(q, mm), job.unit))
+        let read = readings.get(station).and_then(|r| q.told(r));
+        read.map_or_else(|| MISSING.to_owned(), |read| told(kept.told(q, read), job.unit))
     };
     let before = job.rounds.last().map(|r| r.readings.as_slice());
     let of = |q: Quantity| std::iter::once(cell(q, readings)).chain(before.map(|b| cell(q, b)));
-    kept.quantities().into_iter().flat_map(of).collect()
+    let here = readings.get(station).is_some_and(|r| r.bears);
+    let bears = any_bears(readings).then(|| if here { "yes" } else { "" }.to_owned());
+    kept.quantities().into_iter().flat_map(of).chain(bears).collect()
 }

@@ -1,6 +1,6 @@
 //! Lengths in the maker's unit, written one way everywhere.
 
-use crate::job::Unit;
+use crate::job::{Figure, Unit};
 
 /// What stands where a number does not exist.
 pub(super) const MISSING: &str = "–";
@@ -35,6 +35,11 @@ pub fn exact(mm: f64, unit: Unit) -> String {
         |decimals: &usize| text(*decimals).parse().is_ok_and(|shown: f64| (shown - value).abs() < 1e-9);
     let decimals = (unit.decimals()..4).find(whole).unwrap_or(4);
     if value == 0.0 { length(0.0, unit) } else { text(decimals) }
+}
+
+/// The same of what was told, a number or an interval.
+pub fn told(told: Figure, unit: Unit) -> String {
+    told.written(|mm| exact(mm, unit))
 }
 
 /// A length that may not exist; the dash stands in its place.

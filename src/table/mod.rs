@@ -27,11 +27,11 @@ pub(crate) mod workbook;
 
 pub use decode::{Charset, Encoding, decode, encode};
 pub use dialect::{Decimal, Delimiter, Dialect, LineEnd};
-pub use interval::Interval;
+pub use interval::{Figure, Interval};
 pub use misnamed::misnamed;
 pub use problem::{Kind, Problem, Problems, Warning};
 pub use range::{Measure, Range, Slip};
 pub(crate) use suggest::did_you_mean;
 pub use toml_file::LONGEST_TEXT;
-pub use typed::typed_length;
+pub use typed::{typed_figure, typed_length};
 pub use unit::{Told, Unit};

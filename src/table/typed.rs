@@ -1,5 +1,6 @@
 //! One length as a maker types it at a prompt.
 
+use super::interval::{Figure, Interval, ends};
 use super::number::{self, Reading};
 use super::problem::printable;
 use super::unit::Told;
@@ -25,6 +26,24 @@ pub fn typed_length(text: &str, range: &Range, unit: Unit) -> Result<f64, String
         return Ok(mm);
     }
     Err(format!("{} is out of range: expected {}.", shown(text), range.in_words(unit)))
+}
+
+/// Reads a typed length or an interval of lengths, `0.10..0.15`, `<0.05` or `>0.5`, in mm.
+/// `dashed`: a dash may stand between two ends, as in a column where no number is below zero.
+///
+/// # Errors
+///
+/// Those of [`typed_length`], and a sentence where the ends are not in order.
+pub fn typed_figure(text: &str, range: &Range, unit: Unit, dashed: bool) -> Result<Figure, String> {
+    let Some((low, high)) = ends(text, dashed) else {
+        return typed_length(text, range, unit).map(Figure::Number);
+    };
+    let end = |text: Option<&str>| text.map(|text| typed_length(text, range, unit)).transpose();
+    let interval = Interval::from([end(low)?, end(high)?]);
+    if interval.low < interval.high {
+        return Ok(Figure::Within(interval));
+    }
+    Err(format!("{}: expected the smaller number first, such as 0.10..0.15.", shown(text)))
 }
 
 pub(crate) fn shown(text: &str) -> String {

@@ -59,8 +59,10 @@ fn the_conversation_reads_like_this() {
     In the next round read the gap at 1 to 5 and the lift at 1 to 5: about 80 s.
     More would hardly change what to plane. You may read others too, or leave any
     out.
-    Enter alone: what stands in [ ], or else not read. none: not read. back: the
-    question before. stop: keep what is typed for another time. ?: this again.
+    An interval will do: 0.10..0.15, <0.05 or >0.50. b: the rib is felt to bear
+    here, or no more. Enter alone: what stands in [ ], or else not read. none: not
+    read. back: the question before. stop: keep what is typed for another time. ?:
+    this again.
     Mind: no strokes are recorded after round 1. If you planed since, stop here and
     record them first:
       ribwright planed FOLDER

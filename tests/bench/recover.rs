@@ -5,7 +5,7 @@ use std::fs;
 use std::path::Path;
 
 use crate::typing::{SECOND, Said, enter, folder, job, plain, planed, read, run, second, text};
-use ribwright::job::{Job, Reading, RoundNumber, Unit};
+use ribwright::job::{Figure, Job, Reading, RoundNumber, Unit};
 use ribwright::record::{self, LostRound, NewRound};
 use serde_json::Value;
 use tempfile::TempDir;
@@ -118,7 +118,7 @@ fn an_altered_reading_is_named_brought_back_or_kept() {
     assert!(said.out.contains("Kept as it is.\n"), "{}", said.out);
     assert_eq!((warned(kept.path()), text(kept.path(), "readings.csv")), (None, other.clone()));
     put(kept.path(), "readings.csv", &other.replace("-2.5", "-2.6"));
-    assert_eq!(lost(kept.path())[0].readings[0].was, -2.5);
+    assert_eq!(lost(kept.path())[0].readings[0].was, Figure::Number(-2.5));
     recover(kept.path(), &["--accept"], &[]).well();
     assert_eq!(lost(kept.path()), []);
 }
@@ -179,7 +179,10 @@ fn a_correction_counts_from_then_on_and_the_log_keeps_what_was_there() {
     put(dir.path(), "readings.csv", &older);
     let lost = lost(dir.path());
     let reading = &lost[0].readings[0];
-    assert_eq!((reading.station.as_str(), reading.was, reading.now), ("2", -0.35, Some(-0.3)));
+    assert_eq!(
+        (reading.station.as_str(), reading.was, reading.now),
+        ("2", Figure::Number(-0.35), Some(Figure::Number(-0.3)))
+    );
 }
 
 #[test]
@@ -341,4 +344,42 @@ fn a_line_comes_back_and_no_other_does() {
         assert!(no_line(&other), "byte {i}");
         assert!(i == 0 || no_line(&[&log[..i], b"\n"].concat()), "cut at {i}");
     }
+}
+
+/// What the hand takes is kept as it was typed: in the draft, in the table under the columns of its
+/// own (see demo-readings/README.md), and in the log, from which it is brought back.
+#[test]
+fn intervals_and_bearings_are_kept_as_typed() {
+    let dir = plain();
+    let older = text(dir.path(), "readings.csv");
+    let first = ["neighbour", "n", "gap 0.65..0.75", "0.10-0.20", "b", "", "<0,15", "gap <0.05", ">0.1"];
+    run("enter", dir.path(), &[], &first);
+    let lines = ["bears", "b", "gap 0.25", "0.1", "-0.65..-0.6", "0.1", "y"];
+    let said = run("enter", dir.path(), &["--continue"], &lines).well();
+    assert!(said.out.contains("4 bears, overlap (round 1: -0.40): "), "{}", said.out);
+    assert!(said.out.contains("-0.75..-0.65   -0.90  0.10..0.20"), "{}", said.out);
+    let table = text(dir.path(), "readings.csv");
+    let rows: Vec<&str> = table.lines().skip(6).collect();
+    assert_eq!(table.lines().next(), Some("round,station,against,overlap,lift,bears"));
+    let wanted = ["-0.75..-0.65,0.1..0.2,", ",<0.15,yes", ">-0.05,>0.1,", "-0.25,0.1,", "-0.65..-0.6,0.1,"];
+    assert!(
+        rows.iter().zip(wanted).all(|(row, end)| row.starts_with("2,") && row.ends_with(end)),
+        "{rows:?}"
+    );
+    let before = read(dir.path());
+    assert!(before.rounds[1].readings[1].bears && !before.rounds[1].readings[3].bears);
+    // An older copy without the round, and one in which only what is no number was lost.
+    put(dir.path(), "readings.csv", &older);
+    recover(dir.path(), &["--yes"], &[]).well();
+    assert_eq!(read(dir.path()).rounds, before.rounds);
+    let plainer =
+        text(dir.path(), "readings.csv").replace(",<0.15,yes", ",0.15,").replace("0.1..0.2", "0.15");
+    put(dir.path(), "readings.csv", &plainer);
+    let told = &lost(dir.path())[0];
+    assert_eq!((told.stations(), told.bears.as_slice()), (vec!["1", "2"], &["2".to_owned()][..]));
+    let said = recover(dir.path(), &["--yes"], &[]).well();
+    assert!(said.out.contains("  2        bears          yes         no\n"), "{}", said.out);
+    assert_eq!(read(dir.path()).rounds, before.rounds);
+    let note = "lift was 0.15 and it was not felt to bear until corrected on ";
+    assert!(text(dir.path(), "readings.csv").contains(note), "{}", text(dir.path(), "readings.csv"));
 }

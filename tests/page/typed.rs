@@ -468,3 +468,44 @@ fn a_joint_without_rounds_begins_with_reading() {
     assert_eq!(served.post("/joint/1/save", &sent).status, 200);
     assert_eq!(read(dir.path()).rounds.len(), 1);
 }
+
+/// Leaves, intervals and bearings as the hand takes them: shown back as typed, and none lost.
+#[test]
+fn what_is_no_plain_number_is_kept_as_it_was_typed() {
+    let dir = plain();
+    let served = Served::start(dir.path(), &[]);
+    let values = [("0.85..0.95", "<0.15"), ("", ""), ("<0,05", ">0.1"), ("0.40-0.45", "0.1"), ("0.8", "0.1")];
+    let mut sent = round(&opened(&served), 2, &values);
+    let bears =
+        |station: &str, changed: bool| json!({ "station": station, "bears": true, "changed": changed });
+    sent["bears"] = json!([bears("2", true)]);
+    let answer = typed(&served, &sent);
+    assert!(answer["marks"].as_array().is_some_and(|m| m.iter().all(|m| m["state"] != "wrong")), "{answer}");
+    assert!(
+        answer["count"].as_str().is_some_and(|c| c.ends_with("felt to bear at 1")),
+        "{}",
+        answer["count"]
+    );
+    assert_eq!(answer["bears"], json!([true]));
+    let page = served.get("/joint/1/read").body;
+    for shown in ["0.85..0.95", "&lt;0.15", "&lt;0.05", "&gt;0.10", "0.40..0.45"] {
+        assert!(page.contains(&format!("value=\"{shown}\"")), "{shown}");
+    }
+    // The draft knows of a bearing that this page doesn't show: nothing is saved over it.
+    let blind = with(sent.clone(), 0, &[("changed", json!(false))]);
+    assert_eq!(
+        served
+            .post("/joint/1/save", &{
+                let mut s = blind;
+                s["bears"] = json!([]);
+                s
+            })
+            .status,
+        409
+    );
+    assert_eq!(served.post("/joint/1/save", &sent).status, 200);
+    let table = text(dir.path(), "readings.csv");
+    assert!(table.contains("2,1,neighbour,-0.95..-0.85,<0.15"), "{table}");
+    let last = &read(dir.path()).rounds[1].readings;
+    assert!(last[1].bears && last[1].overlap.is_none() && last[2].within.gap.is_some(), "{last:?}");
+}

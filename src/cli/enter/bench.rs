@@ -52,7 +52,8 @@ enum Lead {
 /// How to answer; what `stop` does depends on what is typed.
 fn words(stop: &str) -> String {
     format!(
-        "Enter alone: what stands in [ ], or else not read. none: not read. back: the question before. \
+        "An interval will do: 0.10..0.15, <0.05 or >0.50. b: the rib is felt to bear here, or no more. \
+         Enter alone: what stands in [ ], or else not read. none: not read. back: the question before. \
          stop: {stop}. ?: this again."
     )
 }
@@ -158,6 +159,10 @@ impl Bench<'_> {
             };
             match answer {
                 Err(expected) => self.ask.say(&expected)?,
+                // The question is asked still.
+                Ok(entry @ DraftEntry::Bears { .. }) => {
+                    self.keep(entry)?;
+                }
                 Ok(entry) => match self.doubt(step, &entry) {
                     Some(why) if doubted.as_ref() != Some(&entry) => {
                         self.ask.say(&format!("{why} Look again; the same answer once more keeps it."))?;

@@ -1,7 +1,7 @@
 //! One question of a round: its words, and what an answer to it means.
 
 use crate::cli::ask::yes_or_no;
-use crate::job::{self, Against, Entered, Job, Quantity, ReadingColumns};
+use crate::job::{self, Against, Entered, Figure, Job, Quantity, ReadingColumns};
 use crate::record::{DraftEntry, Step, TypedRound};
 use crate::show;
 use crate::table;
@@ -40,14 +40,15 @@ impl Matter<'_> {
     fn ask_reading(&self, station: usize, quantity: Quantity) -> String {
         let (name, column) = (self.station(station), self.columns.name(quantity));
         let typed = self.typed.reading(station, quantity);
-        let typed = typed.map(|mm| mm.map_or("none".to_owned(), |mm| self.shown(quantity, mm)));
+        let typed = typed.map(|told| told.map_or("none".to_owned(), |told| self.shown(quantity, told)));
         let before = self.job.rounds.last().map(|last| {
-            let mm = last.readings.get(station).and_then(|r| quantity.of(r));
-            let mm = mm.map_or("not read".to_owned(), |mm| self.shown(quantity, mm));
-            format!(" (round {}: {mm})", self.job.rounds.len())
+            let told = last.readings.get(station).and_then(|r| quantity.told(r));
+            let told = told.map_or("not read".to_owned(), |told| self.shown(quantity, told));
+            format!(" (round {}: {told})", self.job.rounds.len())
         });
+        let bears = if self.typed.bears(station) { " bears" } else { "" };
         format!(
-            "{}, {column}{}{}: ",
+            "{}{bears}, {column}{}{}: ",
             show::clean(name),
             before.unwrap_or_default(),
             bracket(typed.as_deref())
@@ -59,8 +60,8 @@ impl Matter<'_> {
     }
 
     /// A reading as its column has it.
-    fn shown(&self, quantity: Quantity, mm: f64) -> String {
-        show::exact(self.columns.turned(quantity, mm), self.job.unit)
+    fn shown(&self, quantity: Quantity, told: Figure) -> String {
+        show::told(self.columns.told(quantity, told), self.job.unit)
     }
 
     /// What an answer means.
@@ -72,8 +73,12 @@ impl Matter<'_> {
         match step {
             Step::Against => self.against(answer).map(DraftEntry::Against),
             Step::Rebent => self.rebent(answer).map(DraftEntry::Rebent),
+            Step::Read(station, _) if matches!(answer, "b" | "bears") => {
+                let bears = !self.typed.bears(station);
+                Ok(DraftEntry::Bears { station: self.station(station).to_owned(), bears })
+            }
             Step::Read(station, quantity) => {
-                let mm = self.mm(station, quantity, answer)?;
+                let mm = self.told(station, quantity, answer)?;
                 Ok(DraftEntry::Reading { station: self.station(station).to_owned(), quantity, mm })
             }
         }
@@ -94,7 +99,7 @@ impl Matter<'_> {
         answer.ok_or_else(|| "Answer y if the rib was bent again, n if not.".into())
     }
 
-    fn mm(&self, station: usize, quantity: Quantity, answer: &str) -> Result<Option<f64>, String> {
+    fn told(&self, station: usize, quantity: Quantity, answer: &str) -> Result<Option<Figure>, String> {
         match answer {
             "" => Ok(self.typed.reading(station, quantity).flatten()),
             "none" => Ok(None),
@@ -103,8 +108,9 @@ impl Matter<'_> {
                     Some((gap, figure)) => (&ReadingColumns { gap, ..*self.columns }, figure),
                     None => (self.columns, text),
                 };
-                let mm = table::typed_length(figure, &columns.range(quantity), self.job.unit)?;
-                Ok(Some(columns.turned(quantity, mm)))
+                let (range, dashed) = (columns.range(quantity), columns.dashed(quantity));
+                let told = table::typed_figure(figure, &range, self.job.unit, dashed)?;
+                Ok(Some(columns.told(quantity, told)))
             }
         }
     }
@@ -116,7 +122,7 @@ impl Matter<'_> {
             (Step::Read(station, quantity), DraftEntry::Reading { mm: Some(mm), .. }) => {
                 let against = self.typed.against?;
                 let rebent = self.typed.rebent.unwrap_or(false);
-                let entered = Entered { against, rebent, station, quantity, mm: *mm };
+                let entered = Entered { against, rebent, station, quantity, mm: mm.middle() };
                 job::doubt(self.job, self.columns, &entered).or_else(|| self.short_of_line(&entered))
             }
             _ => None,

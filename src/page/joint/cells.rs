@@ -3,9 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 use super::Joint;
-use super::choices::Choices;
+use super::choices::{Bearing, Choices};
 use super::words;
-use crate::job::{self, Against, Entered, Quantity, ReadingColumns, RoundNumber};
+use crate::job::{self, Against, Entered, Figure, Quantity, ReadingColumns, RoundNumber};
 use crate::record::{DraftEntry, TypedRound};
 use crate::show;
 use crate::table;
@@ -43,6 +43,8 @@ pub(in crate::page) struct Sent {
     #[serde(default)]
     pub(super) chosen: Choices,
     pub(super) cells: Vec<Cell>,
+    #[serde(default)]
+    pub(super) bears: Vec<Bearing>,
     /// Whether what changed is to be kept in the draft now.
     #[serde(default)]
     pub keep: bool,
@@ -53,9 +55,9 @@ pub(in crate::page) struct Sent {
 pub(super) enum Meaning {
     Empty,
     /// A reading, mm as [`job::Reading`] has it.
-    Reading(f64),
+    Reading(Figure),
     /// A reading that should be looked at again, and why.
-    Doubt(f64, String),
+    Doubt(Figure, String),
     /// No reading, and what was expected.
     Wrong(String),
 }
@@ -98,14 +100,11 @@ impl Cell {
         job::doubt(&joint.job, &self.columns(joint), entered)
     }
 
-    fn mm(&self, joint: &Joint) -> Result<f64, String> {
-        let range = self.columns(joint).range(self.quantity);
-        let mm = table::typed_length(&self.text, &range, joint.job.unit)?;
-        Ok(match (self.quantity, self.signed()) {
-            (Quantity::Overlap, false) if self.gap => 0.0 - mm,
-            (Quantity::Overlap, true) => joint.columns.turned(self.quantity, mm),
-            _ => mm,
-        })
+    fn told(&self, joint: &Joint) -> Result<Figure, String> {
+        let columns = self.columns(joint);
+        let (range, dashed) = (columns.range(self.quantity), columns.dashed(self.quantity));
+        let told = table::typed_figure(&self.text, &range, joint.job.unit, dashed)?;
+        Ok(columns.told(self.quantity, told))
     }
 
     /// What the text means in this round.
@@ -116,14 +115,14 @@ impl Cell {
         let Some(station) = self.station(joint) else {
             return Meaning::Wrong("The joint has no such station now.".into());
         };
-        match self.mm(joint) {
+        match self.told(joint) {
             Err(expected) => Meaning::Wrong(expected),
-            Ok(mm) => {
+            Ok(told) => {
                 let (quantity, against, rebent) = (self.quantity, sent.against, sent.rebent);
-                let entered = Entered { against, rebent, station, quantity, mm };
+                let entered = Entered { against, rebent, station, quantity, mm: told.middle() };
                 match self.doubt(joint, &entered) {
-                    Some(why) if !self.sure => Meaning::Doubt(mm, why),
-                    _ => Meaning::Reading(mm),
+                    Some(why) if !self.sure => Meaning::Doubt(told, why),
+                    _ => Meaning::Reading(told),
                 }
             }
         }
@@ -131,14 +130,15 @@ impl Cell {
 
     /// The mark beside the field.
     pub fn state(&self, meaning: &Meaning) -> FieldState {
-        let (state, text, mm) = match meaning {
+        let (state, text, told) = match meaning {
             Meaning::Empty => ("empty", String::new(), None),
-            Meaning::Reading(mm) => ("read", String::new(), Some(mm)),
-            Meaning::Doubt(mm, why) => ("doubt", format!("{why} Look again."), Some(mm)),
+            Meaning::Reading(told) => ("read", String::new(), Some(told)),
+            Meaning::Doubt(told, why) => ("doubt", format!("{why} Look again."), Some(told)),
             Meaning::Wrong(expected) => ("wrong", expected.clone(), None),
         };
-        let gap = mm.filter(|mm| self.quantity == Quantity::Overlap && self.signed() && **mm != 0.0);
-        FieldState { state, text, gap: gap.map(|mm| *mm < 0.0) }
+        let side = told.map(|told| told.middle()).filter(|mm| *mm != 0.0);
+        let gap = side.filter(|_| self.quantity == Quantity::Overlap && self.signed()).map(|mm| mm < 0.0);
+        FieldState { state, text, gap }
     }
 
     /// What the draft is to keep of it.
@@ -147,7 +147,7 @@ impl Cell {
         let reading = |mm| DraftEntry::Reading { station: station.clone(), quantity, mm };
         match meaning {
             Meaning::Empty => reading(None),
-            Meaning::Reading(mm) => reading(Some(*mm)),
+            Meaning::Reading(told) => reading(Some(*told)),
             Meaning::Doubt(..) | Meaning::Wrong(_) => {
                 DraftEntry::Unsettled { station: station.clone(), quantity, text: self.unsettled(meaning) }
             }
@@ -159,7 +159,8 @@ impl Cell {
     fn unsettled(&self, meaning: &Meaning) -> String {
         let text = self.text.trim();
         let (gap, text) = match meaning {
-            Meaning::Doubt(mm, _) => {
+            // The ends of an interval keep their signs.
+            Meaning::Doubt(Figure::Number(mm), _) => {
                 (*mm < 0.0, text.trim_start_matches(['-', '+', '\u{2212}']).trim_start())
             }
             _ => (self.gap && !self.signed(), text),
@@ -195,12 +196,12 @@ pub(super) fn held(joint: &Joint, typed: &TypedRound, station: usize, quantity: 
         None => {
             Held { text: String::new(), gap: None, sure: false, was: String::new(), said: "nothing".into() }
         }
-        Some(mm) => Held {
-            text: show::exact(mm.abs(), joint.job.unit),
-            gap: (mm != 0.0).then_some(mm < 0.0),
+        Some(told) => Held {
+            text: show::told(words::sided(told), joint.job.unit),
+            gap: Some(told.middle()).filter(|mm| *mm != 0.0).map(|mm| mm < 0.0),
             sure: true,
-            was: format!("{mm:.4}"),
-            said: words::reading(&joint.job, quantity, mm),
+            was: told.written(|mm| format!("{mm:.4}")),
+            said: words::reading(&joint.job, quantity, told),
         },
     }
 }

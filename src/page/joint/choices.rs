@@ -1,8 +1,9 @@
-//! What is chosen for the whole round: what the rib is held against, and whether it
-//! was bent again.
+//! What is chosen: for the whole round what the rib is held against and whether it was
+//! bent again; at a station whether it is felt to bear.
 
 use serde::{Deserialize, Serialize};
 
+use super::Joint;
 use super::cells::Sent;
 use crate::job::Against;
 use crate::record::{DraftEntry, TypedRound};
@@ -54,6 +55,31 @@ impl<T: PartialEq> Chosen<T> {
     fn is_elsewhere(&self, now: &T, there: &Option<T>) -> bool {
         there.as_ref().is_some_and(|there| there != now && !self.knows(there))
     }
+}
+
+/// Whether the rib is felt to bear at a station, as the page has it.
+#[derive(Debug, Clone, Deserialize)]
+pub(super) struct Bearing {
+    station: String,
+    /// Whether it is.
+    pub bears: bool,
+    /// Whether the maker changed it since it was kept last.
+    #[serde(default)]
+    pub changed: bool,
+}
+
+impl Bearing {
+    /// The station's index; `None` if the joint doesn't have it now.
+    pub fn station(&self, joint: &Joint) -> Option<usize> {
+        joint.job.stations.iter().position(|s| s.name == self.station)
+    }
+}
+
+/// Entries for the draft: bearings that were tapped on or off here. The last tap counts.
+pub(super) fn bearings(joint: &Joint, sent: &Sent, draft: &TypedRound) -> Vec<DraftEntry> {
+    let tapped = sent.bears.iter().filter(|b| b.changed);
+    let news = tapped.filter(|b| b.station(joint).is_some_and(|i| draft.bears(i) != b.bears));
+    news.map(|b| DraftEntry::Bears { station: b.station.clone(), bears: b.bears }).collect()
 }
 
 /// Entries for the draft: what was chosen here, and what nobody chose yet.

@@ -121,7 +121,7 @@ fn corrected(before: &Joint, saved: &Round, cells: &[Cell], meanings: &[Meaning]
         let held = held(before, &typed, station, cell.quantity);
         let shown = held.text == cell.text.trim() && held.gap.is_none_or(|gap| gap == cell.gap);
         let Some(reading) = readings.get_mut(station).filter(|_| !shown) else { continue };
-        cell.quantity.put(reading, if let Meaning::Reading(mm) = meaning { Some(*mm) } else { None });
+        cell.quantity.put(reading, if let Meaning::Reading(told) = meaning { Some(*told) } else { None });
     }
     readings.into_iter().enumerate().collect()
 }

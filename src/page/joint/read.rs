@@ -176,8 +176,8 @@ impl Fields<'_> {
     fn before(&self, station: usize, quantity: Quantity, id: &str) -> Markup {
         let job = &self.joint.job;
         let said = job.rounds.last().map(|last| {
-            let mm = last.readings.get(station).and_then(|r| quantity.of(r));
-            mm.map_or("not read".to_owned(), |mm| words::reading(job, quantity, mm))
+            let told = last.readings.get(station).and_then(|r| quantity.told(r));
+            told.map_or("not read".to_owned(), |told| words::reading(job, quantity, told))
         });
         html! {
             div.was #(id) { @if let Some(said) = said { span.unseen { "Round " (job.rounds.len()) ": " } "was " (said) } }

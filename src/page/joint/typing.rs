@@ -36,7 +36,8 @@ struct Kept {
 /// the same field since this page last heard of it.
 fn keep(site: &Site, joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Kept {
     let _writing = site.writing();
-    let changed = sent.chosen.changed() || sent.cells.iter().any(|cell| cell.changed);
+    let tapped = sent.chosen.changed() || sent.bears.iter().any(|b| b.changed);
+    let changed = tapped || sent.cells.iter().any(|cell| cell.changed);
     let kept = if sent.keep && changed { put(joint, sent, meanings) } else { look(joint) };
     kept.unwrap_or_else(|error| {
         let draft = look(joint).map(|kept| kept.draft).unwrap_or_default();
@@ -58,7 +59,7 @@ fn put(joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Result<Kept, Journal
     }
     let (changes, clashes) = changes(joint, sent, meanings, &draft);
     let round = (draft.begun_for != Some(sent.round)).then_some(DraftEntry::Round(sent.round));
-    let chosen = choices::entries(sent, &draft);
+    let chosen = [choices::entries(sent, &draft), choices::bearings(joint, sent, &draft)].concat();
     for entry in round.into_iter().chain(chosen).chain(changes) {
         file.keep(&entry)?;
         draft.take(&entry, &joint.job);
@@ -103,9 +104,13 @@ pub(super) fn all_held(joint: &Joint, sent: &Sent, typed: &TypedRound) -> Vec<He
 pub(super) fn round(joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Round {
     let mut readings = vec![Reading::default(); joint.job.stations.len()];
     for (cell, meaning) in sent.cells.iter().zip(meanings) {
-        if let (Some(station), Meaning::Reading(mm)) = (cell.station(joint), meaning) {
-            cell.quantity.put(&mut readings[station], Some(*mm));
+        if let (Some(station), Meaning::Reading(told)) = (cell.station(joint), meaning) {
+            cell.quantity.put(&mut readings[station], Some(*told));
         }
+    }
+    for bearing in &sent.bears {
+        let there = bearing.station(joint).and_then(|i| readings.get_mut(i));
+        there.into_iter().for_each(|reading| reading.bears = bearing.bears);
     }
     Round { against: sent.against, rebent: sent.rebent, readings, strokes: Vec::new() }
 }
@@ -122,6 +127,7 @@ struct Answer {
     /// All fields, and the two choices, as the draft has them.
     held: Vec<Held>,
     chosen: HeldChoices,
+    bears: Vec<bool>,
     /// What someone else chose for the round meanwhile.
     elsewhere: Option<String>,
     clashes: Vec<usize>,
@@ -142,6 +148,7 @@ impl Answer {
             verdict,
             map,
             held: all_held(joint, sent, &kept.draft),
+            bears: sent.bears.iter().map(|b| b.station(joint).is_some_and(|i| kept.draft.bears(i))).collect(),
             elsewhere: chosen.said(),
             chosen,
             clashes: kept.clashes,
@@ -160,9 +167,11 @@ fn counts(joint: &Joint, round: &Round) -> (String, bool) {
         Quantity::Seat => "seats",
     };
     let quantities = joint.columns.quantities();
-    let parts: Vec<String> =
-        quantities.iter().map(|&q| format!("{} of {all} {}", read(q), noun(q))).collect();
-    (parts.join(", "), quantities.iter().any(|&q| read(q) > 0))
+    let bears = round.readings.iter().filter(|r| r.bears).count();
+    let felt = (bears > 0).then(|| format!("felt to bear at {bears}"));
+    let parts = quantities.iter().map(|&q| format!("{} of {all} {}", read(q), noun(q))).chain(felt);
+    let any = bears > 0 || quantities.iter().any(|&q| read(q) > 0);
+    (parts.collect::<Vec<_>>().join(", "), any)
 }
 
 /// Verdict and map if the round ended here.

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use crate::advice::{Advice, Verdict};
-use crate::job::{Job, Quantity, Unit};
+use crate::job::{Figure, Job, Quantity, Unit};
 use crate::show;
 
 /// The unit behind a number.
@@ -14,14 +14,19 @@ pub(in crate::page) fn unit(job: &Job) -> &'static str {
     }
 }
 
-/// A reading in words: `gap 0.40`, `over 0.20`, `0.15`.
-pub(in crate::page) fn reading(job: &Job, quantity: Quantity, mm: f64) -> String {
-    let figure = show::exact(mm.abs(), job.unit);
-    match (quantity, mm) {
+/// A reading in words: `gap 0.40`, `over 0.20..0.25`, `0.15`.
+pub(in crate::page) fn reading(job: &Job, quantity: Quantity, told: Figure) -> String {
+    let figure = show::told(sided(told), job.unit);
+    match (quantity, told.middle()) {
         (Quantity::Overlap, mm) if mm < 0.0 => format!("gap {figure}"),
         (Quantity::Overlap, mm) if mm > 0.0 => format!("over {figure}"),
         _ => figure,
     }
+}
+
+/// A reading without the sign that the word for its side stands for.
+pub(in crate::page) fn sided(told: Figure) -> Figure {
+    if told.middle() < 0.0 { told.negated() } else { told }
 }
 
 /// A quantity's word at the head of its field.
