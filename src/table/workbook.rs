@@ -9,6 +9,7 @@ use std::io::Cursor;
 use std::path::{Path, PathBuf};
 
 use calamine::{Data, ExcelDateTime, Ods, OdsError, Reader, Xlsx, XlsxError};
+use zip::ZipArchive;
 
 use super::file::{Raw, load_bytes};
 use super::layout::plain;
@@ -19,6 +20,8 @@ use super::{Delimiter, Problem, Problems, Warning};
 const ENDS: [&str; 2] = ["xlsx", "ods"];
 /// A sheet reaches at most so far, rows and columns: as much as a text table.
 const MOST: [u32; 2] = [1_000_000, 20_000];
+/// No workbook that a maker fills in unpacks to more: 128 MiB, eight times the largest text table.
+const UNPACKED: u64 = 128 << 20;
 
 /// Whether the file is a workbook by its name.
 pub(crate) fn is_workbook(path: &Path) -> bool {
@@ -100,6 +103,19 @@ fn locked(path: &Path) -> Problem {
     Problem::new(shown(path), "a workbook without a password, but this one asks for it", next)
 }
 
+/// Whether the parts of a workbook say that they hold more than [`UNPACKED`] together. One that
+/// holds more than it says is refused when it is unpacked; what is no archive, when it is opened.
+fn is_too_large(bytes: &[u8]) -> bool {
+    let Ok(mut parts) = ZipArchive::new(Cursor::new(bytes)) else { return false };
+    let sizes = (0..parts.len()).filter_map(|i| Some(parts.by_index_raw(i).ok()?.size()));
+    sizes.fold(0_u64, u64::saturating_add) > UNPACKED
+}
+
+fn too_large(path: &Path) -> Problem {
+    let next = "save the sheet alone as a new workbook, without pictures, or save the table as CSV text";
+    Problem::new(shown(path), "a workbook that unpacks to at most 128 MiB", next)
+}
+
 enum Book {
     Xlsx(Box<Xlsx<Cursor<Vec<u8>>>>),
     Ods(Box<Ods<Cursor<Vec<u8>>>>),
@@ -107,7 +123,11 @@ enum Book {
 
 impl Book {
     fn open(path: &Path) -> Result<Book, Problems> {
-        let bytes = Cursor::new(load_bytes(path)?);
+        let bytes = load_bytes(path)?;
+        if is_too_large(&bytes) {
+            return Err(too_large(path).into());
+        }
+        let bytes = Cursor::new(bytes);
         let ods = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("ods"));
         let book = match ods {
             false => Xlsx::new(bytes).map(|b| Book::Xlsx(Box::new(b))).map_err(|e| match e {

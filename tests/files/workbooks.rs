@@ -311,3 +311,18 @@ fn an_answer_as_a_workbook_has_the_figures() {
     let strokes = book.worksheet_range("strokes").expect("there");
     assert_eq!(strokes.rows().count(), 1 + advice.strokes.len());
 }
+
+/// A part that packs to nothing and unpacks to more than any table: refused before it is read. (One
+/// that says less of itself than it holds is refused by the library that unpacks it.)
+#[test]
+fn a_workbook_that_unpacks_to_too_much_is_refused() {
+    let sound = xlsx(&[("stations", STATIONS)], |_| ());
+    let mut book = ZipWriter::new_append(std::io::Cursor::new(sound)).expect("a workbook");
+    book.start_file("xl/media/image1.png", SimpleFileOptions::default()).expect("begun");
+    (0..129).for_each(|_| book.write_all(&vec![b' '; 1 << 20]).expect("written"));
+    let bomb = book.finish().expect("whole").into_inner();
+    assert!(bomb.len() < 1 << 20);
+    let said = refused(&[("stations.xlsx", bomb)]);
+    assert!(said.contains("stations.xlsx") && said.contains("at most 128 MiB"), "{said}");
+    assert!(said.contains("Next: save the sheet alone as a new workbook"), "{said}");
+}
