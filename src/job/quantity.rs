@@ -36,7 +36,7 @@ impl Quantity {
     }
 
     /// The clearance that it tells, an overlap with the opposite sign.
-    fn clearance(self) -> Clearance {
+    pub fn clearance(self) -> Clearance {
         match self {
             Quantity::Overlap => Clearance::Gap,
             Quantity::Lift => Clearance::Lift,

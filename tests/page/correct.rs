@@ -32,7 +32,7 @@ fn a_doubt_leads_to_one_field_and_the_correction_settles_it() {
     );
     let page = served.get("/joint/1/correct/4").body;
     assert!(page.contains("Station 5, round 2") && page.contains("value=\"4.00\""), "{page}");
-    assert_eq!(page.matches("data-station=").count(), 2, "one station's fields: {page}");
+    assert_eq!(page.matches("data-quantity=").count(), 2, "one station's fields: {page}");
     let before = text(dir.path(), "readings.csv");
     let answer = put(&served, "5", "0.3", "0.00");
     assert_eq!((answer.status, &answer.json()["next"]), (200, &json!("/joint/1")), "{answer:?}");

@@ -11,6 +11,9 @@ const cells = [...form.querySelectorAll(".cell")].map((box) => ({
     sure: true,
 }));
 
+const bearing = form.querySelector(".bears");
+bearing.addEventListener("click", () => { bearing.setAttribute("aria-pressed", String(bearing.getAttribute("aria-pressed") !== "true")); });
+
 cells.forEach((cell) => {
     cell.input.addEventListener("input", () => { cell.sure = false; show(cell, { state: "" }); });
     if (!cell.key) { return; }
@@ -46,6 +49,7 @@ async function put() {
             text: cell.input.value,
             sure: cell.sure,
         })),
+        bears: [{ station: bearing.dataset.station, bears: bearing.getAttribute("aria-pressed") === "true" }],
     });
     if (status === 200) { location.assign(answer.next); return; }
     key.disabled = false;

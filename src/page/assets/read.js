@@ -17,6 +17,8 @@ const cells = [...form.querySelectorAll(".cell")].map((box) => {
         clash: null,
     };
 });
+// The keys for where the rib is felt to bear.
+const bearings = [...form.querySelectorAll(".bears")].map((key) => ({ key, changed: false }));
 // The two choices for the whole round, as the fields: changed here, and last heard.
 const chosen = {
     against: { changed: false, was: form.dataset.against ?? null },
@@ -39,7 +41,19 @@ function against() {
 }
 
 function somethingChanged() {
-    return chosen.against.changed || chosen.rebent.changed || cells.some((cell) => cell.changed);
+    return chosen.against.changed || chosen.rebent.changed || [...cells, ...bearings].some((each) => each.changed);
+}
+
+function bears({ key }) {
+    return key.getAttribute("aria-pressed") === "true";
+}
+
+// Those tapped here stay; others are as the draft has them.
+function takeBearings(body, answer) {
+    bearings.forEach((bearing, i) => {
+        if (body.keep && !answer.trouble && body.bears[i].bears === bears(bearing)) { bearing.changed = false; }
+        if (!bearing.changed) { bearing.key.setAttribute("aria-pressed", String(answer.bears[i])); }
+    });
 }
 
 // Keys that nobody touched say what is usual.
@@ -66,6 +80,7 @@ function asSent(keep) {
             changed: cell.changed && !cell.clash,
             was: cell.was,
         })),
+        bears: bearings.map((bearing) => ({ station: bearing.key.dataset.station, bears: bears(bearing), changed: bearing.changed })),
     };
 }
 
@@ -122,6 +137,7 @@ function take(body, answer) {
     tellStale(answer.stale);
     document.getElementById("save").disabled = answer.stale;
     cells.forEach((cell, i) => takeCell(cell, body.cells[i], answer.marks[i], answer.held[i], answer.clashes.includes(i), body.keep && !answer.trouble));
+    takeBearings(body, answer);
     takeChoice("against", body, answer, against(), (held) => { form.querySelector(`input[name=against][value=${held}]`).checked = true; });
     takeChoice("rebent", body, answer, rebent(), (held) => { const box = document.getElementById("rebent"); if (box) { box.checked = held; } });
     if (answer.elsewhere) { tellElsewhere(answer.elsewhere); }
@@ -154,6 +170,7 @@ function takeCell(cell, sent, mark, held, clash, kept) {
         cell.changed = !same;
     }
     if (same) {
+        if (mark.said && mark.said !== cell.said && sent.changed) { sayBack(cell, mark.said); }
         if (mark.gap !== undefined) { setGap(cell, mark.gap); }
         show(cell, mark);
     }
@@ -189,8 +206,7 @@ function keepIt(cell) {
     cell.sure = true;
     cell.changed = true;
     exchange(true);
-    const next = cells[cells.indexOf(cell) + 1];
-    (next ? next.input : form.querySelector("[type=submit]")).focus();
+    goOn(cell);
 }
 
 function settle(cell, theirs) {
@@ -215,7 +231,7 @@ function change(cell) {
     typed();
 }
 
-cells.forEach((cell, i) => {
+cells.forEach((cell) => {
     cell.input.addEventListener("input", () => change(cell));
     // The first tap into a field takes its whole value, to be typed over; the next sets the caret.
     let first = false;
@@ -229,8 +245,7 @@ cells.forEach((cell, i) => {
     cell.input.addEventListener("keydown", (event) => {
         if (event.key !== "Enter") { return; }
         event.preventDefault();
-        const next = cells[i + 1];
-        if (next) { next.input.focus(); next.input.select(); } else { form.querySelector("[type=submit]").focus(); }
+        goOn(cell);
     });
     if (cell.key) {
         cell.key.addEventListener("click", () => {
@@ -241,6 +256,15 @@ cells.forEach((cell, i) => {
             change(cell);
         });
     }
+});
+
+bearings.forEach((bearing) => {
+    bearing.key.addEventListener("click", () => {
+        bearing.key.setAttribute("aria-pressed", String(!bears(bearing)));
+        bearing.changed = true;
+        delete main.dataset.kept;
+        typed();
+    });
 });
 
 form.querySelectorAll("input[name=against], #rebent").forEach((choice) => {
@@ -285,6 +309,8 @@ function tellRound() {
     const line = (text) => { const p = document.createElement("p"); p.textContent = text; words.append(p); };
     line(`Read against ${against() === "line" ? "a line" : "the neighbour"}${rebent() ? ", bent again" : ""}: ${document.getElementById("count").textContent}.`);
     line(missing.length === 0 ? "Every field is filled." : `Not read: ${missing.join(", ")}.`);
+    const felt = bearings.filter(bears).map(({ key }) => key.dataset.station);
+    if (felt.length > 0) { line(`Felt to bear at ${felt.join(", ")}.`); }
     line("Once saved, a reading is changed only by correcting it, and what was there is kept.");
 }
 
@@ -318,5 +344,3 @@ document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "visible") { exchange(false); return; }
     if (somethingChanged()) { send("/typed", asSent(true), true); }
 });
-
-exchange(false);

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::Joint;
 use super::choices::{Bearing, Choices};
 use super::words;
-use crate::job::{self, Against, Entered, Figure, Quantity, ReadingColumns, RoundNumber};
+use crate::job::{self, Against, Entered, Figure, Job, Quantity, ReadingColumns, RoundNumber};
 use crate::record::{DraftEntry, TypedRound};
 use crate::show;
 use crate::table;
@@ -68,6 +68,8 @@ pub(super) struct FieldState {
     pub state: &'static str,
     #[serde(skip_serializing_if = "String::is_empty")]
     pub text: String,
+    /// What is read, said back.
+    pub said: Option<String>,
     /// What the sign key should say, where a sign was typed.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub gap: Option<bool>,
@@ -129,7 +131,7 @@ impl Cell {
     }
 
     /// The mark beside the field.
-    pub fn state(&self, meaning: &Meaning) -> FieldState {
+    pub fn state(&self, job: &Job, meaning: &Meaning) -> FieldState {
         let (state, text, told) = match meaning {
             Meaning::Empty => ("empty", String::new(), None),
             Meaning::Reading(told) => ("read", String::new(), Some(told)),
@@ -138,7 +140,8 @@ impl Cell {
         };
         let side = told.map(|told| told.middle()).filter(|mm| *mm != 0.0);
         let gap = side.filter(|_| self.quantity == Quantity::Overlap && self.signed()).map(|mm| mm < 0.0);
-        FieldState { state, text, gap }
+        let said = told.map(|told| words::said(job, self.quantity, *told));
+        FieldState { state, text, said, gap }
     }
 
     /// What the draft is to keep of it.
@@ -168,6 +171,11 @@ impl Cell {
         let sign = if self.quantity == Quantity::Overlap && gap { "gap " } else { "" };
         format!("{sign}{text}")
     }
+}
+
+/// The marks beside all fields.
+pub(super) fn states(joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Vec<FieldState> {
+    sent.cells.iter().zip(meanings).map(|(cell, meaning)| cell.state(&joint.job, meaning)).collect()
 }
 
 /// A field as the draft holds it.

@@ -4,7 +4,7 @@ use axum::http::StatusCode;
 use maud::{Markup, html};
 use serde_json::json;
 
-use super::cells::{Cell, Meaning, Sent, held};
+use super::cells::{Meaning, Sent, held};
 use super::read::Fields;
 use super::save::unsettled;
 use super::{Joint, words};
@@ -30,7 +30,7 @@ pub(in crate::page) fn show(site: &Site, (name, station): (String, usize)) -> An
     let title = format!("Station {name}, {}", before.title());
     let frame = Frame { title: &title, joint: Some(&before), view: "", script: Some("correct.js") };
     let typed = TypedRound::saved(&saved);
-    let fields = Fields { joint: &before, typed: &typed };
+    let fields = Fields { joint: &before, typed: &typed, next: None };
     Ok(page(frame.around(html! {
         h1 { "Station " (name) ", round " (number) }
         p.about { (before.title()) ". Lengths in " (words::unit(&before.job)) "; " (show::typed_alike(before.job.unit)) "." }
@@ -96,10 +96,10 @@ pub(in crate::page) fn save(site: &Site, name: String, mut sent: Sent) -> Answer
     }
     (sent.against, sent.rebent) = (saved.against, saved.rebent);
     let meanings: Vec<Meaning> = sent.cells.iter().map(|cell| cell.meaning(&before, &sent)).collect();
-    if let Some(open) = unsettled(&sent, &meanings) {
+    if let Some(open) = unsettled(&before, &sent, &meanings) {
         return Ok(open);
     }
-    let readings = corrected(&before, &saved, &sent.cells, &meanings);
+    let readings = corrected(&before, &saved, &sent, &meanings);
     if readings.iter().all(|(station, reading)| saved.readings.get(*station) == Some(reading)) {
         let text =
             "Nothing was changed: that stands there already. Next: type what it should be, or leave it.";
@@ -113,15 +113,19 @@ pub(in crate::page) fn save(site: &Site, name: String, mut sent: Sent) -> Answer
 
 /// The readings at the stations that were sent. A field that shows what stands there keeps every
 /// decimal of it.
-fn corrected(before: &Joint, saved: &Round, cells: &[Cell], meanings: &[Meaning]) -> Vec<(usize, Reading)> {
+fn corrected(before: &Joint, saved: &Round, sent: &Sent, meanings: &[Meaning]) -> Vec<(usize, Reading)> {
     let typed = TypedRound::saved(saved);
     let mut readings = saved.readings.clone();
-    for (cell, meaning) in cells.iter().zip(meanings) {
+    for (cell, meaning) in sent.cells.iter().zip(meanings) {
         let Some(station) = cell.station(before) else { continue };
         let held = held(before, &typed, station, cell.quantity);
         let shown = held.text == cell.text.trim() && held.gap.is_none_or(|gap| gap == cell.gap);
         let Some(reading) = readings.get_mut(station).filter(|_| !shown) else { continue };
         cell.quantity.put(reading, if let Meaning::Reading(told) = meaning { Some(*told) } else { None });
+    }
+    for bearing in &sent.bears {
+        let there = bearing.station(before).and_then(|i| readings.get_mut(i));
+        there.into_iter().for_each(|reading| reading.bears = bearing.bears);
     }
     readings.into_iter().enumerate().collect()
 }

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use super::cells::{Held, held};
 use super::{Joint, lost, words};
+use crate::advice::{ReadNext, Setting};
 use crate::job::{Against, Quantity, Unit};
 use crate::page::answer::{Answered, page};
 use crate::page::frame::Frame;
@@ -12,10 +13,12 @@ use crate::record::{Draft, TypedRound};
 use crate::show;
 
 /// Shows the fields, with what the draft holds.
-pub(in crate::page) fn show(_: &Site, joint: &Joint) -> Answered {
+pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
     let draft = Draft::look(&joint.folder)?;
     let typed = open(joint, TypedRound::of(&draft, &joint.job));
-    Ok(page(Fields { joint, typed: &typed }.page()))
+    let answer = site.answer(joint);
+    let next = answer.advice.read_next.as_ref().filter(|next| next.setting == Setting::New);
+    Ok(page(Fields { joint, typed: &typed, next }.page()))
 }
 
 /// What is typed and not saved: nothing, if it is the last round, saved already.
@@ -33,6 +36,8 @@ pub(super) fn against(joint: &Joint, typed: &TypedRound) -> Against {
 pub(super) struct Fields<'a> {
     pub joint: &'a Joint,
     pub typed: &'a TypedRound,
+    /// What is worth reading in it.
+    pub next: Option<&'a ReadNext>,
 }
 
 impl Fields<'_> {
@@ -56,7 +61,12 @@ impl Fields<'_> {
                 form #round novalidate data-round=(number) autocomplete="off"
                     data-against=[self.typed.against.map(Against::word)] data-rebent=[self.typed.rebent] {
                     (self.held())
+                    (self.ways())
                     (self.stations())
+                    div.actions.steps {
+                        button type="button" #step-back .button { "Back" }
+                        button type="button" #step-on .button { "Next station" }
+                    }
                     div.so-far.narrow {}
                     div.actions {
                         button type="submit" .button.main { "Look it over and save" }
@@ -66,7 +76,38 @@ impl Fields<'_> {
             }
             p #said .unseen role="status" aria-live="polite" {}
             (self.dialog())
+            script src="/assets/walk.js" defer {}
         })
+    }
+
+    /// What to read, and whether station by station or from a list.
+    fn ways(&self) -> Markup {
+        html! {
+            @if let Some(next) = self.next { p { (show::read_next_text(&self.joint.job, next)) " You may read others too, or leave any out." } }
+            fieldset.choice {
+                legend { "Show" }
+                @for (value, label) in [("list", "all stations"), ("single", "one at a time")] {
+                    label { input type="radio" name="walk" value=(value) checked[value == "list"]; span { (label) } }
+                }
+            }
+            p #taken .back aria-hidden="true" {}
+            (self.leaves())
+        }
+    }
+
+    /// The leaves of the feelers, to be tapped: the thickest that goes in.
+    fn leaves(&self) -> Markup {
+        let leaves = self.joint.job.leaves.iter().map(|leaf| show::exact(*leaf, self.joint.job.unit));
+        let leaves: Vec<String> = leaves.collect();
+        html! {
+            @if let Some(thinnest) = leaves.first() {
+                div #leaves .leaves role="group" aria-label="The thickest leaf that goes in" {
+                    p.about { "The thickest leaf that goes in:" }
+                    button.button.small type="button" value={ "<" (thinnest) } { "none" }
+                    @for leaf in &leaves { button.button.small type="button" value=(leaf) { (leaf) } }
+                }
+            }
+        }
     }
 
     /// Strokes that should have been told before.
@@ -117,7 +158,8 @@ impl Fields<'_> {
         let count = self.joint.job.stations.len();
         html! {
             h2 { "Stations" }
-            p.about { "Gap: daylight at the joint line. Over: wood past it. The key before a number changes from one to the other." }
+            p #where .about {}
+            p.about.listed { "Gap: daylight at the joint line. Over: wood past it; the key before a number changes from one to the other. ▲ under a station: tap it where the rib, pressed lightly, is felt to bear." }
             ol.stations.fine[self.joint.job.unit != Unit::Mm] { @for station in 0..count { li { (self.station(station)) } } }
         }
     }
@@ -129,9 +171,25 @@ impl Fields<'_> {
         html! {
             div.station.long[name.chars().count() > 3] role="group" aria-labelledby=(id) {
                 h3.name #(id) { span.unseen { "Station " } (name) }
+                (self.bears(station, &name))
                 @for quantity in self.joint.columns.quantities() { (self.cell(station, &name, quantity)) }
             }
         }
+    }
+
+    /// The key for where the rib is felt to bear.
+    fn bears(&self, station: usize, name: &str) -> Markup {
+        let bears = if self.typed.bears(station) { "true" } else { "false" };
+        html! {
+            button.bears type="button" aria-pressed=(bears)
+                data-station=(self.joint.job.stations[station].name) {
+                span aria-hidden="true" { "▲" } span.words { " It bears here" } span.unseen { ", station " (name) }
+            }
+        }
+    }
+
+    fn asked(&self, station: usize, quantity: Quantity) -> bool {
+        self.next.is_some_and(|next| next.readings.contains(&(station, quantity.clearance())))
     }
 
     fn cell(&self, station: usize, name: &str, quantity: Quantity) -> Markup {
@@ -140,7 +198,7 @@ impl Fields<'_> {
         let (mark, was) = (format!("{id}-mark"), format!("{id}-was"));
         let joint = quantity == Quantity::Overlap;
         html! {
-            div.cell data-quantity=(column(quantity)) {
+            div.cell data-quantity=(column(quantity)) data-asked[self.asked(station, quantity)] {
                 div.field {
                     @if joint { (self.key(&held, name, &id)) }
                     label for=(id) { @if joint { span.unseen { (words::quantity(quantity)) } } @else { (words::quantity(quantity)) } span.unseen { ", station " (name) } }

@@ -6,7 +6,7 @@ use serde::Deserialize;
 use serde_json::json;
 
 use super::Joint;
-use super::cells::{FieldState, Meaning, Sent};
+use super::cells::{Meaning, Sent, states};
 use super::choices::HeldChoices;
 use super::read::open;
 use super::typing::{all_held, round};
@@ -21,17 +21,16 @@ pub(in crate::page) fn save(site: &Site, name: String, sent: Sent) -> Answered {
     let joint = site.joint(&name)?;
     joint.is_still(&sent.version)?;
     let meanings: Vec<Meaning> = sent.cells.iter().map(|cell| cell.meaning(&joint, &sent)).collect();
-    if let Some(open) = unsettled(&sent, &meanings) {
+    if let Some(open) = unsettled(&joint, &sent, &meanings) {
         return Ok(open);
     }
     put(&joint, &sent, round(&joint, &sent, &meanings))
 }
 
 /// The answer where values are wrong or in doubt.
-pub(super) fn unsettled(sent: &Sent, meanings: &[Meaning]) -> Option<Response> {
+pub(super) fn unsettled(joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Option<Response> {
     let open = meanings.iter().filter(|m| matches!(m, Meaning::Doubt(..) | Meaning::Wrong(_))).count();
-    let marks: Vec<FieldState> =
-        sent.cells.iter().zip(meanings).map(|(cell, meaning)| cell.state(meaning)).collect();
+    let marks = states(joint, sent, meanings);
     let error = "Nothing was saved: a value is marked. Next: correct it, or say that it is right.";
     let body = json!({ "error": error, "marks": marks });
     (open > 0).then(|| json_as(StatusCode::UNPROCESSABLE_ENTITY, &body))

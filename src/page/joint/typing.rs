@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::cells::{Cell, FieldState, Held, Meaning, Sent, held};
+use super::cells::{Cell, FieldState, Held, Meaning, Sent, held, states};
 use super::choices::{self, HeldChoices};
 use super::read::open;
 use super::{Joint, words};
@@ -143,7 +143,7 @@ impl Answer {
         let (verdict, map) = if any { forecast(joint, round) } else { Default::default() };
         Answer {
             stale: joint.version != sent.version,
-            marks: sent.cells.iter().zip(meanings).map(|(cell, meaning)| cell.state(meaning)).collect(),
+            marks: states(joint, sent, meanings),
             count,
             verdict,
             map,

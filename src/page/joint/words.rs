@@ -24,6 +24,12 @@ pub(in crate::page) fn reading(job: &Job, quantity: Quantity, told: Figure) -> S
     }
 }
 
+/// The same with the quantity's word: `gap 0.40`, `lift 0.15`.
+pub(in crate::page) fn said(job: &Job, of: Quantity, told: Figure) -> String {
+    let word = if of == Quantity::Overlap { String::new() } else { quantity(of).to_lowercase() + " " };
+    word + &reading(job, of, told)
+}
+
 /// A reading without the sign that the word for its side stands for.
 pub(in crate::page) fn sided(told: Figure) -> Figure {
     if told.middle() < 0.0 { told.negated() } else { told }
