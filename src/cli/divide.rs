@@ -133,14 +133,7 @@ impl Divide {
         };
         let figures: Vec<Figure> = stations.iter().map(ask_one).collect();
         let mut ask = Ask::new(screen)?;
-        ask.say(&match after {
-            0 => "Girth along the mold at each station, from rim to rim.".to_owned(),
-            1 => "Girth along the mold at each station, from the outer edge of rib 1 to the far rim.".to_owned(),
-            _ => format!(
-                "Girth along the mold at each station, from the outer edge of rib {after} to the far rim; {after} ribs \
-                 are in their places."
-            ),
-        })?;
+        ask.say(&show::bowl::girth_asked(after))?;
         let girth = TypedGirth::new(bowl, after);
         let doubts = |station: usize, mm: f64, _: &[Option<f64>]| girth.doubt(station, mm);
         let Some(typed) = ask_for(&mut ask, &figures, bowl.settings.unit, &doubts)? else {

@@ -188,10 +188,7 @@ fn confirmed(ask: &mut Ask) -> Result<Step, Failure> {
 /// Fewer than three.
 pub(super) fn enough(stations: usize) -> Result<(), Failure> {
     match stations {
-        0..3 => Err(Failure::wrong(
-            "Figures at fewer than three stations determine no line: nothing was saved. Next: measure at three \
-             stations at least, better at all",
-        )),
+        0..3 => Err(Failure::wrong(show::bowl::TOO_FEW)),
         _ => Ok(()),
     }
 }

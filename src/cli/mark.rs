@@ -120,7 +120,7 @@ impl Mark {
         }
         let names: Vec<&str> = stations.iter().map(|&i| opened.job.stations[i].name.as_str()).collect();
         let mut ask = Ask::new(screen)?;
-        ask.say(EXPLAINED)?;
+        ask.say(show::bowl::MARKS_ASKED)?;
         let known = TypedMarks::new(bowl, number, &opened.job);
         let doubts = |at: usize, mm: f64, typed: &[Option<f64>]| doubt(&known, &stations, at, mm, typed);
         let Some(typed) = ask_for(&mut ask, &questions(&names), opened.job.unit, &doubts)? else {
@@ -140,10 +140,6 @@ impl Mark {
         length("--allowance", self.allowance, &left_off, unit)
     }
 }
-
-const EXPLAINED: &str = "Compass: from a reference line on the rib to the line on the mold. Edge: from the reference \
-    line to the present outer edge. Reference: from the joint edge to the reference line, 0 where the joint edge itself \
-    is the reference.";
 
 /// What speaks against one of a station's three figures, with those typed before it.
 fn doubt(known: &TypedMarks, stations: &[usize], at: usize, mm: f64, typed: &[Option<f64>]) -> Option<Doubt> {

@@ -9,12 +9,13 @@ use crate::show::draw::night;
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 
 /// Name, kind and content of each.
-const FILES: [(&str, &str, &str); 12] = [
+const FILES: [(&str, &str, &str); 13] = [
     ("page.css", "text/css; charset=utf-8", include_str!("assets/page.css")),
     ("icon.svg", "image/svg+xml", include_str!("assets/icon.svg")),
     ("page.js", SCRIPT, include_str!("assets/page.js")),
     ("read.js", SCRIPT, include_str!("assets/read.js")),
     ("walk.js", SCRIPT, include_str!("assets/walk.js")),
+    ("figures.js", SCRIPT, include_str!("assets/figures.js")),
     ("strokes.js", SCRIPT, include_str!("assets/strokes.js")),
     ("lesson.js", SCRIPT, include_str!("assets/lesson.js")),
     ("look.js", SCRIPT, include_str!("assets/look.js")),

@@ -1,12 +1,12 @@
 //! A bowl's pages: where the work stands, the girth shared out, the marks.
 
-use axum::http::StatusCode;
 use maud::{Markup, html};
 
 use super::answer::{Answered, Refusal, page};
 use super::folder::Kind;
 use super::frame::{Frame, picture};
 use super::joint::{Joint, verdict_word};
+use super::measured;
 use super::site::Site;
 use crate::advice::{self, JointState, Stage, Whole};
 use crate::bowl::divide::{Division, Source, divide};
@@ -146,18 +146,22 @@ pub(super) fn divided(site: &Site, symmetric: bool) -> Answered {
         return Err(Refusal::unknown());
     }
     let bowl = read_bowl(&site.folder.path)?;
-    let missing = |why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why);
-    let shared = divide(&bowl, None, symmetric).map_err(missing)?;
-    let frame = Frame { title: "Divide", joint: None, view: "divide", script: None };
-    Ok(page(frame.around(shares(&bowl, &shared, symmetric))))
+    let frame = Frame { title: "Divide", joint: None, view: "divide", script: Some("figures.js") };
+    Ok(page(frame.around(html! {
+        h1 { "Divide the girth" }
+        p.about { (title(&bowl)) ". Lengths in " (show::plural(bowl.settings.unit)) ", along the mold." }
+        @match divide(&bowl, None, symmetric) {
+            Ok(shared) => { (shares(&bowl, &shared, symmetric)) }
+            Err(missing) => { p { (missing) } }
+        }
+        (measured::girth_fields(&bowl))
+    })))
 }
 
 fn shares(bowl: &Bowl, d: &Division, symmetric: bool) -> Markup {
     let (unit, stations) = (bowl.settings.unit, &bowl.settings.stations);
     let ways = [("/divide", "All alike", !symmetric), ("/divide/symmetric", "Symmetric", symmetric)];
     html! {
-        h1 { "Divide the girth" }
-        p.about { (title(bowl)) ". Lengths in " (show::plural(unit)) ", along the mold." }
         p.actions { @for (to, label, here) in ways { a.button.main[here] href=(to) aria-current=[here.then_some("page")] { (label) } } }
         p.todo { (show::bowl::division_said(bowl, d)) }
         h2 { "Rib " (d.fitted + 1) ", the next" }
@@ -211,23 +215,21 @@ pub(super) fn marked(site: &Site, joint: &Joint) -> Answered {
     }
     let bowl = read_bowl(&site.folder.path)?;
     let title = format!("Mark, {}", joint.title());
-    let frame = Frame { title: &title, joint: Some(joint), view: "mark", script: None };
+    let frame = Frame { title: &title, joint: Some(joint), view: "mark", script: Some("figures.js") };
     let found = laid(&bowl, joint);
     Ok(page(frame.around(html! {
         h1 { "Mark the outer edge" }
         p.about { (joint.title()) ". Lengths in " (show::plural(joint.job.unit)) ", across the rib; marks from the reference line." }
         @match found { Ok(marks) => { (edge(joint, &marks)) } Err(missing) => { p { (missing) } } }
+        (measured::mark_fields(&bowl, joint))
     })))
 }
 
 /// As `ribwright mark` lays them.
 fn laid(bowl: &Bowl, joint: &Joint) -> Result<Marks, String> {
     let number: usize = joint.name.parse().unwrap_or(0);
-    marks_in(bowl, number, &joint.job, &joint.start, Wish::default())?.ok_or_else(|| {
-        "There are no marks yet. Measure compass and edge at each station and type them with `ribwright mark \
-         --enter`, at a terminal."
-            .into()
-    })
+    marks_in(bowl, number, &joint.job, &joint.start, Wish::default())?
+        .ok_or_else(|| "There are no marks yet.".into())
 }
 
 fn edge(joint: &Joint, m: &Marks) -> Markup {

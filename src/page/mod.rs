@@ -35,6 +35,7 @@ mod guard;
 mod joint;
 mod lessons;
 pub mod link;
+mod measured;
 mod patient;
 pub mod places;
 mod server;
@@ -78,10 +79,10 @@ fn routes(site: &Arc<Site>) -> Router {
         .route("/joint/{name}/look", joint_page(look::show))
         .route("/joint/{name}/pass/{number}", shown(Refusal::json, look::pass))
         .route("/joint/{name}/space/{turn}/{tilt}", shown(Refusal::json, look::space))
-        .route("/divide", bowl_page(|site| bowl::divided(site, false)))
+        .route("/divide", bowl_page(|site| bowl::divided(site, false)).merge(heard(measured::girth)))
         .route("/divide/symmetric", bowl_page(|site| bowl::divided(site, true)))
         .route("/moisture", bowl_page(further::moisture))
-        .route("/joint/{name}/mark", joint_page(bowl::marked))
+        .route("/joint/{name}/mark", joint_page(bowl::marked).merge(heard(measured::marks)))
         .route("/joint/{name}/shim", joint_page(further::shim))
         .route("/joint/{name}/spacer", joint_page(further::strip))
         .route("/joint/{name}/card", joint_page(card::show))

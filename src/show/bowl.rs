@@ -7,6 +7,7 @@ mod moves;
 mod shim;
 mod spacer;
 mod state;
+mod typed;
 
 use std::io::{self, Write};
 
@@ -28,6 +29,7 @@ pub(crate) use spacer::spacer_said;
 pub use spacer::{spacer_json, spacer_text};
 pub(super) use state::offsets;
 pub use state::{whole_json, whole_text};
+pub(crate) use typed::{MARKS_ASKED, TOO_FEW, girth_asked};
 
 /// A table with a station a row.
 fn station_table(names: &[String], grid: &Grid, out: &mut impl Write) -> io::Result<()> {

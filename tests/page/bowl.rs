@@ -7,7 +7,7 @@ use std::process::Command;
 use crate::served::{PROGRAM, Served, round, version};
 use crate::typing::copied;
 use ribwright::job::bowl::read_bowl;
-use serde_json::Value;
+use serde_json::{Value, json};
 
 fn bowl() -> tempfile::TempDir {
     copied("bowl")
@@ -215,4 +215,62 @@ fn only_joints_of_the_folder_are_served() {
     ] {
         assert!([400, 404].contains(&status(name)), "{name}: {}", status(name));
     }
+}
+
+/// A girth is typed on the page as at the prompt: what can't be is refused, what hardly can be is
+/// asked about, and it goes below the table's other rows, once.
+#[test]
+fn a_girth_is_typed_on_the_page() {
+    let dir = bowl();
+    let served = Served::start(dir.path(), &[]);
+    let page = served.get("/divide").body;
+    assert!(page.contains("Type a girth") && page.contains("<option value=\"4\""), "{page}");
+    assert!(!page.contains("<option value=\"3\""), "that girth was read");
+    let before = read_bowl(dir.path()).expect("the demo");
+    let last = before.girths.last().expect("one was read");
+    assert_eq!(last.after, 3);
+    // Twelve ribs are left to share what there is.
+    let read: Vec<f64> = last.at.iter().map(|mm| mm.expect("read") * 11.0 / 12.0).collect();
+    let sent = |first: f64, sure: bool| {
+        let texts = [first].into_iter().chain(read[1..].iter().copied()).map(|mm| format!("{mm:.1}"));
+        let figures: Vec<Value> = texts.map(|text| json!({ "text": text, "sure": sure })).collect();
+        json!({ "after": 4, "figures": figures })
+    };
+    for (first, sure, state) in [(read[0] + 200.0, true, "wrong"), (read[0] - 20.0, false, "doubt")] {
+        let refused = served.post("/divide", &sent(first, sure));
+        assert_eq!(
+            (refused.status, &refused.json()["marks"][0]["state"]),
+            (422, &json!(state)),
+            "{refused:?}"
+        );
+    }
+    assert_eq!(read_bowl(dir.path()).expect("sound").girths, before.girths);
+    assert_eq!(served.post("/divide", &sent(read[0], false)).status, 200);
+    let after = read_bowl(dir.path()).expect("sound");
+    assert_eq!(after.girths.last().map(|g| g.after), Some(4));
+    assert_eq!(served.post("/divide", &sent(read[0], false)).status, 409, "it is there already");
+}
+
+#[test]
+fn marks_are_typed_on_the_page() {
+    let dir = bowl();
+    let served = Served::start(dir.path(), &[]);
+    assert!(served.get("/joint/03/mark").body.contains("Type the marks"));
+    let read = read_bowl(dir.path()).expect("the demo");
+    let marks: Vec<_> = read.joint(2).expect("the second").marks.iter().flatten().collect();
+    let texts = marks.iter().flat_map(|m| [m.compass, m.edge, m.reference]).map(|mm| format!("{mm}"));
+    // Of another joint, so that some are in doubt.
+    let mut figures: Vec<Value> = texts.map(|text| json!({ "text": text, "sure": true })).collect();
+    let lacking = [&[figures[0].clone(), json!({ "text": "", "sure": false })], &figures[2..]].concat();
+    let refused = served.post("/joint/03/mark", &json!({ "figures": lacking }));
+    assert!(refused.body.contains("this one is needed"), "{refused:?}");
+    // A reference left empty is as at the station before.
+    figures[38] = json!({ "text": "", "sure": true });
+    let saved = served.post("/joint/03/mark", &json!({ "figures": figures }));
+    assert_eq!(saved.status, 200, "{saved:?}");
+    let after = read_bowl(dir.path()).expect("sound");
+    let written: Vec<_> = after.joint(3).expect("the third").marks.iter().flatten().collect();
+    assert_eq!(written[..12], marks[..12]);
+    assert_eq!(written[12].reference, marks[11].reference);
+    assert!(!served.get("/joint/03/mark").body.contains("Type the marks"), "every station has its mark");
 }
