@@ -53,7 +53,7 @@ pub(super) struct Mark {
     /// First type compass, edge and reference, station by station, into marks.csv
     #[arg(long)]
     enter: bool,
-    /// Write a picture of what comes off into this folder, as SVG and PNG
+    /// Write pictures of the rib's outline and of what comes off into this folder, as SVG and PNG
     #[arg(long, value_name = "DIR")]
     pictures: Option<PathBuf>,
     /// Print the answer for programs, lengths in mm

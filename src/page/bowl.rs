@@ -251,6 +251,7 @@ fn edge(joint: &Joint, m: &Marks) -> Markup {
             }
         }
         p.about { "± one standard uncertainty." }
+        (picture(draw::narrow_outline(job, m), &draw::outline(job, m), "The new rib's outline and its marks"))
         (picture(draw::narrow_marks(job, m), &draw::marks(job, m), "What comes off the outer edge"))
         p.about { "Bars: what comes off now. Line and band: what is to come off down to the marks, in " (show::plural(job.unit)) "." }
         @if !m.plan.strokes.is_empty() {

@@ -15,8 +15,8 @@ use ribwright::job::{Job, Plane, Unit};
 use ribwright::record::Style;
 use ribwright::record::write_bowl;
 use ribwright::show::draw::{
-    Sheet, narrow_marks, narrow_outside, narrow_shims, narrow_tacks, narrow_widths, outside, shims, tacks,
-    widths,
+    Sheet, narrow_marks, narrow_outline, narrow_outside, narrow_shims, narrow_tacks, narrow_widths, outline,
+    outside, shims, tacks, widths,
 };
 use roxmltree::Document;
 
@@ -103,6 +103,30 @@ fn each_ribs_line_runs_where_its_widths_say() {
             })
         };
         assert!((1..=ribs.len()).all(named));
+    }
+}
+
+/// The new rib is as wide as it is to be, by one scale, and a mark with its distance lies on its
+/// edge at every station that has one.
+#[test]
+fn the_outlines_marks_lie_where_they_were_measured() {
+    let (job, found) = marked();
+    for sheet in [outline(&job, &found), narrow_outline(&job, &found)] {
+        texts_stand_apart(&sheet);
+        let svg = sheet.svg();
+        let svg = Document::parse(&svg).expect("well-formed");
+        let marks: Vec<_> =
+            of_class(&svg, "compass-mark").into_iter().filter(roxmltree::Node::has_children).collect();
+        let stations: Vec<_> = found.stations.iter().filter(|s| s.mark.is_some()).collect();
+        assert_eq!(marks.len(), stations.len());
+        let heights: Vec<f64> = marks.iter().map(|mark| points(*mark)[0].1).collect();
+        in_scale(&heights, &stations.iter().map(|s| s.width).collect::<Vec<_>>());
+        let edge: Vec<f64> =
+            points(*of_class(&svg, "rib").last().expect("a rib")).iter().map(|p| p.1).collect();
+        assert!(heights.iter().all(|mark| edge.iter().any(|y| (y - mark).abs() < 0.01)), "on the edge");
+        let said: Vec<_> =
+            of_class(&svg, "text").iter().filter_map(|t| t.text().map(str::to_owned)).collect();
+        assert!(said.contains(&format!("{:.2}", stations[0].mark.expect("a mark"))), "{said:?}");
     }
 }
 

@@ -38,7 +38,7 @@ pub use album::{Album, Film, Picture};
 pub use both_edges::both_edges;
 pub use history::history;
 pub use lever::lever;
-pub use marks::{marks, narrow_marks};
+pub use marks::{marks, narrow_marks, narrow_outline, outline};
 pub use outside::{narrow_outside, outside};
 pub use passes::{narrow_frames, pass_frames, pass_pages, passes};
 pub use raster::{film, gif};
@@ -72,13 +72,14 @@ pub fn widths_pictures(bowl: &Bowl, division: &Division, dir: &Path) -> io::Resu
     album::save_still(&widths(bowl, division), dir)
 }
 
-/// Writes the picture of an outer edge's marks into a folder, made if it isn't there, as
-/// `marks.svg` and `marks.png`; files of that name are replaced.
+/// Writes the pictures of an outer edge's marks into a folder, made if it isn't there, as
+/// `marks` and `outline`, `.svg` and `.png`; files of that name are replaced.
 ///
 /// # Errors
 ///
 /// Those of the folder and its files.
 pub fn marks_pictures(job: &Job, found: &Marks, dir: &Path) -> io::Result<Vec<PathBuf>> {
     std::fs::create_dir_all(dir)?;
-    album::save_still(&marks(job, found), dir)
+    let both = [marks(job, found), outline(job, found)];
+    Ok(both.iter().map(|sheet| album::save_still(sheet, dir)).collect::<io::Result<Vec<_>>>()?.concat())
 }
