@@ -18,7 +18,7 @@ use crate::job::Job;
 pub(crate) const REPORT_MARK: &str = "<meta name=\"generator\" content=\"ribwright report\">";
 
 /// Strokes on one picture: as many as fit on a sheet of paper.
-const STROKES: usize = 6;
+const STROKES: usize = 8;
 
 /// The page.
 pub fn report(album: &Album) -> String {
@@ -38,8 +38,8 @@ pub fn report(album: &Album) -> String {
                     h1 { (title) }
                     (card::card(album))
                     (pictures(album))
-                    (readings::readings(album.job))
                     (reasons(album.advice))
+                    (readings::readings(album.job))
                     (cautions::cautions())
                 }
                 script { (PreEscaped(include_str!("report/report.js"))) }
@@ -58,39 +58,60 @@ fn title(job: &Job, advice: &Advice) -> String {
     }
 }
 
+/// Room for pictures on a sheet of paper, A4 or Letter, mm: width and height.
+const PAPER: [f64; 2] = [192.0, 247.0];
+/// A picture's words stay legible down to this part of the paper's width.
+const SMALLEST: f64 = 0.67;
+
+/// As many on a sheet of paper as can be read there; what to do first, then what teaches.
 fn pictures(album: &Album) -> Markup {
+    let still = |picture| album.still(picture).map(|sheet| ("", sheet));
+    let passes = pass_pages(album.job, album.advice, STROKES).into_iter().map(|sheet| ("passes", sheet));
+    let first = still(Picture::RemovalMap).into_iter().chain(passes).chain(still(Picture::BothEdges));
+    let past = still(Picture::History).filter(|_| album.past.len() > 1);
+    let further = [past, still(Picture::Space), still(Picture::Lever), still(Picture::Sections)];
     html! {
         section #pictures {
             h2 { "Pictures" }
-            (figure(album.still(Picture::RemovalMap)))
-            (passes(album))
-            (figure(album.still(Picture::BothEdges)))
-            (figure(album.still(Picture::Space)))
-            (figure(album.still(Picture::Lever)))
-            (figure(album.still(Picture::Sections)))
-            @if album.past.len() > 1 { (figure(album.still(Picture::History))) }
+            (slider(album))
+            @for page in pages(first.chain(further.into_iter().flatten()).collect()) { (leaf(page)) }
         }
     }
 }
 
-/// One picture, if there is one, never cut by the end of a page.
-fn figure(sheet: Option<Sheet>) -> Markup {
+fn pages(sheets: Vec<(&'static str, Sheet)>) -> Vec<Vec<(&'static str, Sheet)>> {
+    let mut pages: Vec<Vec<_>> = Vec::new();
+    for sheet in sheets {
+        let high = |page: &Vec<_>| heights(page) + heights(std::slice::from_ref(&sheet));
+        match pages.last_mut().filter(|page| high(page) * SMALLEST * PAPER[0] <= PAPER[1]) {
+            Some(page) => page.push(sheet),
+            None => pages.push(vec![sheet]),
+        }
+    }
+    pages
+}
+
+/// Heights of pictures under one another, as parts of their width.
+fn heights(sheets: &[(&'static str, Sheet)]) -> f64 {
+    sheets.iter().map(|(_, sheet)| sheet.height / sheet.width).sum()
+}
+
+/// Pictures on one sheet of paper, each as wide as all of them can be there.
+fn leaf(sheets: Vec<(&'static str, Sheet)>) -> Markup {
+    let part = (PAPER[1] / (PAPER[0] * heights(&sheets))).min(1.0);
     html! {
-        @if let Some(sheet) = sheet { figure { (PreEscaped(sheet.inline())) } }
+        div.leaf style={ "--part: " (format!("{:.1}%", 100.0 * part)) } {
+            @for (class, sheet) in sheets { figure class=(class) { (PreEscaped(sheet.inline())) } }
+        }
     }
 }
 
-/// All strokes under one another; where scripts run, on the screen one at a time
-/// instead, with a slider.
-fn passes(album: &Album) -> Markup {
-    let all = pass_pages(album.job, album.advice, STROKES);
+/// Where scripts run, on the screen the strokes one at a time instead.
+fn slider(album: &Album) -> Markup {
     let edges = pass_frames(album.job, album.advice);
     let space = album.steps();
     html! {
-        @if !all.is_empty() {
-            div.passes {
-                @for sheet in all { (figure(Some(sheet))) }
-            }
+        @if !album.advice.strokes.is_empty() {
             div.slider hidden {
                 p {
                     label for="pass" { "Pass by pass: after stroke " output for="pass" { "0" } " of " (edges.len() - 1) }

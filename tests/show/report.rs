@@ -49,6 +49,15 @@ fn there_is_a_box_for_every_push_and_a_pass_for_every_stop_of_the_slider() {
     assert!(names.contains(&"passes-1".to_owned()));
 }
 
+/// What goes to the bench is whole: verdict, strokes, the map, the figures.
+#[test]
+fn the_card_carries_the_map() {
+    let page = report(&studied(3, 13, 1, |_| ()).album());
+    let card = page.split("<section id=\"card\">").nth(1).and_then(|rest| rest.split("</section>").next());
+    let names: Vec<String> = pictures(card.expect("a card")).into_iter().map(|(name, _)| name).collect();
+    assert_eq!(names, ["card-map"]);
+}
+
 #[test]
 fn it_says_what_the_answer_says() {
     let case = studied(4, 7, 3, |job| job.title = Some("<the> & \"last\" joint".into()));
@@ -84,7 +93,7 @@ fn a_joint_without_figures_has_a_report_too() {
     let page = report(&album);
     assert!(page.contains("No answer: don't plane yet.") && page.contains(&advice.reason));
     assert!(!page.contains("type=\"checkbox\"") && !page.contains("type=\"range\""));
-    assert_eq!(pictures(&page).len(), 1);
+    assert_eq!(pictures(&page).len(), 2, "the map, on the card too");
 }
 
 /// For a look: run with `RIBWRIGHT_LOOK` set to a folder.

@@ -1,4 +1,5 @@
-//! The report prints on A4 and Letter with no picture cut by the end of a page.
+//! The report prints on A4 and Letter with no picture cut by the end of a page, and no page but the
+//! last is left half empty.
 
 use std::env;
 use std::fs;
@@ -93,7 +94,7 @@ fn no_picture_is_cut_on_a4_or_letter() {
             let dir = tempfile::tempdir().expect("a folder");
             let pages = pages(&print(&browser, &page, paper, dir.path()));
             assert!(pages.len() > 2, "{}", pages.len());
-            let mut texts = Vec::new();
+            let (mut texts, mut filled) = (Vec::new(), Vec::new());
             for (sides, words) in &pages {
                 assert!((sides[0] - size[0]).abs() < 1.0 && (sides[1] - size[1]).abs() < 1.0, "{sides:?}");
                 for word in words {
@@ -101,8 +102,13 @@ fn no_picture_is_cut_on_a4_or_letter() {
                     let inside = left > 20.0 && top > 20.0 && right < sides[0] - 20.0;
                     assert!(inside && bottom < sides[1] - 20.0, "{} on {paper}", word.text);
                 }
+                let foot = words.iter().map(|w| w.bounds[3]).fold(0.0, f64::max);
+                filled.push(foot / sides[1]);
                 texts.push(words.iter().map(|w| w.text.as_str()).collect::<String>());
             }
+            // The last one, and where a long card ends.
+            let short = filled.iter().filter(|part| **part < 0.5).count();
+            assert!(short <= 2, "{paper}: {filled:?}");
             let mut whole = 0;
             for (name, picture) in pictures(&page) {
                 if name.starts_with("pass-") || name.starts_with("motion-") {

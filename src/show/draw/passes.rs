@@ -39,11 +39,13 @@ pub fn passes(job: &Job, advice: &Advice) -> Sheet {
 /// The same on as many sheets as it takes to hold no more than `most` strokes each.
 pub fn pass_pages(job: &Job, advice: &Advice, most: usize) -> Vec<Sheet> {
     let count = advice.strokes.len();
+    // As many on each as on any other, so that no last one stands alone.
+    let each = count.div_ceil(count.div_ceil(most.max(1)).max(1)).max(1);
     let page = |from: usize| {
         let name = format!("passes-{}", from + 1);
-        rows(name, job, advice, from..(from + most.max(1)).min(count))
+        rows(name, job, advice, from..(from + each).min(count))
     };
-    (0..count).step_by(most.max(1)).map(page).collect()
+    (0..count).step_by(each).map(page).collect()
 }
 
 /// The sheet with some of the strokes.

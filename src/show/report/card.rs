@@ -1,8 +1,8 @@
 //! The card for the bench: what to do now, strokes to tick off, what to read next.
 
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 
-use super::super::draw::Album;
+use super::super::draw::{Album, Sheet, removal_strip};
 use super::super::names::clean;
 use super::super::table::{CAUTION, CHECK, headline};
 use super::super::units::{cell, plural};
@@ -20,7 +20,19 @@ pub(super) fn card(album: &Album) -> Markup {
                 (strokes(job, advice))
                 p.caution { (CAUTION) }
             }
+            (map(job, advice))
             (stations(job, advice))
+        }
+    }
+}
+
+/// What comes off where, small enough for the card.
+fn map(job: &Job, advice: &Advice) -> Markup {
+    let strip = Sheet { name: "card-map".into(), ..removal_strip(job, advice) };
+    html! {
+        figure.strip {
+            (PreEscaped(strip.inline()))
+            figcaption.notes { "Bars: what comes off now. Line and band: what is still to come off in the end." }
         }
     }
 }
