@@ -58,6 +58,8 @@ pub fn tests() -> Vec<Trial> {
         a_doubt_is_corrected_and_a_lost_value_brought_back,
         the_keyboard_alone_will_do,
         the_field_typed_into_is_seen_at_every_size,
+        every_page_fits_every_window,
+        one_station_at_a_time_with_leaves_and_bearings,
         axe_finds_nothing_on_any_page,
         axe_finds_nothing_on_the_bowls_pages,
         axe_finds_nothing_in_any_state_of_the_work,
@@ -222,46 +224,73 @@ fn the_field_typed_into_is_seen_at_every_size() {
     }
 }
 
+fn every_page_fits_every_window() {
+    let _turn = turn();
+    for (name, paths) in [("plain", &OF_A_JOINT[..]), ("bowl", &OF_A_BOWL)] {
+        let dir = copied(name);
+        plays("widths", &Served::start(dir.path(), &[]), paths);
+    }
+}
+
+/// As the hand takes them: a leaf that goes in, the next asked for, where it bears.
+fn one_station_at_a_time_with_leaves_and_bearings() {
+    let _turn = turn();
+    let dir = copied("plain");
+    let settings = text(dir.path(), "joint.toml");
+    let leaves = settings.replace("[reading]", "[reading]\nleaves = [0.05, 0.1, 0.15, 0.2, 0.3, 0.5]");
+    std::fs::write(dir.path().join("joint.toml"), leaves).expect("written");
+    let asked = plays("walk", &Served::start(dir.path(), &[]), &[]);
+    let last = &read(dir.path()).rounds[2].readings;
+    assert!(last[1].bears && !last[0].bears, "{last:?}");
+    assert_eq!((last[0].overlap, last[0].lift), (Some(-0.15), Some(0.05)), "{asked}");
+    assert!(last[0].within.lift.is_some_and(|within| within.low == f64::NEG_INFINITY));
+    assert_eq!(
+        last.iter().filter(|r| r.lift.is_some()).count(),
+        asked.trim().parse::<usize>().expect("a number")
+    );
+}
+
 /// Every page of a joint in work, and the pages around it.
+const OF_A_JOINT: [&str; 13] = [
+    "joint/1",
+    "joint/1/read",
+    "joint/1/correct/4",
+    "joint/1/look",
+    "joint/1/try",
+    "joint/1/history",
+    "joint/1/card",
+    "code",
+    "nowhere",
+    "lessons",
+    "lessons/lever/1",
+    "lessons/soles/1",
+    "lessons/slices/1",
+];
+
 fn axe_finds_nothing_on_any_page() {
     let _turn = turn();
     let dir = copied("plain");
-    let served = Served::start(dir.path(), &[]);
-    let paths = [
-        "joint/1",
-        "joint/1/read",
-        "joint/1/correct/4",
-        "joint/1/look",
-        "joint/1/try",
-        "joint/1/history",
-        "joint/1/card",
-        "code",
-        "nowhere",
-        "lessons",
-        "lessons/lever/1",
-        "lessons/soles/1",
-        "lessons/slices/1",
-    ];
-    plays("axe", &served, &paths);
+    plays("axe", &Served::start(dir.path(), &[]), &OF_A_JOINT);
 }
 
 /// Every page of a bowl that is not a joint's alone, and a joint that waits.
+const OF_A_BOWL: [&str; 10] = [
+    "",
+    "divide",
+    "divide/symmetric",
+    "moisture",
+    "joint/02/mark",
+    "joint/03/mark",
+    "joint/03/shim",
+    "joint/03/spacer",
+    "joint/03",
+    "joint/09",
+];
+
 fn axe_finds_nothing_on_the_bowls_pages() {
     let _turn = turn();
     let dir = copied("bowl");
-    let paths = [
-        "",
-        "divide",
-        "divide/symmetric",
-        "moisture",
-        "joint/02/mark",
-        "joint/03/mark",
-        "joint/03/shim",
-        "joint/03/spacer",
-        "joint/03",
-        "joint/09",
-    ];
-    plays("axe", &Served::start(dir.path(), &[]), &paths);
+    plays("axe", &Served::start(dir.path(), &[]), &OF_A_BOWL);
 }
 
 /// The other verdicts, and inches.
