@@ -10,7 +10,11 @@ const SCRIPT: &str = "text/javascript; charset=utf-8";
 
 /// Name, kind and content of each.
 const FILES: [(&str, &str, &str); 13] = [
-    ("page.css", "text/css; charset=utf-8", include_str!("assets/page.css")),
+    (
+        "page.css",
+        "text/css; charset=utf-8",
+        concat!(include_str!("assets/read.css"), include_str!("assets/page.css")),
+    ),
     ("icon.svg", "image/svg+xml", include_str!("assets/icon.svg")),
     ("page.js", SCRIPT, include_str!("assets/page.js")),
     ("read.js", SCRIPT, include_str!("assets/read.js")),
