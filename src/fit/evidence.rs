@@ -6,7 +6,7 @@
 
 use nalgebra::Vector3;
 
-use crate::maths::descent;
+use crate::maths::descent::{self, Looked};
 
 use super::posterior::Weighed;
 use super::prior::Amplitudes;
@@ -27,10 +27,14 @@ pub fn improved(weighed: Weighed, stations: usize, now: &Amplitudes) -> Amplitud
         now.errors / base.errors,
     ];
     let logs = |at: &Vector3<f64>| [0, 1, 2].map(|k| at[k] * prior.spread[k]);
-    let cost = |at: &Vector3<f64>| {
+    let look = |at: &Vector3<f64>| {
         let log = logs(at);
-        prior.unlikely(&log) - weighed.log_evidence(&prior.scaled(&log))
+        let amplitudes = prior.scaled(&log);
+        let (gain, estimate) = weighed.log_evidence(&amplitudes)?;
+        let climbs = weighed.slopes(&amplitudes, &estimate);
+        let slope = |k: usize, _| at[k] - climbs[k] * prior.spread[k];
+        Some(Looked { value: prior.unlikely(&log) - gain, slope: Vector3::from_fn(slope) })
     };
     let from = Vector3::from_fn(|k, _| ratios[k].ln() / prior.spread[k]);
-    prior.scaled(&logs(&descent::minimum(cost, from)))
+    prior.scaled(&logs(&descent::minimum(look, from)))
 }

@@ -39,16 +39,28 @@ impl Field {
     /// The field's two numbers stand at `place` and `place + 1` in each block
     /// of `size`; returns the log determinant of what was added.
     pub fn add_prior(&self, information: &mut Information, arc: &[f64], size: usize, place: usize) -> f64 {
+        self.precision(arc, size, place, |row, column, weight| information.add_inner(row, column, weight))
+    }
+
+    /// Tells every entry of the prior's precision on and below its diagonal: row, column, weight;
+    /// returns its log determinant.
+    pub fn precision(
+        &self,
+        arc: &[f64],
+        size: usize,
+        place: usize,
+        mut entry: impl FnMut(usize, usize, f64),
+    ) -> f64 {
         let variance = self.amplitude * self.amplitude;
         if arc.is_empty() {
             return 0.0;
         }
-        (0..2).for_each(|k| information.add_inner(place + k, place + k, 1.0 / variance));
+        (0..2).for_each(|k| entry(place + k, place + k, 1.0 / variance));
         let mut log_determinant = -2.0 * variance.ln();
         for i in 1..arc.len() {
             let step = Step::over(self.slope(arc[i] - arc[i - 1]));
             let (before, here) = ((i - 1) * size + place, i * size + place);
-            step.add(information, before, here, 1.0 / variance);
+            step.tell(before, here, 1.0 / variance, &mut entry);
             log_determinant -= step.q_determinant().ln() + 2.0 * variance.ln();
         }
         log_determinant
@@ -77,8 +89,8 @@ impl Step {
         self.q[0][0] * self.q[1][1] - self.q[0][1] * self.q[1][0]
     }
 
-    /// Adds `[-F I]' Q^-1 [-F I] weight`.
-    fn add(&self, information: &mut Information, before: usize, here: usize, weight: f64) {
+    /// Tells the entries of `[-F I]' Q^-1 [-F I] weight`.
+    fn tell(&self, before: usize, here: usize, weight: f64, entry: &mut impl FnMut(usize, usize, f64)) {
         let d = self.q_determinant();
         let inverse = [[self.q[1][1] / d, -self.q[0][1] / d], [-self.q[1][0] / d, self.q[0][0] / d]];
         let row = |k: usize| {
@@ -91,7 +103,7 @@ impl Step {
                 for (r, line) in inverse.iter().enumerate() {
                     sum += line.iter().enumerate().map(|(c, v)| row(r)[p] * v * row(c)[q]).sum::<f64>();
                 }
-                information.add_inner(places[p], places[q], weight * sum);
+                entry(places[p], places[q], weight * sum);
             }
         }
     }

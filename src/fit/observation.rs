@@ -83,11 +83,16 @@ impl Likelihood {
         self.by_maker && self.within.is_none_or(|i| (i.high - i.low).is_finite())
     }
 
+    /// The part of the variance that grows with the square of the reading errors, mm^2.
+    pub fn growing(&self, errors: f64) -> f64 {
+        if self.by_maker { (self.sd * errors).powi(2) } else { 0.0 }
+    }
+
     /// Variance where reading errors are `errors` times what the maker stated, mm^2; what is
     /// assumed stays as it is.
     pub fn variance(&self, errors: f64) -> f64 {
-        let scale = if self.by_maker { errors } else { 1.0 };
-        (self.sd * scale).powi(2) + self.blur + self.open
+        let own = if self.by_maker { self.growing(errors) } else { self.sd.powi(2) };
+        own + self.blur + self.open
     }
 }
 

@@ -104,30 +104,58 @@ impl Weighed<'_> {
     }
 
     /// The log evidence of amplitudes, given the present linearisation, doubts and bounds; up to
-    /// a constant.
-    pub fn log_evidence(&self, amplitudes: &Amplitudes) -> f64 {
+    /// a constant. With it the estimate at these amplitudes; `None` where there is none.
+    pub fn log_evidence(&self, amplitudes: &Amplitudes) -> Option<(f64, Estimate)> {
         let mut information = Information::new(self.unknowns.shape);
         let mut log = 0.5 * self.add_prior(amplitudes, &mut information);
-        let mut add = |j: usize, value: f64, precision: f64| {
-            let sum = &self.observations[j].sum;
-            information.add(sum, value, precision);
-            log -= 0.5 * precision * (value - sum.offset).powi(2);
-        };
-        let mut weight = 0.0;
-        for j in 0..self.observations.len() {
-            if let Some((precision, value)) = self.reading(amplitudes, j) {
-                add(j, value, precision);
-                weight += 0.5 * precision.ln();
+        for (j, Observation { sum, .. }) in self.observations.iter().enumerate() {
+            let (precision, value) = self.reading(amplitudes, j).unwrap_or_default();
+            let term = if self.terms[j].precision > 1e-9 { self.terms[j] } else { Term::default() };
+            let total = precision + term.precision;
+            if total > 0.0 {
+                let (pull, offset) = (precision * value + term.pull, sum.offset);
+                let square = precision * value * value
+                    + if term.precision > 0.0 { term.pull * term.pull / term.precision } else { 0.0 };
+                information.add_raw(sum, total, pull - total * offset);
+                log -= 0.5 * (square - 2.0 * pull * offset + total * offset * offset);
             }
-            let term = self.terms[j];
-            if term.precision > 1e-9 {
-                add(j, term.pull / term.precision, term.precision);
+            if precision > 0.0 {
+                log += 0.5 * precision.ln();
             }
         }
-        match information.factor() {
-            Some(e) => log + weight + 0.5 * e.explained() - 0.5 * e.log_determinant(),
-            None => f64::NEG_INFINITY,
+        let estimate = information.factor()?;
+        let log = log + 0.5 * estimate.explained() - 0.5 * estimate.log_determinant();
+        Some((log, estimate))
+    }
+
+    /// How the log evidence grows with the logarithms of the waves' amplitude, the spring's and
+    /// the reading errors. With `x` the estimate and `S` its covariance: of a field with precision
+    /// `P`, `tr(P S) + x'P x` less its unknowns; of each reading, `(w (r^2 + h'S h) - 1)` times the
+    /// share of its variance that grows, `r` its distance from the estimate (the derivative of the
+    /// formula above).
+    pub fn slopes(&self, amplitudes: &Amplitudes, estimate: &Estimate) -> [f64; 3] {
+        let covariance = estimate.covariance();
+        let (arc, size) = (self.unknowns.arc(), self.unknowns.shape.size);
+        let mut slopes = [0.0; 3];
+        for (place, field) in self.unknowns.fields(amplitudes) {
+            let Some(slope) = self.unknowns.amplitude_of(place).map(|k| &mut slopes[k]) else { continue };
+            *slope -= 2.0 * arc.len() as f64;
+            field.precision(arc, size, place, |row, column, weight| {
+                let square = covariance.inner(row, column) + estimate.inner[row] * estimate.inner[column];
+                *slope += if row == column { weight * square } else { 2.0 * weight * square };
+            });
         }
+        for (j, Observation { sum, read, .. }) in self.observations.iter().enumerate() {
+            let (Some(read), Some((precision, value))) = (read, self.reading(amplitudes, j)) else {
+                continue;
+            };
+            let growing = read.growing(amplitudes.errors) / read.variance(amplitudes.errors);
+            if growing > 0.0 {
+                let square = (value - estimate.value(sum)).powi(2) + covariance.variance(sum);
+                slopes[2] += growing * (precision * square - 1.0);
+            }
+        }
+        slopes
     }
 
     /// Adds the prior of every unknown; returns the log determinant of its precision.

@@ -106,6 +106,12 @@ impl Unknowns {
         [(WAVES, at.waves)].into_iter().chain(springs).chain(line).collect()
     }
 
+    /// Which of the amplitudes that the evidence moves the field at a place in a block has: that of
+    /// the waves (0) or the spring's (1); none of a line's error.
+    pub fn amplitude_of(&self, place: usize) -> Option<usize> {
+        (place < self.line_place()).then(|| usize::from(place != WAVES))
+    }
+
     /// What changes its sign where the joint is told from its other end: slopes; of the edge's plane
     /// and gentle curve the odd forms; of a pose what goes along the joint, and turns but about it.
     pub fn mirror(&self) -> Mirror {

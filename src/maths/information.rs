@@ -175,7 +175,7 @@ impl Estimate {
         forward_vector(&shape, &band, &mut y);
         let mut outer = border_rhs.clone();
         for (r, row) in border.chunks_exact(m.max(1)).enumerate().filter(|_| m > 0) {
-            outer.iter_mut().zip(row).for_each(|(o, b)| *o -= b * y[r]);
+            outer.as_mut_slice().iter_mut().zip(row).for_each(|(o, b)| *o -= b * y[r]);
         }
         schur.solve_mut(&mut outer);
         let mut e = Estimate { shape, band, border, schur, inner: y, outer, explained: 0.0 };
@@ -189,9 +189,9 @@ impl Estimate {
     }
 
     fn subtract_border(&self, y: &mut [f64], outer: &DVector<f64>) {
-        let m = self.shape.border;
+        let (m, outer) = (self.shape.border, outer.as_slice());
         for (r, row) in self.border.chunks_exact(m.max(1)).enumerate().filter(|_| m > 0) {
-            y[r] -= row.iter().zip(outer.iter()).map(|(b, o)| b * o).sum::<f64>();
+            y[r] -= row.iter().zip(outer).map(|(b, o)| b * o).sum::<f64>();
         }
     }
 
@@ -256,8 +256,8 @@ pub struct Covariance {
 }
 
 impl Covariance {
-    /// Covariance of two inner unknowns of the same block.
-    fn inner(&self, row: usize, column: usize) -> f64 {
+    /// Covariance of two inner unknowns, of one block or of adjacent ones.
+    pub fn inner(&self, row: usize, column: usize) -> f64 {
         let (hi, lo) = (row.max(column), row.min(column));
         let own = self.inverse[hi * self.shape.band() + lo - self.shape.band_start(hi)];
         own - self.cross.row(row).dot(&self.k.row(column))
