@@ -32,7 +32,7 @@ fn job(stations: usize, rounds: usize) -> Job {
     kept.expect("as many rounds as asked for")
 }
 
-#[divan::bench(args = [1, 2, 4])]
+#[divan::bench(args = [1, 2, 4, 8, 16])]
 fn thirteen_stations(bencher: divan::Bencher, rounds: usize) {
     let job = job(13, rounds);
     bencher.bench(|| advice::advise(&job, &Options::default()));
@@ -43,7 +43,8 @@ fn thirteen_stations(bencher: divan::Bencher, rounds: usize) {
 fn read_next_at_thirteen_stations(bencher: divan::Bencher, rounds: usize) {
     let job = job(13, rounds);
     let options = Options::default();
-    let working = advice::work_out(&job, &advice::wood_taken(&job, &options), &options).expect("figures");
+    let working =
+        advice::work_out(&job, &advice::Before::last_round(&job, &options), &options).expect("figures");
     let answer = advice::decide(&job, &working);
     let costs = advice::Costs::default();
     bencher.bench(|| advice::ReadNext::after(&job, &working, &answer, &costs));

@@ -42,7 +42,7 @@ pub use what_if::{WhatIf, what_if};
 pub use whole::{JointState, Stage, Whole, girth_due, shims, whole};
 pub use words::leverage_said;
 pub(crate) use words::{capital, counted};
-pub use work::{NoFigures, Options, Working, came_off, wood_taken, work_out};
+pub use work::{Before, NoFigures, Options, Working, came_off, work_out};
 
 use places::Places;
 
@@ -82,8 +82,7 @@ fn advise_stations(job: &Job, options: &Options) -> (Advice, Option<Working>) {
         let read_next = ReadNext::first(job, &costs);
         return (Advice { read_next, ..verdict::without_figures(job, missing) }, None);
     }
-    let taken = wood_taken(job, options);
-    match work_out(job, &taken, options) {
+    match work_out(job, &Before::last_round(job, options), options) {
         Ok(working) => {
             let advice = verdict::decide(job, &working);
             let read_next = ReadNext::after(job, &working, &advice, &costs);

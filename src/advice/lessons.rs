@@ -17,7 +17,7 @@ use crate::fit::cuts::PLANE_SPREAD;
 use crate::fit::{Amplitudes, Prior};
 use crate::job::{Against, Job, Plane};
 
-use super::work::{Options, wood_taken, work_out};
+use super::work::{Before, Options, work_out};
 
 /// How much a plane's shaving differs from joint to joint, as a share: it is taken
 /// apart and sharpened in between (an assumption, no source).
@@ -46,7 +46,7 @@ pub fn lesson(number: usize, job: &Job, options: &Options) -> Option<Lesson> {
     if job.rounds.iter().filter(|r| r.against == Against::Neighbour).count() < 2 {
         return None;
     }
-    let w = work_out(job, &wood_taken(job, options), options).ok()?;
+    let w = work_out(job, &Before::last_round(job, options), options).ok()?;
     let usual = Amplitudes::default();
     let prior = w.fit.amplitudes;
     let amplitudes = [

@@ -7,7 +7,7 @@ use crate::joint::{Clearance, Clearances};
 use super::forecast::{Forecast, Hits};
 use super::unknown;
 use super::words::capital;
-use super::work::{Options, Working, lifts_read, work_out};
+use super::work::{Before, Options, Working, lifts_read, work_out};
 
 /// A round and what is known of it. Lengths in mm.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,7 +40,7 @@ pub fn past(job: &Job, options: &Options) -> Result<Vec<PastRound>, String> {
     if let Some(missing) = unknown::missing(job) {
         return Err(capital(&missing));
     }
-    let mut teller = Teller { job, options, taken: Vec::new(), forecast: None, last: None };
+    let mut teller = Teller { job, options, before: Before::default(), forecast: None, last: None };
     let mut rounds: Vec<PastRound> = (0..job.rounds.len()).map(|k| teller.tell(k)).collect();
     let known = teller.taken_as_known();
     for (k, round) in rounds.iter_mut().enumerate() {
@@ -54,7 +54,7 @@ struct Teller<'a> {
     job: &'a Job,
     options: &'a Options,
     /// What came off between the rounds, as known when it did.
-    taken: Vec<Taken>,
+    before: Before,
     forecast: Option<Forecast>,
     last: Option<Working>,
 }
@@ -64,7 +64,7 @@ impl Teller<'_> {
         let then = Job { rounds: self.job.rounds[..=k].to_vec(), warnings: Vec::new(), ..self.job.clone() };
         let round = &self.job.rounds[k];
         let hits = self.forecast.take().map(|f| f.hits(round)).unwrap_or_default();
-        let working = work_out(&then, &self.taken, self.options).ok();
+        let working = work_out(&then, &self.before, self.options).ok();
         let told = PastRound {
             against: round.against,
             rebent: round.rebent,
@@ -77,10 +77,8 @@ impl Teller<'_> {
         };
         if let Some(w) = &working {
             self.forecast = Forecast::after(&then, w, &round.strokes);
-            if !round.strokes.is_empty() {
-                self.taken.extend(w.replay(&then));
-            }
         }
+        self.before.planed(&then, self.options);
         self.last = working;
         told
     }
@@ -88,7 +86,7 @@ impl Teller<'_> {
     /// What came off, revised by all readings where rounds followed.
     fn taken_as_known(&self) -> Vec<Taken> {
         let revised = self.last.as_ref().map(|w| w.fit.taken.clone()).unwrap_or_default();
-        let later = self.taken.iter().skip(revised.len()).cloned();
+        let later = self.before.taken.iter().skip(revised.len()).cloned();
         revised.into_iter().chain(later).collect()
     }
 }

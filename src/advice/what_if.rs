@@ -7,7 +7,7 @@ use crate::seat::{self, Leverage, Push, Rest, press};
 
 use super::reasons::doubted;
 use super::words::{TRIED, capital};
-use super::work::{NoFigures, Options, Working, came_off, wood_taken, work_out};
+use super::work::{Before, NoFigures, Options, Working, came_off, work_out};
 use super::{unknown, warnings};
 
 /// A rib before and after cuts that were only thought of. Lengths in mm.
@@ -39,10 +39,10 @@ pub fn what_if(job: &Job, cut: &[f64], options: &Options) -> Result<WhatIf, Stri
     if let Some(missing) = unknown::missing(job) {
         return Err(capital(&missing));
     }
-    let taken = wood_taken(job, options);
+    let before = Before::last_round(job, options);
     let none = |why: NoFigures| capital(&unknown::no_figures(job, why));
-    let w = work_out(job, &taken, options).map_err(none)?;
-    let since = taken_since(job, &taken, options);
+    let w = work_out(job, &before, options).map_err(none)?;
+    let since = taken_since(job, &before, options);
     let ribs = Ribs {
         joint: &w.joint,
         edge: less(&w.fit.edge, &since),
@@ -64,12 +64,12 @@ fn doubts(job: &Job, w: &Working) -> Vec<Warning> {
 }
 
 /// What strokes recorded after the last round took.
-fn taken_since(job: &Job, taken: &[crate::fit::cuts::Taken], options: &Options) -> Vec<f64> {
+fn taken_since(job: &Job, before: &Before, options: &Options) -> Vec<f64> {
     let mut sum = vec![0.0; job.stations.len()];
     if job.rounds.last().is_none_or(|r| r.strokes.is_empty()) {
         return sum;
     }
-    for group in came_off(job, taken, options).unwrap_or_default() {
+    for group in came_off(job, before, options).unwrap_or_default() {
         sum.iter_mut().zip(&group.cut).for_each(|(s, c)| *s += c);
     }
     sum

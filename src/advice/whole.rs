@@ -17,7 +17,7 @@ use super::open::{JointInBowl, lessons};
 use super::past::past;
 use super::unknown;
 use super::words::capital;
-use super::work::{Options, lifts_read, wood_taken, work_out};
+use super::work::{Before, Options, lifts_read, work_out};
 
 /// How far a joint is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -245,6 +245,6 @@ fn fit(job: &Job, options: &Options) -> Result<crate::fit::Fit, String> {
                 .into(),
         );
     }
-    let working = work_out(job, &wood_taken(job, options), options);
+    let working = work_out(job, &Before::last_round(job, options), options);
     working.map(|w| w.fit).map_err(|why| capital(&unknown::no_figures(job, why)))
 }

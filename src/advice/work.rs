@@ -1,7 +1,7 @@
 //! Working out a joint: fit, slice, strokes, seating.
 
 use crate::fit::cuts::{self, Taken, Thickness};
-use crate::fit::{self, Draw, Fit, NoEstimate, Prior, SurfaceChoice};
+use crate::fit::{self, Draw, Fit, NoEstimate, Prior, Settled, SurfaceChoice};
 use crate::job::{Job, Plane};
 use crate::joint::{Joint, Pose};
 use crate::maths::program::Failure;
@@ -56,13 +56,16 @@ const REPLAY_DRAWS: usize = 40;
 
 /// Works out a joint's last round.
 ///
-/// `taken` is the wood that came off between the rounds, from [`wood_taken`]. Lengths in mm, one
-/// entry a station.
+/// Lengths in mm, one entry a station.
 ///
 /// # Errors
 /// [`NoFigures`] with readings that give no estimate, or a rib that can't be seated.
-pub fn work_out(job: &Job, taken: &[Taken], options: &Options) -> Result<Working, NoFigures> {
-    let Estimated { joint, fit, aims, slice } = estimate(job, taken, options)?;
+pub fn work_out(job: &Job, before: &Before, options: &Options) -> Result<Working, NoFigures> {
+    let joint = Joint::of(job);
+    let Options { surface, start } = options;
+    let fit = fit::estimate_from(&before.settled, job, &joint, &before.taken, *surface, start)?;
+    let aims = aims(job, &fit);
+    let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, last_pose(&fit))?;
     let chances = slice::chances(&joint, &fit, &aims, &slice);
     let ensemble = ensemble(job, &joint, &fit, &slice, &chances);
     let plan = best_plan(job, &joint, &fit, &chances, &ensemble);
@@ -72,41 +75,51 @@ pub fn work_out(job: &Job, taken: &[Taken], options: &Options) -> Result<Working
     Ok(Working { joint, fit, slice, chances, ensemble, plan, now, then })
 }
 
-/// What the readings tell of wood and slice, before chances and strokes.
-struct Estimated {
-    joint: Joint,
-    fit: Fit,
-    aims: Aims,
-    slice: Slice,
-}
-
-fn estimate(job: &Job, taken: &[Taken], options: &Options) -> Result<Estimated, NoFigures> {
-    let joint = Joint::of(job);
-    let fit = fit::estimate(job, &joint, taken, options.surface, &options.start)?;
-    let aims = aims(job, &fit);
-    let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, last_pose(&fit))?;
-    Ok(Estimated { joint, fit, aims, slice })
-}
-
 /// Where the rib lay when it was last read; right in place before any round.
 fn last_pose(fit: &Fit) -> Pose {
     fit.poses.last().copied().unwrap_or_default()
 }
 
-/// The wood that came off between the rounds: each round's strokes replayed
-/// on the edge as it was known when they were advised. In the rounds' order, mm; a round
-/// without strokes has no entry.
-pub fn wood_taken(job: &Job, options: &Options) -> Vec<Taken> {
-    let mut taken = Vec::new();
-    for k in 1..job.rounds.len() {
-        if job.rounds[k - 1].strokes.is_empty() {
-            continue;
+/// What earlier rounds leave to the last one; nothing before the first.
+#[derive(Debug, Clone, Default)]
+pub struct Before {
+    /// The wood that came off between the rounds: each round's strokes replayed on the edge as it
+    /// was known when they were advised. In the rounds' order, mm; a round without strokes has no
+    /// entry.
+    pub taken: Vec<Taken>,
+    /// Where the estimate of the earlier rounds has settled.
+    settled: Settled,
+}
+
+impl Before {
+    /// Before a job's last round.
+    pub fn last_round(job: &Job, options: &Options) -> Before {
+        let mut before = Before::default();
+        for k in 1..job.rounds.len() {
+            let then = Job { rounds: job.rounds[..k].to_vec(), warnings: Vec::new(), ..job.clone() };
+            before.planed(&then, options);
         }
-        let then = Job { rounds: job.rounds[..k].to_vec(), warnings: Vec::new(), ..job.clone() };
-        let came_off = came_off(&then, &taken, options);
-        taken.extend(came_off.unwrap_or_default());
+        before
     }
-    taken
+
+    /// What the strokes recorded after a job's last round took, as far as the readings until then
+    /// tell, with its spread; nothing with readings that give no estimate.
+    pub fn planed(&mut self, job: &Job, options: &Options) {
+        if job.rounds.last().is_some_and(|r| !r.strokes.is_empty())
+            && let Ok((taken, settled)) = self.came_off(job, options)
+        {
+            self.taken.extend(taken);
+            self.settled = settled;
+        }
+    }
+
+    fn came_off(&self, job: &Job, options: &Options) -> Result<(Vec<Taken>, Settled), NoFigures> {
+        let joint = Joint::of(job);
+        let (fit, settled) = fit::rough(&self.settled, job, &joint, &self.taken, &options.start)?;
+        let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims(job, &fit), last_pose(&fit))?;
+        let heights = heights(&joint, &slice, &slice::draws(&fit, REPLAY_DRAWS));
+        Ok((replay(job, &joint, &heights), settled))
+    }
 }
 
 /// What the strokes recorded after a job's last round took, as far as the
@@ -114,11 +127,8 @@ pub fn wood_taken(job: &Job, options: &Options) -> Vec<Taken> {
 ///
 /// # Errors
 /// [`NoFigures`] where they give no estimate.
-pub fn came_off(job: &Job, taken: &[Taken], options: &Options) -> Result<Vec<Taken>, NoFigures> {
-    let known = estimate(job, taken, options)?;
-    let draws = slice::draws(&known.fit, REPLAY_DRAWS);
-    let heights = heights(&known.joint, &known.slice, &draws);
-    Ok(replay(job, &known.joint, &heights))
+pub fn came_off(job: &Job, before: &Before, options: &Options) -> Result<Vec<Taken>, NoFigures> {
+    Ok(before.came_off(job, options)?.0)
 }
 
 impl Working {
@@ -126,13 +136,6 @@ impl Working {
     pub(super) fn lift_left(&self, job: &Job) -> Option<(usize, f64)> {
         let widest = self.slice.lift.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1))?;
         (lifts_read(job) && widest.1 > job.tolerance.lift).then_some(widest)
-    }
-
-    /// What the strokes recorded after the last round took, as far as the
-    /// readings before them tell.
-    pub fn replay(&self, job: &Job) -> Vec<Taken> {
-        let few = self.ensemble.heights.len().min(REPLAY_DRAWS);
-        replay(job, &self.joint, &self.ensemble.heights[..few])
     }
 }
 

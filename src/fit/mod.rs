@@ -50,12 +50,13 @@ use crate::joint::Joint;
 
 use cuts::Taken;
 use observation::Data;
-use settle::{FINE, ROUGH, Settling};
+use settle::{FINE, NEXT, ROUGH, Settling};
 
 pub use forms::Forms;
 pub use posterior::NoEstimate;
 pub use prior::{Amplitudes, Prior};
 pub use result::{Doubt, Draw, Fit};
+pub use settle::Settled;
 
 /// Plane, gentle curve, or by evidence.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -91,11 +92,22 @@ pub fn estimate(
     choice: SurfaceChoice,
     prior: &Prior,
 ) -> Result<Fit, NoEstimate> {
-    if job.rounds.is_empty() || joint.is_empty() {
-        return Err(NoEstimate::NothingRead);
-    }
-    let mut flat = Settling::new(Data { job, joint, taken }, prior);
-    flat.settle(ROUGH)?;
+    estimate_from(&Settled::default(), job, joint, taken, choice, prior)
+}
+
+/// The same, begun where the estimate of earlier rounds has settled.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn estimate_from(
+    before: &Settled,
+    job: &Job,
+    joint: &Joint,
+    taken: &[Taken],
+    choice: SurfaceChoice,
+    prior: &Prior,
+) -> Result<Fit, NoEstimate> {
+    let mut flat = roughly(before, job, joint, taken, prior)?;
     to_rest(&mut flat)?;
     if choice == SurfaceChoice::Plane || flat.unknowns.forms.modes.is_empty() {
         return Fit::of(flat, None);
@@ -103,8 +115,8 @@ pub fn estimate(
     // Both are weighed on the same bounds and poses, those of the plane: terms
     // that settled apart would not be the same data.
     let mut curved = flat.curved();
-    let log_evidence = |s: &Settling| s.weighed().log_evidence(&s.amplitudes);
-    let gain = log_evidence(&curved) - log_evidence(&flat);
+    let log_evidence = |s: &Settling| Some(s.weighed().log_evidence(&s.now.amplitudes)?.0);
+    let gain = log_evidence(&curved).zip(log_evidence(&flat)).map_or(f64::NEG_INFINITY, |(c, f)| c - f);
     if choice != SurfaceChoice::Curved && gain <= CURVE_NEEDS {
         return Fit::of(flat, Some(gain));
     }
@@ -112,14 +124,46 @@ pub fn estimate(
     Fit::of(curved, Some(gain))
 }
 
+/// The estimate as far as replaying strokes asks for, with where it has settled: of a plane, at the
+/// amplitudes of before.
+///
+/// # Errors
+/// As [`estimate`].
+pub fn rough(
+    before: &Settled,
+    job: &Job,
+    joint: &Joint,
+    taken: &[Taken],
+    prior: &Prior,
+) -> Result<(Fit, Settled), NoEstimate> {
+    let flat = roughly(before, job, joint, taken, prior)?;
+    let settled = flat.now.clone();
+    Ok((Fit::of(flat, None)?, settled))
+}
+
+fn roughly<'a>(
+    before: &Settled,
+    job: &'a Job,
+    joint: &'a Joint,
+    taken: &'a [Taken],
+    prior: &'a Prior,
+) -> Result<Settling<'a>, NoEstimate> {
+    if job.rounds.is_empty() || joint.is_empty() {
+        return Err(NoEstimate::NothingRead);
+    }
+    let mut flat = Settling::from(before.clone(), Data { job, joint, taken }, prior);
+    flat.settle(if before.is_nothing() { ROUGH } else { NEXT })?;
+    Ok(flat)
+}
+
 /// Sets the amplitudes by the evidence and settles the estimate there.
 fn to_rest(settling: &mut Settling) -> Result<(), NoEstimate> {
     for _ in 0..SEARCHES {
-        let errors = settling.amplitudes.errors;
+        let errors = settling.now.amplitudes.errors;
         let stations = settling.data.joint.len();
-        settling.amplitudes = evidence::improved(settling.weighed(), stations, &settling.amplitudes);
+        settling.now.amplitudes = evidence::improved(settling.weighed(), stations, &settling.now.amplitudes);
         settling.settle(FINE)?;
-        if (settling.amplitudes.errors / errors).ln().abs() < ERRORS_MOVED {
+        if (settling.now.amplitudes.errors / errors).ln().abs() < ERRORS_MOVED {
             break;
         }
     }

@@ -98,7 +98,7 @@ impl Fit {
     /// # Errors
     /// Where the numbers don't determine an estimate.
     pub(super) fn of(settled: Settling, curve_evidence: Option<f64>) -> Result<Fit, NoEstimate> {
-        let ends = settled.weighed().both_ends(&settled.amplitudes)?;
+        let ends = settled.weighed().both_ends(&settled.now.amplitudes)?;
         let estimate = &ends.estimate;
         let Data { job, joint, taken } = settled.data;
         let (unknowns, n, last) = (&settled.unknowns, joint.len(), job.rounds.len().saturating_sub(1));
@@ -120,13 +120,13 @@ impl Fit {
             shavings: learned.iter().map(|(share, sd)| (share.clamp(0.4, 2.5), *sd)).collect(),
             taken: revised(unknowns, estimate, taken),
             doubts: doubts(&settled, estimate),
-            amplitudes: settled.amplitudes,
+            amplitudes: settled.now.amplitudes,
             curve_evidence,
             curved: unknowns.modes > 0,
-            misfit: misfit(&settled) * settled.amplitudes.errors,
+            misfit: misfit(&settled) * settled.now.amplitudes.errors,
             last: settled.observations[3 * n * last..].iter().map(|o| o.sum.clone()).collect(),
-            poses: settled.poses,
-            carried: settled.carried,
+            poses: settled.now.poses,
+            carried: settled.now.carried,
             known,
             learned,
             unknowns: settled.unknowns,

@@ -26,6 +26,8 @@ pub struct Schedule {
 
 /// From no pose at all: bearings are looked for once poses are rough, and once more.
 pub const ROUGH: Schedule = Schedule { most: 8, bearings: &[2, 5] };
+/// With one round more than have settled.
+pub const NEXT: Schedule = Schedule { most: 6, bearings: &[1, 3] };
 /// From a rough estimate until nothing moves, a dozen steps as a rule, bearings looked for at once;
 /// a spring of a place's own that is in doubt takes longer.
 pub const FINE: Schedule = Schedule { most: 80, bearings: &[0] };
@@ -35,7 +37,50 @@ const DOUBT: f64 = 2.5;
 /// Poses and cuts are settled when no clearance moves more than this, mm.
 const SETTLED: f64 = 1e-4;
 
-/// State of the estimate while it settles. Lists have one entry an observation.
+/// What has settled, and from where the estimate of one round more goes on. Lists have one entry an
+/// observation, unless said otherwise; those of earlier rounds come first.
+#[derive(Debug, Clone, Default)]
+pub struct Settled {
+    /// Amplitudes as believed now.
+    pub amplitudes: Amplitudes,
+    /// Pose in each round.
+    pub poses: Vec<Pose>,
+    /// How strongly each clearance carried the push home, 1/mm: a row a round.
+    pub carried: Vec<Vec<Clearances>>,
+    /// The bounds' terms.
+    terms: Vec<Term>,
+    /// What the readings that are intervals say, as normal curves about the reading.
+    inside: Vec<Term>,
+    /// Weight of each reading, 1 but for doubted ones.
+    weights: Vec<f64>,
+    /// Standard deviations of the places' own springs, mm.
+    own: Vec<f64>,
+}
+
+impl Settled {
+    /// Whether no round has settled yet.
+    pub fn is_nothing(&self) -> bool {
+        self.poses.is_empty()
+    }
+
+    /// The same with places for rounds that came after: the rib lies as it did in the last one.
+    fn with_rounds(mut self, data: &Data, unknowns: &Unknowns, prior: &Prior) -> Settled {
+        let (rounds, stations) = (data.job.rounds.len(), data.joint.len());
+        let count = 3 * rounds * stations;
+        if self.is_nothing() {
+            self.amplitudes = prior.amplitudes;
+        }
+        self.poses.resize(rounds, self.poses.last().copied().unwrap_or_default());
+        self.carried.resize(rounds, vec![Clearances::default(); stations]);
+        self.terms.resize(count, Term::default());
+        self.inside.resize(count, Term::default());
+        self.weights.resize(count, 1.0);
+        self.own.resize(unknowns.own().count(), own::widest(&prior.amplitudes));
+        self
+    }
+}
+
+/// The estimate while it settles.
 #[derive(Clone)]
 pub struct Settling<'a> {
     /// What is read.
@@ -44,49 +89,30 @@ pub struct Settling<'a> {
     pub prior: &'a Prior,
     /// The unknowns.
     pub unknowns: Unknowns,
-    /// Amplitudes as believed now.
-    pub amplitudes: Amplitudes,
-    /// Pose in each round.
-    pub poses: Vec<Pose>,
-    /// Observations around these poses.
+    /// As far as it has settled.
+    pub now: Settled,
+    /// Observations around the poses as they are now.
     pub observations: Vec<Observation>,
-    /// The bounds' terms.
-    terms: Vec<Term>,
-    stride: Stride,
-    /// What the readings that are intervals say, as normal curves about the reading.
-    inside: Vec<Term>,
-    inside_stride: Stride,
-    /// How strongly each clearance carried the push home, 1/mm: a row a round.
-    pub carried: Vec<Vec<Clearances>>,
-    /// Weight of each reading, 1 but for doubted ones.
-    weights: Vec<f64>,
-    /// Standard deviations of the places' own springs, mm.
-    own: Vec<f64>,
-    /// Each reading's distance from what all the others say, in standard deviations.
+    /// Each reading's distance from what all the others say, in standard deviations: one entry an
+    /// observation.
     pub surprise: Vec<f64>,
+    stride: Stride,
+    inside_stride: Stride,
 }
 
 impl<'a> Settling<'a> {
-    /// Nothing settled yet, without the gentle curve.
-    pub fn new(data: Data<'a>, prior: &'a Prior) -> Settling<'a> {
-        let (rounds, stations) = (data.job.rounds.len(), data.joint.len());
-        let count = 3 * rounds * stations;
+    /// Begins without the gentle curve, where the estimate of earlier rounds has settled.
+    pub fn from(settled: Settled, data: Data<'a>, prior: &'a Prior) -> Settling<'a> {
         let unknowns = Unknowns::of(data.job, data.joint, data.taken, false, prior);
         Settling {
-            own: vec![own::widest(&prior.amplitudes); unknowns.own().count()],
+            now: settled.with_rounds(&data, &unknowns, prior),
+            surprise: vec![0.0; 3 * data.job.rounds.len() * data.joint.len()],
             data,
             prior,
             unknowns,
-            amplitudes: prior.amplitudes,
-            poses: vec![Pose::default(); rounds],
             observations: Vec::new(),
-            terms: vec![Term::default(); count],
             stride: Stride::default(),
-            inside: vec![Term::default(); count],
             inside_stride: Stride::default(),
-            carried: vec![vec![Clearances::default(); stations]; rounds],
-            weights: vec![1.0; count],
-            surprise: vec![0.0; count],
         }
     }
 
@@ -111,13 +137,13 @@ impl<'a> Settling<'a> {
     pub fn settle(&mut self, schedule: Schedule) -> Result<(), NoEstimate> {
         for k in 0..schedule.most {
             self.look();
-            let estimate = self.weighed().estimate(&self.amplitudes)?;
+            let estimate = self.weighed().estimate(&self.now.amplitudes)?;
             let covariance = estimate.covariance();
             let bounds = self.bound(&estimate, &covariance).max(self.narrow(&estimate, &covariance));
             let moved = self.move_poses(&estimate).max(bounds);
             if schedule.bearings.contains(&k) {
-                let ends = self.weighed().both_ends(&self.amplitudes)?;
-                self.carried = bearings::carried(&self.data, &self.unknowns, &ends, &self.poses);
+                let ends = self.weighed().both_ends(&self.now.amplitudes)?;
+                self.now.carried = bearings::carried(&self.data, &self.unknowns, &ends, &self.now.poses);
                 self.stride = Stride::default();
             } else if moved < SETTLED {
                 break;
@@ -129,8 +155,8 @@ impl<'a> Settling<'a> {
 
     /// Writes down every observation around the present poses.
     fn look(&mut self) {
-        self.observations = self.data.observations(&self.unknowns, &self.poses);
-        for (observation, told) in self.observations.iter_mut().zip(&self.inside) {
+        self.observations = self.data.observations(&self.unknowns, &self.now.poses);
+        for (observation, told) in self.observations.iter_mut().zip(&self.now.inside) {
             if let Some(read) = observation.read.as_mut().filter(|_| told.precision > 0.0) {
                 (read.value, read.open) = (told.pull / told.precision, 1.0 / told.precision);
             }
@@ -143,16 +169,16 @@ impl<'a> Settling<'a> {
             unknowns: &self.unknowns,
             prior: self.prior,
             observations: &self.observations,
-            weights: &self.weights,
-            terms: &self.terms,
-            own: &self.own,
+            weights: &self.now.weights,
+            terms: &self.now.terms,
+            own: &self.now.own,
         }
     }
 
     /// Moves the poses to the estimate; returns how far any clearance moved at most, mm.
     fn move_poses(&mut self, estimate: &Estimate) -> f64 {
         let mut moved: f64 = 0.0;
-        for (round, pose) in self.poses.iter_mut().enumerate() {
+        for (round, pose) in self.now.poses.iter_mut().enumerate() {
             let place = self.unknowns.pose_place(round);
             let next = estimate.outer.fixed_rows::<6>(place).into_owned();
             moved = moved.max(self.unknowns.pose_size(&(next - pose.vector())));
@@ -170,15 +196,19 @@ impl<'a> Settling<'a> {
             let Observation { round, station, of, bounded, ref sum, .. } = self.observations[j];
             let (mean, variance) = (estimate.value(sum), covariance.variance(sum));
             self.surprise[j] = self.surprise_of(j, mean, variance);
-            self.weights[j] = (DOUBT / self.surprise[j].abs().max(DOUBT)).powi(3);
+            self.now.weights[j] = (DOUBT / self.surprise[j].abs().max(DOUBT)).powi(3);
             inside.extend(self.told(j, mean, variance));
             if bounded {
-                let push = self.carried[round][station][of];
-                next.push((j, variance, bound::update(mean, variance, self.terms[j], push)));
+                let push = self.now.carried[round][station][of];
+                next.push((j, variance, bound::update(mean, variance, self.now.terms[j], push)));
             }
         }
-        let moved = self.stride.go(&mut self.terms, &next);
-        if inside.is_empty() { moved } else { moved.max(self.inside_stride.go(&mut self.inside, &inside)) }
+        let moved = self.stride.go(&mut self.now.terms, &next);
+        if inside.is_empty() {
+            moved
+        } else {
+            moved.max(self.inside_stride.go(&mut self.now.inside, &inside))
+        }
     }
 
     /// What an interval says of its reading, given what everything else does: place, variance of
@@ -186,13 +216,13 @@ impl<'a> Settling<'a> {
     fn told(&self, j: usize, mean: f64, variance: f64) -> Option<(usize, f64, Term)> {
         let read = self.observations[j].read?;
         let within = read.within?;
-        let (precision, value) = self.weighed().reading(&self.amplitudes, j)?;
+        let (precision, value) = self.weighed().reading(&self.now.amplitudes, j)?;
         let others = 1.0 / variance - precision;
         if others <= 1e-6 / variance {
             return None;
         }
         let expected = (mean / variance - precision * value) / others;
-        let spread = 1.0 / others + read.variance(self.amplitudes.errors) - read.open;
+        let spread = 1.0 / others + read.variance(self.now.amplitudes.errors) - read.open;
         Some((j, spread, bound::inside(expected, spread, within)))
     }
 
@@ -200,8 +230,8 @@ impl<'a> Settling<'a> {
     /// at most, mm.
     fn narrow(&mut self, estimate: &Estimate, covariance: &Covariance) -> f64 {
         let mut moved: f64 = 0.0;
-        for (own, sd) in self.unknowns.own().zip(&mut self.own) {
-            let next = own::narrowed(&self.amplitudes, estimate.value(&own), covariance.variance(&own));
+        for (own, sd) in self.unknowns.own().zip(&mut self.now.own) {
+            let next = own::narrowed(&self.now.amplitudes, estimate.value(&own), covariance.variance(&own));
             moved = moved.max((next - *sd).abs() * own::FOLLOWS);
             *sd = next;
         }
@@ -214,7 +244,7 @@ impl<'a> Settling<'a> {
         let Some(read) = self.observations[j].read.filter(|r| r.by_maker) else {
             return 0.0;
         };
-        let Some((precision, value)) = self.weighed().reading(&self.amplitudes, j) else {
+        let Some((precision, value)) = self.weighed().reading(&self.now.amplitudes, j) else {
             return 0.0;
         };
         let others = 1.0 / variance - precision;
@@ -223,6 +253,6 @@ impl<'a> Settling<'a> {
         }
         let expected = (mean / variance - precision * value) / others;
         let (off, open) = read.off(expected);
-        off / (1.0 / others + read.variance(self.amplitudes.errors) - read.open + open).sqrt()
+        off / (1.0 / others + read.variance(self.now.amplitudes.errors) - read.open + open).sqrt()
     }
 }

@@ -1,7 +1,6 @@
 //! The closed loop: read, take advice, plane, seat again, until the advice stops.
 
-use crate::advice::{Advice, Costs, Options, Setting, Verdict, Working, decide, work_out};
-use crate::fit::cuts::Taken;
+use crate::advice::{Advice, Before, Costs, Options, Setting, Verdict, Working, decide, work_out};
 use crate::job::{Against, Job, Reading, ReadingErrors, Round, Stroke};
 use crate::joint::{Clearance, Clearances};
 use crate::sole::{Bed, Push};
@@ -289,8 +288,8 @@ pub(super) fn on_grid(stations: &[f64], refine: usize) -> Vec<f64> {
 /// The real advice as a strategy, with what it remembers of the strokes so far.
 #[derive(Default)]
 pub struct Advised {
-    /// Wood taken between the rounds.
-    pub taken: Vec<Taken>,
+    /// What earlier rounds leave to the last one.
+    pub before: Before,
     /// The last working.
     pub last: Option<Working>,
     /// Where too much was held to be likeliest, each time that strokes were advised.
@@ -304,7 +303,7 @@ pub struct Advised {
 impl Advised {
     /// Works out the last round and decides.
     pub fn decide(&mut self, job: &Job) -> Decision {
-        let Ok(w) = work_out(job, &self.taken, &self.options) else { return Decision::Stop };
+        let Ok(w) = work_out(job, &self.before, &self.options) else { return Decision::Stop };
         let advice = decide(job, &w);
         let strokes = strokes(&w, advice.verdict);
         let mut planed = job.clone();
@@ -314,7 +313,7 @@ impl Advised {
         if !strokes.is_empty() {
             self.riskiest.extend(w.plan.riskiest());
         }
-        self.taken.extend(w.replay(&planed));
+        self.before.planed(&planed, &self.options);
         let target = target(&w);
         self.last = Some(w);
         let decision = match advice.verdict {

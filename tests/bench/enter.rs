@@ -56,7 +56,7 @@ fn the_conversation_reads_like_this() {
     invented joint, round 2. Lengths in mm; 0.35 and 0,35 are the same.
     Overlap: wood past the joint line; for daylight write gap before the number, or
     a minus. Lift: how far the outer edge stands off the mold, never below 0.
-    In the next round read the gap at 1 to 5 and the lift at 1 to 5: about 80 s.
+    In the next round read the gap at 2 and 5 and the lift at 3 and 4: about 32 s.
     More would hardly change what to plane. You may read others too, or leave any
     out.
     An interval will do: 0.10..0.15, <0.05 or >0.50. b: the rib is felt to bear

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use ribwright::advice::{
-    Advice, Options, PlannedStroke, StationAdvice, SurfaceKind, Verdict, advise, wood_taken, work_out,
+    Advice, Before, Options, PlannedStroke, StationAdvice, SurfaceKind, Verdict, advise, work_out,
 };
 use ribwright::job::{self, Job, Stroke};
 use ribwright::joint::{Clearances, Joint, Pose};
@@ -285,7 +285,7 @@ impl Case {
     /// The true edge (grid) planed as advised, with shavings as stated.
     fn planed_as_advised(&self) -> Vec<f64> {
         let options = Options::default();
-        let w = work_out(&self.job, &wood_taken(&self.job, &options), &options).unwrap();
+        let w = work_out(&self.job, &Before::last_round(&self.job, &options), &options).unwrap();
         let target: Vec<f64> = w.fit.edge.iter().zip(&w.slice.height).map(|(e, h)| e - h).collect();
         let stroke = |s: &PlannedStroke| Stroke {
             plane: s.plane,

@@ -5,7 +5,7 @@ use std::path::Path;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use proptest::test_runner::{RngSeed, TestRunner};
-use ribwright::advice::{Options, Working, work_out};
+use ribwright::advice::{Before, Options, Working, work_out};
 use ribwright::fit::cuts::STROKE_SPREAD;
 use ribwright::job::{self, Against, Job, Plane, Reading, ReadingErrors, Round, Station, Tolerance, Unit};
 use ribwright::joint::{Clearances, Joint, Pose};
@@ -118,7 +118,7 @@ fn close(known: &KnownJoint, edge: &[f64], on_mold: bool) -> Closed {
         }
     };
     job.rounds.push(exact_round(&seat(edge)));
-    let remove = work_out(&job, &[], &Options::default()).unwrap().slice.remove;
+    let remove = work_out(&job, &Before::default(), &Options::default()).unwrap().slice.remove;
     let left: Vec<f64> = edge.iter().zip(&remove).map(|(e, r)| e - r).collect();
     let rest = seat(&left);
     let mean = |v: &[f64]| v.iter().zip(joint.shares()).map(|(v, s)| v * s).sum::<f64>();
@@ -284,7 +284,7 @@ fn through_files(job: &Job, unit: Unit, dir: &Path) -> Job {
 }
 
 fn removal(job: &Job) -> Vec<f64> {
-    work_out(job, &[], &Options::default()).unwrap().slice.remove
+    work_out(job, &Before::default(), &Options::default()).unwrap().slice.remove
 }
 
 fn apart(a: &[f64], b: &[f64]) -> f64 {

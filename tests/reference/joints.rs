@@ -4,7 +4,7 @@
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use ribwright::advice::{Options, Working, wood_taken, work_out};
+use ribwright::advice::{Before, Options, Working, work_out};
 use ribwright::fit::SurfaceChoice;
 use ribwright::fit::cuts::Taken;
 use ribwright::job::{Against, Clearances, Job, Measured, Mold as Kind, Plane, Stroke, Unit, read};
@@ -277,9 +277,9 @@ pub struct Worked {
 pub fn work(case: &Case, folder: &Path) -> Worked {
     write_folder(&case.job, folder).expect("a folder");
     let job = read(folder).expect("a folder that can be read");
-    let taken = wood_taken(&job, &case.options);
-    let working = work_out(&job, &taken, &case.options).expect("an answer");
-    Worked { job, taken, working }
+    let before = Before::last_round(&job, &case.options);
+    let working = work_out(&job, &before, &case.options).expect("an answer");
+    Worked { job, taken: before.taken, working }
 }
 
 /// What the script is given; `check` asks it to check that too.

@@ -160,10 +160,10 @@ fn a_whole_fitting_by_typing_and_ticking() {
     let (mut advised, mut words) = (Advised::default(), Vec::new());
     let outcome = run(&task, seed, &mut |job: &Job, _| {
         let said = bench.round(job);
-        let taken = advised.taken.clone();
+        let before = advised.before.clone();
         let decision = advised.decide(job);
         // The page says what the library says.
-        let working = work_out(job, &taken, &Options::default()).expect("figures");
+        let working = work_out(job, &before, &Options::default()).expect("figures");
         let advice = decide(job, &working);
         let strokes: Vec<String> = advice.strokes.iter().map(|s| planned_text(job, s)).collect();
         let shown: Vec<&str> =
