@@ -3,8 +3,8 @@
 use ribwright::advice::{Before, Options, work_out};
 use ribwright::fit::cuts::Taken;
 use ribwright::fit::{Amplitudes, Fit, NoEstimate, Prior, SurfaceChoice, estimate};
-use ribwright::job::{Against, Job, Reading, ReadingErrors, Round, RoundNumber};
-use ribwright::joint::Joint;
+use ribwright::job::{Against, Interval, Job, Reading, ReadingErrors, Round, RoundNumber};
+use ribwright::joint::{Clearance, Joint};
 use ribwright::practice::{bench, blank};
 
 use crate::stations::{arched, evenly};
@@ -92,6 +92,23 @@ fn a_rib_bent_again_has_a_new_spring() {
         assert!(heard[..since].iter().all(|h| h.abs() < 0.1 * own), "{heard:?}");
         assert_eq!(heard_of(&[&[false], &marks[1..rounds]].concat()), heard);
     }
+    let second = heard_of(&[false, true]);
+    assert!(second[0].abs() < 0.1 * second[1], "{second:?}");
+}
+
+/// An interval about what the other rounds say is not in doubt, one beside it is.
+#[test]
+fn an_interval_is_held_against_the_others_by_its_middle() {
+    let doubts = |low: f64, high: f64| {
+        let mut job = job((0..4).map(|_| round(|_| 0.3, |_| 1.05)).collect());
+        let reading = &mut job.rounds[1].readings[3];
+        reading.lift = Some((low + high) / 2.0);
+        reading.within[Clearance::Lift] = Some(Interval { low, high });
+        fitted(&job, &[], &Prior::default()).doubts
+    };
+    assert_eq!(doubts(1.0, 1.1), []);
+    let beside = doubts(2.0, 2.1);
+    assert_eq!((beside.len(), beside[0].station), (1, 3), "{beside:?}");
 }
 
 #[test]
