@@ -63,7 +63,7 @@ const REPLAY_DRAWS: usize = 40;
 pub fn work_out(job: &Job, before: &Before, options: &Options) -> Result<Working, NoFigures> {
     let joint = Joint::of(job);
     let Options { surface, start } = options;
-    let fit = fit::estimate_from(&before.settled, job, &joint, &before.taken, *surface, start)?;
+    let fit = fit::estimate(job, &joint, &before.taken, *surface, start)?;
     let aims = aims(job, &fit);
     let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, last_pose(&fit))?;
     let chances = slice::chances(&joint, &fit, &aims, &slice);

@@ -92,22 +92,7 @@ pub fn estimate(
     choice: SurfaceChoice,
     prior: &Prior,
 ) -> Result<Fit, NoEstimate> {
-    estimate_from(&Settled::default(), job, joint, taken, choice, prior)
-}
-
-/// The same, begun where the estimate of earlier rounds has settled.
-///
-/// # Errors
-/// As [`estimate`].
-pub fn estimate_from(
-    before: &Settled,
-    job: &Job,
-    joint: &Joint,
-    taken: &[Taken],
-    choice: SurfaceChoice,
-    prior: &Prior,
-) -> Result<Fit, NoEstimate> {
-    let mut flat = roughly(before, job, joint, taken, prior)?;
+    let mut flat = roughly(&Settled::default(), job, joint, taken, prior)?;
     to_rest(&mut flat)?;
     if choice == SurfaceChoice::Plane || flat.unknowns.forms.modes.is_empty() {
         return Fit::of(flat, None);
