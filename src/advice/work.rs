@@ -2,7 +2,7 @@
 
 use crate::fit::cuts::{self, Taken, Thickness};
 use crate::fit::{self, Draw, Fit, NoEstimate, Prior, Settled, SurfaceChoice};
-use crate::job::{Job, Plane};
+use crate::job::{Job, Plane, Stroke};
 use crate::joint::{Joint, Pose};
 use crate::maths::program::Failure;
 use crate::seat::{self, Rest};
@@ -213,9 +213,12 @@ fn best_plan(job: &Job, joint: &Joint, fit: &Fit, chances: &Chances, ensemble: &
 /// first strokes.
 fn most(job: &Job, fit: &Fit, station: usize) -> f64 {
     let Some(spare) = job.spare else { return f64::INFINITY };
-    let pushes = |p: usize| fit.taken.iter().filter(|t| t.plane == p).map(|t| t.pushes[station]).sum();
+    // As recorded, whether or not a round's readings led to an estimate on which to replay them.
+    let recorded = || job.rounds.iter().rev().skip(1).flat_map(|round| &round.strokes);
+    let over = |s: &&Stroke, p: usize| s.plane == p && (s.from..=s.to).contains(&station);
+    let pushes = |p: usize| recorded().filter(|s| over(s, p)).map(|s| f64::from(s.count)).sum();
     let before: f64 = (0..job.planes.len()).map(|p| thickness(job, fit, p).at_most(pushes(p))).sum();
-    let checked = !fit.taken.is_empty();
+    let checked = recorded().next().is_some();
     (if checked { spare } else { spare / 2.0 }) - before
 }
 
