@@ -3,9 +3,13 @@
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
-use ribwright::advice::{Forecast, Hits};
-use ribwright::job::{Against, Reading, Round};
+use std::path::Path;
+
+use ribwright::advice::{Before, Forecast, Hits, Options, Working, advise_and_show, passes, work_out};
+use ribwright::job::{self, Against, Job, Plane, Reading, ReadingErrors, Round, Stroke};
 use ribwright::joint::Clearances;
+
+use crate::stations::evenly;
 
 /// Readings drawn from the forecast itself score 68.27 and 95.45 % (the
 /// normal distribution's shares, tables), though most of them are zeros.
@@ -35,4 +39,66 @@ fn a_right_forecast_scores_as_it_says() {
 #[test]
 fn nothing_read_says_nothing() {
     assert_eq!(Hits::default().fractions(), None);
+}
+
+/// Three rounds in which nothing stood open anywhere, read finely; and a sole shorter than the way from
+/// station to station, so that every push takes a whole shaving.
+fn closed() -> (Job, Working) {
+    let reading = Reading { overlap: Some(0.0), lift: Some(0.0), ..Reading::default() };
+    let readings = vec![reading; 13];
+    let round = Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() };
+    let job = Job {
+        stations: evenly(13, 40.0, |_| 0.0),
+        planes: vec![Plane { sole: 60.0, ..Plane::default() }],
+        reading: ReadingErrors { gap: 0.01, lift: 0.01, ..ReadingErrors::default() },
+        rounds: vec![round; 3],
+        ..Job::default()
+    };
+    let working = work_out(&job, &Before::default(), &Options::default()).expect("figures");
+    (job, working)
+}
+
+/// A rib that is planed in its middle bears at its ends as before, so that the middle opens by what
+/// came off there, and nothing else does.
+#[test]
+fn what_is_planed_in_the_middle_opens_there() {
+    let (job, working) = closed();
+    let foreseen = |strokes: &[Stroke]| {
+        let draws = Forecast::after(&job, &working, strokes).expect("a forecast").draws;
+        let mean = |i: usize| draws.iter().map(|d| d[i].gap).sum::<f64>() / draws.len() as f64;
+        (0..13).map(mean).collect::<Vec<f64>>()
+    };
+    let (before, after) =
+        (foreseen(&[]), foreseen(&[Stroke { plane: 0, from: 4, to: 8, count: 5, shaving: None }]));
+    let shares = working.chances.draws.iter().map(|d| d.shavings[0]);
+    let share = shares.sum::<f64>() / working.chances.draws.len() as f64;
+    for i in 0..13 {
+        let taken = if (4..=8).contains(&i) { 5.0 * 0.08 * share } else { 0.0 };
+        let opened = after[i] - before[i];
+        assert!((opened - taken).abs() < 0.02, "{i}: {opened}, not {taken}");
+    }
+}
+
+/// From stroke to stroke, and half-way through each, the rib only loses wood; in the end as much as is
+/// planned.
+#[test]
+fn the_passes_take_wood_and_all_that_is_planned() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings/plain");
+    let mut job = job::read(&folder).expect("sound");
+    job.rounds.truncate(1);
+    job.rounds[0].strokes.clear();
+    let (advice, working) = advise_and_show(&job, &Options::default());
+    let working = working.expect("figures");
+    for between in [0, 3] {
+        let ribs = passes(&advice, &working, between);
+        assert!(advice.strokes.len() > 1 && ribs.len() == 1 + advice.strokes.len() * (between + 1));
+        for pair in ribs.windows(2) {
+            let more = |(before, after): (&f64, &f64)| *after > before + 1e-12;
+            assert!(!pair[0].edge.iter().zip(&pair[1].edge).any(more), "wood came back");
+        }
+        let (first, last) = (&ribs[0].edge, &ribs[ribs.len() - 1].edge);
+        for (i, planned) in working.plan.taken.iter().enumerate() {
+            assert!((first[i] - last[i] - planned).abs() < 1e-9, "{i}: {} of {planned}", first[i] - last[i]);
+        }
+    }
 }

@@ -32,6 +32,32 @@ fn bevels_left_out_are_those_of_a_round_mold() {
     }
 }
 
+/// A round mold's rib whose joint line lies where the mold is turned by `v`, its outer line where it
+/// is turned by `b`: a chord of the circle, so of `2 R sin ((b - v) / 2)`, leaning by the mean of
+/// both. A point that slides off a circle stands `sqrt (R^2 + t^2) - R` off it: closed geometry.
+#[test]
+fn a_mold_turns_from_the_inner_bevel_to_the_outer() {
+    for (inner, outer) in [(0.0, 0.24), (0.1, 0.3), (-0.08, 0.2), (0.3, 0.42)] {
+        let width = 2.0 * RADIUS * (0.5_f64 * (outer - inner)).sin();
+        let stated = |s: Station| Station {
+            width,
+            bevel: Angle::radians((inner + outer) / 2.0),
+            inner_bevel: Some(Angle::radians(inner)),
+            outer_bevel: Some(Angle::radians(outer)),
+            ..s
+        };
+        let joint = joint(evenly(7, 50.0, |_| 0.0).into_iter().map(stated).collect());
+        let frame = &joint.frames[3];
+        let centre = frame.joint - frame.seat_normal * RADIUS;
+        assert!(((frame.outer - centre).norm() - RADIUS).abs() < 1e-9);
+        let slid = 4.0;
+        let translation = Vector3::new(0.0, inner.cos(), -inner.sin()) * slid;
+        let seat = joint.clearances(&Pose { translation, ..Pose::default() }, 3).seat;
+        let off = (RADIUS * RADIUS + slid * slid).sqrt() - RADIUS;
+        assert!((seat / off - 1.0).abs() < 0.01, "{inner} to {outer}: {seat}, not {off}");
+    }
+}
+
 /// The facet is the rib itself, and square to both of its normals.
 #[test]
 fn bevels_left_out_are_those_of_a_facet() {

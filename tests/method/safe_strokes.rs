@@ -1,8 +1,11 @@
 //! Strokes that are safe: runs of whole shavings, tried on draws of the edge.
 
-use ribwright::fit::cuts::Thickness;
+use ribwright::fit::cuts::{Thickness, replay};
+use ribwright::job::{Against, Job, Plane, Round, RoundNumber, Stroke};
 use ribwright::sole::Bed;
 use ribwright::strokes::{Ensemble, Plan, Tool, fewest, plan};
+
+use crate::stations::evenly;
 
 #[test]
 fn runs_take_exactly_the_counts_in_the_fewest_strokes() {
@@ -65,4 +68,34 @@ fn shavings_are_reckoned_uneven() {
 fn pushes_stay_within_what_may_come_off() {
     assert_eq!(planned(0.5, 0.37).pushes(), 3);
     assert_eq!(planned(0.5, 0.36).pushes(), 2);
+}
+
+/// Strokes of two planes, `(plane, from, to, count)`, after a round at the stations of `ARC`.
+fn planed(strokes: &[(usize, usize, usize, u32)]) -> Job {
+    let stroke = |&(plane, from, to, count): &_| Stroke { plane, from, to, count, shaving: None };
+    let strokes = strokes.iter().map(stroke).collect();
+    let round = Round { against: Against::Neighbour, rebent: false, readings: Vec::new(), strokes };
+    Job {
+        stations: evenly(5, 50.0, |_| 0.0),
+        planes: vec![Plane::default(), Plane { shaving: 0.05, ..Plane::default() }],
+        rounds: vec![round],
+        ..Job::default()
+    }
+}
+
+/// A sole on an edge as straight as itself takes a whole shaving at every push, however that edge
+/// slopes: each plane's group loses what its own pushes take, without spread.
+#[test]
+fn on_a_straight_edge_every_push_takes_a_whole_shaving() {
+    let job = planed(&[(0, 0, 4, 3), (1, 0, 4, 2), (0, 0, 4, 1)]);
+    let bed = Bed::new(&ARC, ARC.iter().map(|_| 0.0), 600.0, 70.0);
+    let sloping = |a: f64, b: f64| ARC.iter().map(|s| a + b * s).collect::<Vec<f64>>();
+    let heights = [sloping(0.5, 0.0), sloping(0.2, 0.001), sloping(0.4, -0.002)];
+    let taken = replay(&job, RoundNumber::FIRST, &[bed.clone(), bed], &[0.08, 0.05], &heights);
+    let told: Vec<_> = taken.iter().map(|t| (t.plane, t.pushes[2])).collect();
+    assert_eq!(told, [(0, 4.0), (1, 2.0)]);
+    for (group, whole) in taken.iter().zip([4.0 * 0.08, 2.0 * 0.05]) {
+        assert!(group.cut.iter().all(|c| (c - whole).abs() < 1e-12), "{:?}", group.cut);
+        assert!(group.sd.iter().all(|sd| *sd < 1e-12), "{:?}", group.sd);
+    }
 }
