@@ -1,9 +1,5 @@
-//! Answers of every kind, and why a request gets none.
+//! What is asked, answers of every kind, and why a request gets none.
 
-use axum::body::Body;
-use axum::http::header::CONTENT_TYPE;
-use axum::http::{HeaderValue, StatusCode};
-use axum::response::Response;
 use maud::Markup;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -11,67 +7,126 @@ use serde::de::DeserializeOwned;
 use crate::job::Problems;
 use crate::record::JournalError;
 
-fn response(status: StatusCode, kind: &'static str, body: impl Into<Body>) -> Response {
-    let mut response = Response::new(body.into());
-    *response.status_mut() = status;
-    response.headers_mut().insert(CONTENT_TYPE, HeaderValue::from_static(kind));
-    response
+/// Whether something is to be shown or to be done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Method {
+    /// It is to be shown: nothing changes by it.
+    Get,
+    /// What is sent is to be heard: it may change the folder.
+    Post,
 }
 
-/// A sentence.
-pub(super) fn plain(status: StatusCode, text: &str) -> Response {
-    response(status, "text/plain; charset=utf-8", format!("{text}\n"))
+/// What a browser asks for.
+#[derive(Debug, Clone)]
+pub struct Request {
+    /// Shown or done.
+    pub method: Method,
+    /// The address behind the host, without `?` or `#` and what follows: `/joint/1/read`.
+    pub path: String,
+    /// What is sent: JSON; nothing where something is to be shown.
+    pub body: Vec<u8>,
+}
+
+/// How a request fared, by the names and numbers of HTTP (RFC 9110).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Status {
+    /// It is answered.
+    Ok = 200,
+    /// Another place is to be asked: [`Answer::place`].
+    SeeOther = 303,
+    /// It can't be understood.
+    BadRequest = 400,
+    /// There is no such page.
+    NotFound = 404,
+    /// The folder is not what the page was made of.
+    Conflict = 409,
+    /// It is understood, but can't be right.
+    Unprocessable = 422,
+    /// The program or the system failed.
+    Failed = 500,
+}
+
+impl Status {
+    /// Its number.
+    pub fn code(self) -> u16 {
+        self as u16
+    }
+}
+
+/// What comes of a request.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Answer {
+    /// How it fared.
+    pub status: Status,
+    /// What the bytes are, as `Content-Type` has it.
+    pub kind: &'static str,
+    /// The page, picture, script or JSON.
+    pub bytes: Vec<u8>,
+    /// The path to go to instead, with [`Status::SeeOther`].
+    pub place: Option<String>,
+}
+
+impl Answer {
+    fn new(status: Status, kind: &'static str, bytes: impl Into<Vec<u8>>) -> Answer {
+        Answer { status, kind, bytes: bytes.into(), place: None }
+    }
+}
+
+/// The way to another page.
+pub(super) fn see(place: String, text: &str) -> Answer {
+    let text = format!("{text}\n");
+    Answer { place: Some(place), ..Answer::new(Status::SeeOther, "text/plain; charset=utf-8", text) }
 }
 
 /// A whole page.
-pub(super) fn page(markup: Markup) -> Response {
-    page_as(StatusCode::OK, markup)
+pub(super) fn page(markup: Markup) -> Answer {
+    page_as(Status::Ok, markup)
 }
 
 /// The same with a status of its own.
-pub(super) fn page_as(status: StatusCode, markup: Markup) -> Response {
-    response(status, "text/html; charset=utf-8", markup.into_string())
+pub(super) fn page_as(status: Status, markup: Markup) -> Answer {
+    Answer::new(status, "text/html; charset=utf-8", markup.into_string())
 }
 
 /// A file that is part of the program.
-pub(super) fn file(kind: &'static str, content: impl Into<Body>) -> Response {
-    response(StatusCode::OK, kind, content)
+pub(super) fn file(kind: &'static str, content: impl Into<Vec<u8>>) -> Answer {
+    Answer::new(Status::Ok, kind, content)
 }
 
 /// An answer for the page's script.
-pub(super) fn json(value: &impl Serialize) -> Response {
-    json_as(StatusCode::OK, value)
+pub(super) fn json(value: &impl Serialize) -> Answer {
+    json_as(Status::Ok, value)
 }
 
 /// The same with a status of its own.
-pub(super) fn json_as(status: StatusCode, value: &impl Serialize) -> Response {
+pub(super) fn json_as(status: Status, value: &impl Serialize) -> Answer {
     match serde_json::to_vec(value) {
-        Ok(body) => response(status, "application/json", body),
-        Err(error) => plain(StatusCode::INTERNAL_SERVER_ERROR, &error.to_string()),
+        Ok(body) => Answer::new(status, "application/json", body),
+        Err(error) => Answer::new(Status::Failed, "text/plain; charset=utf-8", format!("{error}\n")),
     }
 }
 
 /// Why there is no page or nothing was done, with the next step.
 #[derive(Debug, Clone)]
 pub(super) struct Refusal {
-    pub status: StatusCode,
+    pub status: Status,
     pub text: String,
 }
 
 impl Refusal {
-    pub fn new(status: StatusCode, text: impl Into<String>) -> Self {
+    pub fn new(status: Status, text: impl Into<String>) -> Self {
         Refusal { status, text: text.into() }
     }
 
     /// There is no such page.
     pub fn unknown() -> Self {
-        Refusal::new(StatusCode::NOT_FOUND, "There is no such page. Next: go to the first page.")
+        Refusal::new(Status::NotFound, "There is no such page. Next: go to the first page.")
     }
 
     /// Someone else changed the folder since this page was made.
     pub fn stale() -> Self {
         Refusal::new(
-            StatusCode::CONFLICT,
+            Status::Conflict,
             "The folder was changed since this page was opened, by another page, the terminal or a \
              spreadsheet, so nothing was saved. Next: look at what is there now; what you typed is kept.",
         )
@@ -79,18 +134,26 @@ impl Refusal {
 
     /// What was sent is not what this page sends.
     pub fn garbled() -> Self {
-        Refusal::new(StatusCode::BAD_REQUEST, "This request can't be understood. Next: reload the page.")
+        Refusal::new(Status::BadRequest, "This request can't be understood. Next: reload the page.")
+    }
+
+    /// The program stopped at it.
+    pub fn broken() -> Self {
+        Refusal::new(
+            Status::Failed,
+            "The program could not finish this. Next: try again, and run ribwright advise in the terminal.",
+        )
     }
 
     /// An answer for the page's script that says so.
-    pub fn json(&self) -> Response {
+    pub fn json(&self) -> Answer {
         json_as(self.status, &serde_json::json!({ "error": self.text }))
     }
 }
 
 impl From<Problems> for Refusal {
     fn from(problems: Problems) -> Self {
-        Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, problems.to_string())
+        Refusal::new(Status::Unprocessable, problems.to_string())
     }
 }
 
@@ -98,31 +161,16 @@ impl From<JournalError> for Refusal {
     fn from(error: JournalError) -> Self {
         use JournalError::{Busy, Changed, Io, Overtaken, Typing, Unlogged, Unsynced};
         let status = match error {
-            Busy(_) | Typing(_) | Overtaken(..) | Changed(_) => StatusCode::CONFLICT,
-            Io { .. } | Unsynced { .. } | Unlogged { .. } => StatusCode::INTERNAL_SERVER_ERROR,
-            _ => StatusCode::UNPROCESSABLE_ENTITY,
+            Busy(_) | Typing(_) | Overtaken(..) | Changed(_) => Status::Conflict,
+            Io { .. } | Unsynced { .. } | Unlogged { .. } => Status::Failed,
+            _ => Status::Unprocessable,
         };
         Refusal::new(status, error.to_string())
     }
 }
 
 /// What comes of a request.
-pub(super) type Answered = Result<Response, Refusal>;
-
-/// Does what may take a while, and reads files, beside the threads that listen.
-pub(super) async fn work(
-    show: fn(&Refusal) -> Response,
-    task: impl FnOnce() -> Answered + Send + 'static,
-) -> Response {
-    match tokio::task::spawn_blocking(task).await {
-        Ok(Ok(response)) => response,
-        Ok(Err(refusal)) => show(&refusal),
-        Err(_) => show(&Refusal::new(
-            StatusCode::INTERNAL_SERVER_ERROR,
-            "The program could not finish this. Next: try again, and run ribwright advise in the terminal.",
-        )),
-    }
-}
+pub(super) type Answered = Result<Answer, Refusal>;
 
 /// What a page's script sent.
 pub(super) fn sent<T: DeserializeOwned>(body: &[u8]) -> Result<T, Refusal> {

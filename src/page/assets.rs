@@ -1,9 +1,6 @@
 //! Files that are part of the program.
 
-use axum::extract::Path;
-use axum::response::Response;
-
-use super::answer::{Refusal, file};
+use super::answer::{Answered, Refusal, file};
 use crate::show::draw::night;
 
 const SCRIPT: &str = "text/javascript; charset=utf-8";
@@ -30,10 +27,12 @@ const FILES: [(&str, &str, &str); 13] = [
 ];
 
 /// Gives one of them.
-pub(super) async fn asset(Path(name): Path<String>) -> Response {
+pub(super) fn asset(name: &str) -> Answered {
     match FILES.iter().find(|(known, ..)| *known == name) {
-        Some(("page.css", kind, content)) => file(kind, format!("{content}{}", night::rules(".picture svg"))),
-        Some((_, kind, content)) => file(kind, *content),
-        None => Refusal::unknown().page(),
+        Some(("page.css", kind, content)) => {
+            Ok(file(kind, format!("{content}{}", night::rules(".picture svg"))))
+        }
+        Some((_, kind, content)) => Ok(file(kind, *content)),
+        None => Err(Refusal::unknown()),
     }
 }

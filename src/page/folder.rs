@@ -16,12 +16,12 @@ pub(super) enum Kind {
 
 /// FOLDER and what is in it.
 #[derive(Debug, Clone)]
-pub(super) struct Folder {
+pub struct Folder {
     /// The folder as it was given, for messages.
-    pub path: PathBuf,
+    pub(super) path: PathBuf,
     /// The same without links, so that what leads out of it can be told.
     root: PathBuf,
-    pub kind: Kind,
+    pub(super) kind: Kind,
 }
 
 /// The name under which a single joint is served.
@@ -43,7 +43,7 @@ impl Folder {
     }
 
     /// The joints' names, in order.
-    pub fn joints(&self) -> Vec<String> {
+    pub(super) fn joints(&self) -> Vec<String> {
         if self.kind == Kind::Joint {
             return vec![ALONE.to_owned()];
         }
@@ -56,19 +56,19 @@ impl Folder {
 
     /// The unit that the joints are written in, by the first of them; millimetres where it
     /// can't be read.
-    pub fn unit(&self) -> Unit {
+    pub(super) fn unit(&self) -> Unit {
         let first = self.joints().first().and_then(|name| self.joint(name));
         first.and_then(|folder| crate::job::read_folder(&folder).ok()).map_or(Unit::Mm, |job| job.unit)
     }
 
     /// A mark of what all the joints hold, another one when any of them changed.
-    pub fn version(&self) -> String {
+    pub(super) fn version(&self) -> String {
         let of = |name: &String| self.joint(name).map(|folder| crate::record::version(&folder));
         self.joints().iter().filter_map(of).collect()
     }
 
     /// The folder of a joint; `None` if there is none of that name in FOLDER itself.
-    pub fn joint(&self, name: &str) -> Option<PathBuf> {
+    pub(super) fn joint(&self, name: &str) -> Option<PathBuf> {
         if !self.joints().iter().any(|known| known == name) {
             return None;
         }

@@ -1,9 +1,8 @@
 //! What all pages share: head, way round, foot.
 
-use axum::response::Response;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::answer::{Refusal, page_as};
+use super::answer::{Answer, Refusal, Status, page_as};
 use super::folder::Kind;
 use super::joint::Joint;
 use crate::show::draw::Sheet;
@@ -112,11 +111,11 @@ fn mark() -> Markup {
 
 impl Refusal {
     /// A page that says so.
-    pub fn page(&self) -> Response {
+    pub fn page(&self) -> Answer {
         let frame = Frame { title: "No page", joint: None, view: "-", script: None };
-        let title = match self.status.as_u16() {
-            404 => "There is no such page",
-            422 => "The folder can't be read as it stands",
+        let title = match self.status {
+            Status::NotFound => "There is no such page",
+            Status::Unprocessable => "The folder can't be read as it stands",
             _ => "That did not work",
         };
         let body = html! {

@@ -1,9 +1,8 @@
 //! What else a joint and its bowl ask for: a shim under the rib, the spacer, moisture.
 
-use axum::http::StatusCode;
 use maud::{Markup, html};
 
-use super::answer::{Answered, Refusal, page};
+use super::answer::{Answered, Refusal, Status, page};
 use super::folder::Kind;
 use super::frame::{Frame, picture};
 use super::joint::Joint;
@@ -18,7 +17,7 @@ use crate::seat::wood::Wood;
 use crate::show::{self, cell, draw};
 
 fn refused(why: impl ToString) -> Refusal {
-    Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why.to_string())
+    Refusal::new(Status::Unprocessable, why.to_string())
 }
 
 /// Where a shim goes under the rib of a joint.

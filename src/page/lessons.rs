@@ -2,12 +2,10 @@
 
 use std::sync::Arc;
 
-use axum::http::StatusCode;
-use axum::response::Response;
 use maud::{Markup, html};
 use serde_json::json;
 
-use super::answer::{Answered, Refusal, json, page};
+use super::answer::{Answer, Answered, Refusal, Status, json, page};
 use super::frame::{Frame, picture};
 use super::site::Site;
 use crate::practice::lesson::{Ask, Choice, Lesson, Topic};
@@ -15,7 +13,7 @@ use crate::show::draw::lesson as pictures;
 use crate::show::{self};
 
 /// Lists them.
-pub(super) async fn list() -> Response {
+pub(super) fn list() -> Answer {
     let frame = Frame { title: "Lessons", joint: None, view: "lessons", script: None };
     page(frame.around(html! {
         h1 { "Lessons" }
@@ -31,8 +29,8 @@ pub(super) async fn list() -> Response {
 }
 
 /// Shows one on the rib of a seed.
-pub(super) fn show(site: &Site, (topic, seed): (String, u64)) -> Answered {
-    let lesson = lesson(site, &topic, seed)?;
+pub(super) fn show(site: &Site, topic: &str, seed: u64) -> Answered {
+    let lesson = lesson(site, topic, seed)?;
     let frame = Frame { title: lesson.title, joint: None, view: "lessons", script: Some("lesson.js") };
     Ok(page(frame.around(body(&lesson))))
 }
@@ -122,9 +120,9 @@ fn one(name: &str, legend: &str, ways: &[String]) -> Markup {
 }
 
 /// What came of a choice.
-pub(super) fn answer(site: &Site, (topic, seed): (String, u64), choice: Choice) -> Answered {
-    let lesson = lesson(site, &topic, seed)?;
-    let refused = |why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, format!("{why}."));
+pub(super) fn answer(site: &Site, topic: &str, seed: u64, choice: Choice) -> Answered {
+    let lesson = lesson(site, topic, seed)?;
+    let refused = |why| Refusal::new(Status::Unprocessable, format!("{why}."));
     let answer = lesson.answer(&choice).map_err(refused)?;
     let drawn = [pictures::narrow_answer, pictures::answer].map(|draw| draw(&lesson, &answer, "answer"));
     let [small, large] = drawn;

@@ -3,13 +3,11 @@
 
 use std::path::Path;
 
-use axum::http::StatusCode;
-use axum::response::Response;
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 
-use super::answer::{Answered, Refusal, json, json_as};
+use super::answer::{Answer, Answered, Refusal, Status, json, json_as};
 use super::folder::Kind;
 use super::joint::Joint;
 use super::site::Site;
@@ -70,14 +68,14 @@ impl State {
 }
 
 /// The answer where figures are wrong or in doubt.
-fn open(marks: &[State]) -> Option<Response> {
+fn open(marks: &[State]) -> Option<Answer> {
     let error = "Nothing was saved: a figure is marked. Next: correct it, or say that it is right.";
     let open = marks.iter().any(|m| m.state != "read");
-    open.then(|| json_as(StatusCode::UNPROCESSABLE_ENTITY, &json!({ "error": error, "marks": marks })))
+    open.then(|| json_as(Status::Unprocessable, &json!({ "error": error, "marks": marks })))
 }
 
 fn refused(why: impl Into<String>) -> Refusal {
-    Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why)
+    Refusal::new(Status::Unprocessable, why)
 }
 
 /// The fields for a girth that was not read yet: the one that is due comes first.
@@ -152,7 +150,7 @@ fn station(name: &str, fields: &[(usize, &str)]) -> Markup {
 }
 
 /// Saves a girth.
-pub(super) fn girth(site: &Site, (): (), typed: Typed) -> Answered {
+pub(super) fn girth(site: &Site, typed: Typed) -> Answered {
     if site.folder.kind != Kind::Bowl {
         return Err(Refusal::unknown());
     }
@@ -184,9 +182,9 @@ fn enough(stations: usize) -> Result<(), Refusal> {
 }
 
 /// Saves the marks of stations that had none.
-pub(super) fn marks(site: &Site, name: String, typed: Typed) -> Answered {
+pub(super) fn marks(site: &Site, name: &str, typed: Typed) -> Answered {
     let _writing = site.writing();
-    let joint = site.joint(&name)?;
+    let joint = site.joint(name)?;
     if joint.of != Kind::Bowl {
         return Err(Refusal::unknown());
     }

@@ -1,10 +1,12 @@
-//! The local page: the library's own calls behind HTTP, for a phone or an old
-//! laptop beside the mold.
+//! The page: the library's own calls as pages, for a phone or an old laptop beside the mold.
+//!
+//! [`answer`] is all of it: a request, a folder and what is kept in memory go in, bytes come out.
+//! It knows nothing of how a request came: `server` brings it over HTTP, and a browser that holds
+//! the program itself can ask it directly.
 //!
 //! One file a page. Each reads the folder anew, calls the library and lays the
-//! result out; nothing is kept between two requests but who was let in. What is
-//! typed goes into the same draft as at the prompt ([`crate::record::Draft`]), so a
-//! round begun on the phone can be ended at the terminal.
+//! result out. What is typed goes into the same draft as at the prompt
+//! ([`crate::record::Draft`]), so a round begun on the phone can be ended at the terminal.
 //!
 //! ## Why does every request read the folder?
 //!
@@ -13,131 +15,102 @@
 //! that shows what is there can't be wrong about it. Whoever saves says which state
 //! of the folder was looked at ([`crate::record::version`]); if it is another one by
 //! then, nothing is written and the page says so.
-//!
-//! ## Whom does it let in?
-//!
-//! Only programs of this machine, unless asked for more; then devices that gave the
-//! code once (`Access`). Every request passes `guard` first: it must
-//! be addressed to this server by number or as `localhost` (or else a name on the
-//! internet could be pointed at this machine), must not come from another site's
-//! page, must be small, and must arrive in time. What is sent must be taken in time,
-//! and no address holds more than its share of connections (`places`).
 
-pub mod access;
 mod answer;
 mod assets;
 mod bowl;
-mod code;
 mod folder;
 mod frame;
 mod further;
-mod guard;
 mod joint;
 mod lessons;
-pub mod link;
 mod measured;
-mod patient;
-pub mod places;
-mod server;
+pub mod server;
 mod site;
 
-use std::sync::Arc;
+use std::str::FromStr;
 
-use axum::Router;
-use axum::body::Bytes;
-use axum::extract::{Path, State};
-use axum::http::{HeaderValue, StatusCode, header};
-use axum::middleware::from_fn_with_state;
-use axum::response::Response;
-use axum::routing::{MethodRouter, get, post};
-use serde::de::DeserializeOwned;
-
-use self::answer::{Answered, Refusal, plain, sent, work};
-use self::joint::Joint;
+use self::Method::{Get, Post};
+use self::answer::{Answered, Refusal, see, sent};
 use self::site::Site;
 
-pub use server::{Lan, OpenError, Server, Settings};
+pub use self::answer::{Answer, Method, Request, Status};
+pub use self::folder::Folder;
+pub use self::site::Memory;
+pub use server::{Lan, OpenError, Server, Settings, access, link, places};
 
-/// Every address there is, behind the guard.
-fn routes(site: &Arc<Site>) -> Router {
+/// Answers a request about a folder; `memory` is the same from request to request, and saves
+/// what would be worked out twice.
+pub fn answer(request: &Request, folder: &Folder, memory: &Memory) -> Answer {
+    let site = Site { folder, memory };
+    let parts = parts(request);
+    answered(&site, request.method, &parts, &request.body).unwrap_or_else(|refusal| told(request, &refusal))
+}
+
+/// The answer where the program stopped at a request without one.
+pub fn broken(request: &Request) -> Answer {
+    told(request, &Refusal::broken())
+}
+
+fn parts(request: &Request) -> Vec<&str> {
+    request.path.strip_prefix('/').unwrap_or(&request.path).split('/').collect()
+}
+
+/// Every address there is. What only shows is got; what may change the folder is posted.
+fn answered(site: &Site, method: Method, parts: &[&str], body: &[u8]) -> Answered {
     use joint::{card, correct, history, look, lost, now, read, save, strokes, tries, typing};
-    Router::new()
-        .route("/", get(first))
-        .route("/assets/{name}", get(assets::asset))
-        .route("/code", get(code::ask).post(code::give))
-        .route("/joint/{name}", joint_page(now::show))
-        .route("/joint/{name}/read", joint_page(read::show))
-        .route("/joint/{name}/typed", heard(typing::typed))
-        .route("/joint/{name}/save", heard(save::save))
-        .route("/joint/{name}/discard", heard(save::discard))
-        .route("/joint/{name}/correct", heard(correct::save))
-        .route("/joint/{name}/correct/{station}", shown(Refusal::page, correct::show))
-        .route("/joint/{name}/recover", heard(lost::settle))
-        .route("/joint/{name}/strokes", heard(strokes::record))
-        .route("/joint/{name}/try", joint_page(tries::show).merge(heard(tries::seat)))
-        .route("/joint/{name}/history", joint_page(history::show))
-        .route("/joint/{name}/look", joint_page(look::show))
-        .route("/joint/{name}/pass/{number}", shown(Refusal::json, look::pass))
-        .route("/joint/{name}/space/{turn}/{tilt}", shown(Refusal::json, look::space))
-        .route("/divide", bowl_page(|site| bowl::divided(site, false)).merge(heard(measured::girth)))
-        .route("/divide/symmetric", bowl_page(|site| bowl::divided(site, true)))
-        .route("/moisture", bowl_page(further::moisture))
-        .route("/joint/{name}/mark", joint_page(bowl::marked).merge(heard(measured::marks)))
-        .route("/joint/{name}/shim", joint_page(further::shim))
-        .route("/joint/{name}/spacer", joint_page(further::strip))
-        .route("/joint/{name}/card", joint_page(card::show))
-        .route("/lessons", get(lessons::list))
-        .route("/lessons/{topic}/{seed}", shown(Refusal::page, lessons::show).merge(heard(lessons::answer)))
-        .fallback(async || Refusal::unknown().page())
-        .layer(from_fn_with_state(Arc::clone(site), guard::guard))
-        .with_state(Arc::clone(site))
+    let joint = |name| site.joint(name);
+    match (method, parts) {
+        (Get, [""]) => first(site),
+        (Get, ["assets", name]) => assets::asset(name),
+        (Get, ["joint", name]) => now::show(site, &joint(name)?),
+        (Get, ["joint", name, "read"]) => read::show(site, &joint(name)?),
+        (Post, ["joint", name, "typed"]) => typing::typed(site, name, sent(body)?),
+        (Post, ["joint", name, "save"]) => save::save(site, name, sent(body)?),
+        (Post, ["joint", name, "discard"]) => save::discard(site, name, sent(body)?),
+        (Get, ["joint", name, "correct", station]) => correct::show(site, name, number(station)?),
+        (Post, ["joint", name, "correct"]) => correct::save(site, name, sent(body)?),
+        (Post, ["joint", name, "recover"]) => lost::settle(site, name, sent(body)?),
+        (Post, ["joint", name, "strokes"]) => strokes::record(site, name, sent(body)?),
+        (Get, ["joint", name, "try"]) => tries::show(site, &joint(name)?),
+        (Post, ["joint", name, "try"]) => tries::seat(site, name, sent(body)?),
+        (Get, ["joint", name, "history"]) => history::show(site, &joint(name)?),
+        (Get, ["joint", name, "look"]) => look::show(site, &joint(name)?),
+        (Get, ["joint", name, "pass", pass]) => look::pass(site, name, number(pass)?),
+        (Get, ["joint", name, "space", turn, tilt]) => look::space(site, name, number(turn)?, number(tilt)?),
+        (Get, ["joint", name, "mark"]) => bowl::marked(site, &joint(name)?),
+        (Post, ["joint", name, "mark"]) => measured::marks(site, name, sent(body)?),
+        (Get, ["joint", name, "shim"]) => further::shim(site, &joint(name)?),
+        (Get, ["joint", name, "spacer"]) => further::strip(site, &joint(name)?),
+        (Get, ["joint", name, "card"]) => card::show(site, &joint(name)?),
+        (Get, ["divide"]) => bowl::divided(site, false),
+        (Get, ["divide", "symmetric"]) => bowl::divided(site, true),
+        (Post, ["divide"]) => measured::girth(site, sent(body)?),
+        (Get, ["moisture"]) => further::moisture(site),
+        (Get, ["lessons"]) => Ok(lessons::list()),
+        (Get, ["lessons", topic, seed]) => lessons::show(site, topic, number(seed)?),
+        (Post, ["lessons", topic, seed]) => lessons::answer(site, topic, number(seed)?, sent(body)?),
+        _ => Err(Refusal::unknown()),
+    }
 }
 
-/// Routes to what answers with the server's state at hand.
-type Route = MethodRouter<Arc<Site>>;
-
-/// A page of the whole bowl.
-fn bowl_page(page: fn(&Site) -> Answered) -> Route {
-    get(async move |State(site): State<Arc<Site>>| work(Refusal::page, move || page(&site)).await)
+/// A number in an address.
+fn number<T: FromStr>(part: &str) -> Result<T, Refusal> {
+    part.parse().map_err(|_| Refusal::unknown())
 }
 
-/// A page of a joint as its folder holds it now.
-fn joint_page(page: fn(&Site, &Joint) -> Answered) -> Route {
-    get(async move |State(site): State<Arc<Site>>, Path(name): Path<String>| {
-        work(Refusal::page, move || page(&site, &site.joint(&name)?)).await
-    })
-}
-
-/// What is shown at an address with several parts; refusals as `refused` tells them.
-fn shown<P>(refused: fn(&Refusal) -> Response, show: fn(&Site, P) -> Answered) -> Route
-where
-    P: DeserializeOwned + Send + 'static,
-{
-    get(async move |State(site): State<Arc<Site>>, Path(parts): Path<P>| {
-        work(refused, move || show(&site, parts)).await
-    })
-}
-
-/// What a page's script sends, and the answer to it.
-fn heard<P, T>(hear: fn(&Site, P, T) -> Answered) -> Route
-where
-    P: DeserializeOwned + Send + 'static,
-    T: DeserializeOwned + 'static,
-{
-    post(async move |State(site): State<Arc<Site>>, Path(parts): Path<P>, body: Bytes| {
-        work(Refusal::json, move || hear(&site, parts, sent(&body)?)).await
-    })
+/// A refusal as whoever asked can read it: a page's script, or the maker.
+fn told(request: &Request, refusal: &Refusal) -> Answer {
+    let by_script =
+        request.method == Post || matches!(parts(request).as_slice(), ["joint", _, "pass" | "space", ..]);
+    if by_script { refusal.json() } else { refusal.page() }
 }
 
 /// The bowl, or the joint where there is one alone.
-async fn first(State(site): State<Arc<Site>>) -> Response {
+fn first(site: &Site) -> Answered {
     if site.folder.kind == folder::Kind::Bowl {
-        return work(Refusal::page, move || bowl::show(&site)).await;
+        return bowl::show(site);
     }
-    let mut response = plain(StatusCode::SEE_OTHER, "See the joint.");
-    let to = site.folder.joints().first().map(|name| format!("/joint/{name}"));
-    if let Some(to) = to.and_then(|to| HeaderValue::from_str(&to).ok()) {
-        response.headers_mut().insert(header::LOCATION, to);
-    }
-    response
+    let joint = site.folder.joints().into_iter().next().ok_or_else(Refusal::unknown)?;
+    Ok(see(format!("/joint/{joint}"), "See the joint."))
 }

@@ -1,25 +1,20 @@
-//! What the server knows between two requests.
+//! What is known between two requests.
 
 use std::collections::VecDeque;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use super::access::Access;
 use super::answer::Refusal;
 use super::folder::{Folder, Kind};
 use super::joint::Joint;
-use super::link::Link;
-use super::places::Caller;
 use crate::advice::{self, Advice, Working};
 use crate::fit::Prior;
 use crate::job::Warning;
 use crate::practice::lesson::{Lesson, Topic};
 
-/// FOLDER, who may see it, and what is kept so as not to be worked out twice.
-#[derive(Debug)]
-pub(super) struct Site {
-    pub folder: Folder,
-    pub access: Access,
+/// What is kept between two requests about a folder, so as not to be worked out twice.
+#[derive(Debug, Default)]
+pub struct Memory {
     writing: Mutex<()>,
     /// What was worked out last, and of what.
     advised: Mutex<Option<Advised>>,
@@ -36,7 +31,7 @@ const LESSONS: usize = 8;
 struct Advised {
     folder: PathBuf,
     version: String,
-    answer: Arc<Answer>,
+    worked: Arc<Worked>,
 }
 
 #[derive(Debug)]
@@ -50,64 +45,56 @@ struct Learned {
 
 /// An advice, and what its pictures are drawn from.
 #[derive(Debug)]
-pub(super) struct Answer {
+pub(super) struct Worked {
     pub advice: Advice,
     /// `None` where there are no figures.
     pub working: Option<Working>,
 }
 
-impl Site {
-    pub fn new(folder: Folder, access: Access) -> Self {
-        Site {
-            folder,
-            access,
-            writing: Mutex::default(),
-            advised: Mutex::default(),
-            learned: Mutex::default(),
-            lessons: Mutex::default(),
-        }
-    }
+/// FOLDER while a request about it is answered, and what is kept of the ones before.
+#[derive(Debug)]
+pub(super) struct Site<'a> {
+    pub folder: &'a Folder,
+    pub memory: &'a Memory,
+}
 
-    /// Who calls, as far as the address tells.
-    pub fn caller(&self, link: &Link) -> Caller {
-        match link.is_local() {
-            true => Caller::Own,
-            false if self.access.has_seen(link.ip()) => Caller::Known,
-            false => Caller::Stranger,
-        }
-    }
+/// What a lock keeps, whatever became of who held it: nothing in here can be left half done.
+fn held<T>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+    lock.lock().unwrap_or_else(PoisonError::into_inner)
+}
 
-    /// One writer of this server at a time; against other programs the folder's own
+impl Site<'_> {
+    /// One writer of this program at a time; against other programs the folder's own
     /// lock helps.
     pub fn writing(&self) -> MutexGuard<'_, ()> {
-        self.writing.lock().unwrap_or_else(PoisonError::into_inner)
+        held(&self.memory.writing)
     }
 
     /// The advice for a joint. It is worked out once for each state of the folder,
     /// so that turning a picture costs only the drawing.
-    pub fn answer(&self, joint: &Joint) -> Arc<Answer> {
-        let held = || self.advised.lock().unwrap_or_else(PoisonError::into_inner);
+    pub fn worked(&self, joint: &Joint) -> Arc<Worked> {
+        let kept = || held(&self.memory.advised);
         let same = |known: &&Advised| known.folder == joint.folder && known.version == joint.version;
-        if let Some(known) = held().as_ref().filter(same) {
-            return Arc::clone(&known.answer);
+        if let Some(known) = kept().as_ref().filter(same) {
+            return Arc::clone(&known.worked);
         }
         let (advice, working) = advice::advise_and_show(&joint.job, &joint.options());
-        let answer = Arc::new(Answer { advice, working });
+        let worked = Arc::new(Worked { advice, working });
         let (folder, version) = (joint.folder.clone(), joint.version.clone());
-        *held() = Some(Advised { folder, version, answer: Arc::clone(&answer) });
-        answer
+        *kept() = Some(Advised { folder, version, worked: Arc::clone(&worked) });
+        worked
     }
 
     /// A lesson; one that was opened a while ago need not play its bench again.
     pub fn lesson(&self, topic: Topic, seed: u64) -> Result<Arc<Lesson>, Refusal> {
-        let held = || self.lessons.lock().unwrap_or_else(PoisonError::into_inner);
+        let kept = || held(&self.memory.lessons);
         let unit = self.folder.unit();
         let same = |l: &&Arc<Lesson>| (l.topic, l.seed, l.unit()) == (topic, seed, unit);
-        if let Some(known) = held().iter().find(same) {
+        if let Some(known) = kept().iter().find(same) {
             return Ok(Arc::clone(known));
         }
         let lesson = Arc::new(Lesson::told_in(unit, topic, seed).map_err(|_| Refusal::unknown())?);
-        let mut lessons = held();
+        let mut lessons = kept();
         lessons.push_back(Arc::clone(&lesson));
         if lessons.len() > LESSONS {
             lessons.pop_front();
@@ -130,10 +117,10 @@ impl Site {
     /// What the bowl's earlier joints teach this one; worked out once for each state
     /// of the bowl, since every keystroke asks for it.
     fn learned(&self, joint: &Joint) -> Result<Arc<Learned>, Refusal> {
-        let held = || self.learned.lock().unwrap_or_else(PoisonError::into_inner);
+        let kept = || held(&self.memory.learned);
         let bowl = self.folder.version();
         let same = |known: &&Arc<Learned>| known.name == joint.name && known.bowl == bowl;
-        if let Some(known) = held().as_ref().filter(same) {
+        if let Some(known) = kept().as_ref().filter(same) {
             return Ok(Arc::clone(known));
         }
         let opened = advice::open(&joint.folder)?;
@@ -141,7 +128,7 @@ impl Site {
         // The pages tell it by a note of their own, anew each time.
         warnings.retain(|w| !advice::CONFIRMED.contains(&w.code));
         let learned = Arc::new(Learned { name, bowl, start, warnings });
-        *held() = Some(Arc::clone(&learned));
+        *kept() = Some(Arc::clone(&learned));
         Ok(learned)
     }
 }

@@ -12,7 +12,7 @@ use crate::show::{self, draw};
 
 /// Shows it, with a button that prints it.
 pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
-    let answer = site.answer(joint);
+    let answer = site.worked(joint);
     let advice = &answer.advice;
     let title = format!("Bench card, {}", joint.title());
     let frame = Frame { title: &title, joint: Some(joint), view: "card", script: Some("card.js") };

@@ -1,6 +1,5 @@
 //! A saved reading corrected: one station's fields, and nothing else.
 
-use axum::http::StatusCode;
 use maud::{Markup, html};
 use serde_json::json;
 
@@ -10,7 +9,7 @@ use super::save::unsettled;
 use super::{Joint, words};
 use crate::advice::Advice;
 use crate::job::{Reading, Round, Unit};
-use crate::page::answer::{Answered, Refusal, json, page};
+use crate::page::answer::{Answered, Refusal, Status, json, page};
 use crate::page::frame::Frame;
 use crate::page::site::Site;
 use crate::record::{self, TypedRound};
@@ -23,8 +22,8 @@ fn taken_back(mut joint: Joint) -> Result<(Joint, Round), Refusal> {
 }
 
 /// Shows the fields of a station of the last round, with what stands there.
-pub(in crate::page) fn show(site: &Site, (name, station): (String, usize)) -> Answered {
-    let (before, saved) = taken_back(site.joint(&name)?)?;
+pub(in crate::page) fn show(site: &Site, name: &str, station: usize) -> Answered {
+    let (before, saved) = taken_back(site.joint(name)?)?;
     let known = before.job.stations.get(station).ok_or_else(Refusal::unknown)?;
     let (number, name) = (before.next_round(), show::clean(&known.name));
     let title = format!("Station {name}, {}", before.title());
@@ -87,9 +86,9 @@ fn way(joint: &Joint, station: usize, words: &str, look: &str) -> Markup {
 }
 
 /// Puts what was typed in the place of what stands there.
-pub(in crate::page) fn save(site: &Site, name: String, mut sent: Sent) -> Answered {
+pub(in crate::page) fn save(site: &Site, name: &str, mut sent: Sent) -> Answered {
     let _writing = site.writing();
-    let (before, saved) = taken_back(site.joint(&name)?)?;
+    let (before, saved) = taken_back(site.joint(name)?)?;
     before.is_still(&sent.version)?;
     if sent.round != before.next_round() {
         return Err(Refusal::stale());
@@ -103,7 +102,7 @@ pub(in crate::page) fn save(site: &Site, name: String, mut sent: Sent) -> Answer
     if readings.iter().all(|(station, reading)| saved.readings.get(*station) == Some(reading)) {
         let text =
             "Nothing was changed: that stands there already. Next: type what it should be, or leave it.";
-        return Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, text));
+        return Err(Refusal::new(Status::Unprocessable, text));
     }
     match record::correct_round(&before.folder, (sent.round, &saved), &readings) {
         Err(error) if !error.is_written() => Err(error.into()),

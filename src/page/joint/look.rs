@@ -1,27 +1,26 @@
 //! Pictures: the passes one by one, the rib in space, which turns, both edges, sections.
 
-use axum::http::StatusCode;
 use maud::{Markup, html};
 use serde_json::json;
 
 use super::Joint;
 use crate::advice::{Advice, Working, passes};
-use crate::page::answer::{Answered, Refusal, json, page};
+use crate::page::answer::{Answered, Refusal, Status, json, page};
 use crate::page::frame::{Frame, picture, two};
-use crate::page::site::{Answer, Site};
+use crate::page::site::{Site, Worked};
 use crate::seat::Seated;
 use crate::show;
 use crate::show::draw::{self, CaptionedRib, Scene, Sheet, View};
 
 /// Shows them.
 pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
-    let answer = site.answer(joint);
+    let answer = site.worked(joint);
     let title = format!("Look, {}", joint.title());
     let frame = Frame { title: &title, joint: Some(joint), view: "look", script: Some("look.js") };
     Ok(page(frame.around(body(joint, &answer))))
 }
 
-fn body(joint: &Joint, answer: &Answer) -> Markup {
+fn body(joint: &Joint, answer: &Worked) -> Markup {
     let about = html! { h1 { "Look" } p.about { (joint.title()) "." } };
     let Some(ribs) = answer.working.as_ref().and_then(|w| Ribs::of(joint, &answer.advice, w)) else {
         return html! { (about) p { (answer.advice.reason) } };
@@ -132,9 +131,9 @@ impl<'a> Ribs<'a> {
 }
 
 /// One pass, for the slider.
-pub(in crate::page) fn pass(site: &Site, (name, number): (String, usize)) -> Answered {
-    let joint = site.joint(&name)?;
-    let answer = site.answer(&joint);
+pub(in crate::page) fn pass(site: &Site, name: &str, number: usize) -> Answered {
+    let joint = site.joint(name)?;
+    let answer = site.worked(&joint);
     let strokes = &answer.advice.strokes;
     let picture = pass_picture(&joint, &answer.advice, number).ok_or_else(Refusal::unknown)?;
     let said = match number.checked_sub(1).and_then(|i| strokes.get(i)) {
@@ -147,14 +146,14 @@ pub(in crate::page) fn pass(site: &Site, (name, number): (String, usize)) -> Ans
 }
 
 /// The rib from another side.
-pub(in crate::page) fn space(site: &Site, (name, turn, tilt): (String, f64, f64)) -> Answered {
+pub(in crate::page) fn space(site: &Site, name: &str, turn: f64, tilt: f64) -> Answered {
     let sound = (-180.0..=180.0).contains(&turn) && (-90.0..=90.0).contains(&tilt);
     if !sound {
         return Err(Refusal::unknown());
     }
-    let joint = site.joint(&name)?;
-    let answer = site.answer(&joint);
-    let none = || Refusal::new(StatusCode::NOT_FOUND, answer.advice.reason.clone());
+    let joint = site.joint(name)?;
+    let answer = site.worked(&joint);
+    let none = || Refusal::new(Status::NotFound, answer.advice.reason.clone());
     let working = answer.working.as_ref().ok_or_else(none)?;
     let ribs = Ribs::of(&joint, &answer.advice, working).ok_or_else(none)?;
     Ok(json(&json!({ "picture": ribs.in_space(View { turn, tilt }).into_string() })))

@@ -44,9 +44,9 @@ enum Way {
 }
 
 /// Does it.
-pub(in crate::page) fn settle(site: &Site, name: String, sent: Sent) -> Answered {
+pub(in crate::page) fn settle(site: &Site, name: &str, sent: Sent) -> Answered {
     let _writing = site.writing();
-    let joint = site.joint(&name)?;
+    let joint = site.joint(name)?;
     joint.is_still(&sent.version)?;
     let done = match sent.way {
         Way::Back => record::bring_back(&joint.folder),

@@ -13,7 +13,7 @@ use crate::show::{self, cell, draw};
 
 /// Shows it.
 pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
-    let answer = site.answer(joint);
+    let answer = site.worked(joint);
     let advice = &answer.advice;
     let frame = Frame { title: &joint.title(), joint: Some(joint), view: "", script: Some("strokes.js") };
     Ok(page(frame.around(body(joint, advice))))

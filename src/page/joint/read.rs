@@ -16,7 +16,7 @@ use crate::show;
 pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
     let draft = Draft::look(&joint.folder)?;
     let typed = open(joint, TypedRound::of(&draft, &joint.job));
-    let answer = site.answer(joint);
+    let answer = site.worked(joint);
     let next = answer.advice.read_next.as_ref().filter(|next| next.setting == Setting::New);
     Ok(page(Fields { joint, typed: &typed, next }.page()))
 }

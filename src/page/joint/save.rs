@@ -1,7 +1,5 @@
 //! Saving a round that was confirmed, and throwing away one that was not.
 
-use axum::http::StatusCode;
-use axum::response::Response;
 use serde::Deserialize;
 use serde_json::json;
 
@@ -11,14 +9,14 @@ use super::choices::HeldChoices;
 use super::read::open;
 use super::typing::{all_held, round};
 use crate::job::{Round, RoundNumber};
-use crate::page::answer::{Answered, Refusal, json, json_as};
+use crate::page::answer::{Answer, Answered, Refusal, Status, json, json_as};
 use crate::page::site::Site;
 use crate::record::{self, Draft, NewRound, TypedRound};
 
 /// Saves the round as the page shows it.
-pub(in crate::page) fn save(site: &Site, name: String, sent: Sent) -> Answered {
+pub(in crate::page) fn save(site: &Site, name: &str, sent: Sent) -> Answered {
     let _writing = site.writing();
-    let joint = site.joint(&name)?;
+    let joint = site.joint(name)?;
     joint.is_still(&sent.version)?;
     let meanings: Vec<Meaning> = sent.cells.iter().map(|cell| cell.meaning(&joint, &sent)).collect();
     if let Some(open) = unsettled(&joint, &sent, &meanings) {
@@ -28,15 +26,15 @@ pub(in crate::page) fn save(site: &Site, name: String, sent: Sent) -> Answered {
 }
 
 /// The answer where values are wrong or in doubt.
-pub(super) fn unsettled(joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Option<Response> {
+pub(super) fn unsettled(joint: &Joint, sent: &Sent, meanings: &[Meaning]) -> Option<Answer> {
     let open = meanings.iter().filter(|m| matches!(m, Meaning::Doubt(..) | Meaning::Wrong(_))).count();
     let marks = states(joint, sent, meanings);
     let error = "Nothing was saved: a value is marked. Next: correct it, or say that it is right.";
     let body = json!({ "error": error, "marks": marks });
-    (open > 0).then(|| json_as(StatusCode::UNPROCESSABLE_ENTITY, &body))
+    (open > 0).then(|| json_as(Status::Unprocessable, &body))
 }
 
-fn put(joint: &Joint, sent: &Sent, round: Round) -> Result<Response, Refusal> {
+fn put(joint: &Joint, sent: &Sent, round: Round) -> Answered {
     let (draft, entries) = Draft::open(&joint.folder)?;
     let there = open(joint, TypedRound::of(&entries, &joint.job));
     let round = exactly(joint, sent, &there, round);
@@ -70,14 +68,14 @@ fn exactly(joint: &Joint, sent: &Sent, there: &TypedRound, mut round: Round) -> 
 
 /// The answer where the draft holds something else than the page shows: what would
 /// be saved is not all that was typed.
-fn typed_elsewhere(joint: &Joint, sent: &Sent, there: &TypedRound, round: &Round) -> Option<Response> {
+fn typed_elsewhere(joint: &Joint, sent: &Sent, there: &TypedRound, round: &Round) -> Option<Answer> {
     let same = there.is_empty() || there.readings(&joint.job) == round.readings;
     let typed = (!same).then_some("Another page or the terminal typed into this round meanwhile.");
     let chosen = HeldChoices::new(sent, there).said();
     let said = [typed.map(str::to_owned), chosen].into_iter().flatten().collect::<Vec<_>>().join(" ");
     let error = format!("{said} So nothing was saved. Next: look over the round again, then save.");
     let body = json!({ "error": error, "held": all_held(joint, sent, there) });
-    (!said.is_empty()).then(|| json_as(StatusCode::CONFLICT, &body))
+    (!said.is_empty()).then(|| json_as(Status::Conflict, &body))
 }
 
 /// What the page asks to be thrown away.
@@ -87,9 +85,9 @@ pub(in crate::page) struct Discard {
 }
 
 /// Throws away what is typed.
-pub(in crate::page) fn discard(site: &Site, name: String, asked: Discard) -> Answered {
+pub(in crate::page) fn discard(site: &Site, name: &str, asked: Discard) -> Answered {
     let _writing = site.writing();
-    let joint = site.joint(&name)?;
+    let joint = site.joint(name)?;
     if asked.round != joint.next_round() {
         return Err(Refusal::stale());
     }

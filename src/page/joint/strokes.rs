@@ -7,7 +7,7 @@ use serde_json::json;
 use super::Joint;
 use crate::advice::Advice;
 use crate::job::{self, RoundNumber, ranges};
-use crate::page::answer::{Answered, Refusal, json};
+use crate::page::answer::{Answered, Refusal, Status, json};
 use crate::page::site::Site;
 use crate::record::{self, NewStroke};
 use crate::show;
@@ -186,9 +186,9 @@ pub(in crate::page) struct Sent {
 }
 
 /// Records strokes that were confirmed.
-pub(in crate::page) fn record(site: &Site, name: String, sent: Sent) -> Answered {
+pub(in crate::page) fn record(site: &Site, name: &str, sent: Sent) -> Answered {
     let _writing = site.writing();
-    let joint = site.joint(&name)?;
+    let joint = site.joint(name)?;
     joint.is_still(&sent.version)?;
     let strokes = sent.strokes.iter().map(named).collect::<Result<Vec<NewStroke>, Refusal>>()?;
     let known = joint.job.rounds.last().map(|last| last.strokes.as_slice()).unwrap_or_default();
@@ -205,7 +205,7 @@ fn named(told: &Told) -> Result<NewStroke, Refusal> {
     if !whole {
         let expected = ranges::COUNT.in_words(job::Unit::Mm);
         return Err(Refusal::new(
-            axum::http::StatusCode::UNPROCESSABLE_ENTITY,
+            Status::Unprocessable,
             format!("Nothing was recorded: expected {expected}. Next: correct it."),
         ));
     }

@@ -1,6 +1,5 @@
 //! What if wood came off here: a slider a station.
 
-use axum::http::StatusCode;
 use maud::{Markup, html};
 use serde::Deserialize;
 use serde_json::json;
@@ -8,7 +7,7 @@ use serde_json::json;
 use super::{Joint, words};
 use crate::advice::{self, Advice, Verdict, WhatIf, leverage_said};
 use crate::job::Job;
-use crate::page::answer::{Answered, Refusal, json, page};
+use crate::page::answer::{Answered, Refusal, Status, json, page};
 use crate::page::frame::{Frame, picture};
 use crate::page::site::Site;
 use crate::seat::Seated;
@@ -19,7 +18,7 @@ use crate::show::{self, cell};
 pub(in crate::page) fn show(site: &Site, joint: &Joint) -> Answered {
     let title = format!("Try, {}", joint.title());
     let frame = Frame { title: &title, joint: Some(joint), view: "try", script: Some("try.js") };
-    Ok(page(frame.around(sliders(joint, &site.answer(joint).advice))))
+    Ok(page(frame.around(sliders(joint, &site.worked(joint).advice))))
 }
 
 fn sliders(joint: &Joint, advice: &Advice) -> Markup {
@@ -84,8 +83,8 @@ pub(in crate::page) struct Sent {
 }
 
 /// Answers a slider.
-pub(in crate::page) fn seat(site: &Site, name: String, sent: Sent) -> Answered {
-    let joint = site.joint(&name)?;
+pub(in crate::page) fn seat(site: &Site, name: &str, sent: Sent) -> Answered {
+    let joint = site.joint(name)?;
     let sound =
         sent.cut.len() == joint.job.stations.len() && sent.cut.iter().all(|c| (0.0..=25.0).contains(c));
     if !sound {
@@ -93,9 +92,9 @@ pub(in crate::page) fn seat(site: &Site, name: String, sent: Sent) -> Answered {
     }
     let cut: Vec<f64> = sent.cut.iter().map(|c| c * joint.job.unit.mm()).collect();
     let answer = advice::what_if(&joint.job, &cut, &joint.options())
-        .map_err(|why| Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, why))?;
+        .map_err(|why| Refusal::new(Status::Unprocessable, why))?;
     let said = summary(&joint.job, &answer);
-    let drawn = both_edges(&joint, &site.answer(&joint).advice, &answer);
+    let drawn = both_edges(&joint, &site.worked(&joint).advice, &answer);
     Ok(json(&json!({ "then": then(&joint.job, &answer, &drawn).into_string(), "said": said })))
 }
 

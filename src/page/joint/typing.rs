@@ -15,8 +15,8 @@ use crate::record::{Draft, DraftEntry, JournalError, TypedRound};
 use crate::show::draw;
 
 /// Answers a keystroke.
-pub(in crate::page) fn typed(site: &Site, name: String, sent: Sent) -> Answered {
-    let joint = site.joint(&name)?;
+pub(in crate::page) fn typed(site: &Site, name: &str, sent: Sent) -> Answered {
+    let joint = site.joint(name)?;
     let meanings: Vec<Meaning> = sent.cells.iter().map(|cell| cell.meaning(&joint, &sent)).collect();
     let kept = keep(site, &joint, &sent, &meanings);
     Ok(json(&Answer::new(&joint, &sent, &meanings, kept)))

@@ -12,11 +12,11 @@ use axum::response::Response;
 use maud::html;
 
 use super::access::Tried;
-use super::answer::{page, plain};
-use super::frame::Frame;
 use super::guard::cookie_name;
 use super::link::Link;
-use super::site::Site;
+use super::{Served, plain, respond};
+use crate::page::answer::page;
+use crate::page::frame::Frame;
 
 /// Asks for the code.
 pub(super) async fn ask() -> Response {
@@ -25,7 +25,7 @@ pub(super) async fn ask() -> Response {
 
 fn ask_again(problem: Option<&str>) -> Response {
     let frame = Frame { title: "The code", joint: None, view: "code", script: Some("code.js") };
-    page(frame.around(html! {
+    respond(page(frame.around(html! {
         h1 { "Give the code" }
         p { "It stands in the terminal of the machine that serves this page. A device gives it once." }
         form #code-form method="post" action="/code" {
@@ -34,16 +34,16 @@ fn ask_again(problem: Option<&str>) -> Response {
             p.problem #code-problem role="alert" { @if let Some(problem) = problem { (problem) } }
             div.actions { button type="submit" .button.main { "Come in" } }
         }
-    }))
+    })))
 }
 
 /// Hears the code.
 pub(super) async fn give(
-    State(site): State<Arc<Site>>,
+    State(served): State<Arc<Served>>,
     Extension(link): Extension<Link>,
     body: Bytes,
 ) -> Response {
-    match site.access.give(&code(&body), link.ip(), Instant::now()) {
+    match served.access.give(&code(&body), link.ip(), Instant::now()) {
         Ok(Tried::Right(token)) => let_in(&link, &token),
         Ok(Tried::Wrong) => {
             let mut response = ask_again(Some("This code is not right. Look again in the terminal."));

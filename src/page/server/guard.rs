@@ -13,9 +13,8 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::Response;
 
-use super::answer::plain;
 use super::link::Link;
-use super::site::Site;
+use super::{Served, plain};
 
 /// The largest body, bytes.
 const LARGEST: usize = 1_000_000;
@@ -35,8 +34,8 @@ fn no(status: StatusCode, text: &str) -> Refused {
 }
 
 /// Lets a request through, or answers it.
-pub(super) async fn guard(State(site): State<Arc<Site>>, request: Request, next: Next) -> Response {
-    let mut response = match pass(&site, request).await {
+pub(super) async fn guard(State(served): State<Arc<Served>>, request: Request, next: Next) -> Response {
+    let mut response = match pass(&served, request).await {
         Ok(request) => next.run(request).await,
         Err(refused) => *refused,
     };
@@ -60,12 +59,12 @@ const ALWAYS: [(HeaderName, &str); 7] = [
 ];
 
 /// The request with its whole body, if nothing speaks against it.
-async fn pass(site: &Site, request: Request) -> Result<Request, Refused> {
+async fn pass(served: &Served, request: Request) -> Result<Request, Refused> {
     let link = request.extensions().get::<Link>().copied();
     let link = link.ok_or_else(|| no(StatusCode::INTERNAL_SERVER_ERROR, "No connection is known."))?;
     addressed(&link, &request)?;
     from_here(&link, &request)?;
-    admitted(site, &link, &request)?;
+    admitted(served, &link, &request)?;
     whole(request).await
 }
 
@@ -106,10 +105,11 @@ fn from_here(link: &Link, request: &Request) -> Result<(), Refused> {
 }
 
 /// Other devices must have given the code; until then they see only where to.
-fn admitted(site: &Site, link: &Link, request: &Request) -> Result<(), Refused> {
+fn admitted(served: &Served, link: &Link, request: &Request) -> Result<(), Refused> {
     let path = request.uri().path();
     let shown = cookies(request.headers(), &cookie_name(link));
-    if link.is_local() || shown.iter().any(|token| site.access.knows(token, link.ip())) || open_to_all(path) {
+    if link.is_local() || shown.iter().any(|token| served.access.knows(token, link.ip())) || open_to_all(path)
+    {
         return Ok(());
     }
     if request.method() != Method::GET {

@@ -17,12 +17,12 @@ use tokio::sync::{mpsc, watch};
 use tokio::time::timeout;
 
 use super::access::Access;
-use super::folder::Folder;
 use super::link::Link;
 use super::patient::Patient;
 use super::places::{Caller, Place, Places};
-use super::site::Site;
+use super::{Served, app};
 use crate::job::Problems;
+use crate::page::{Folder, Memory};
 
 /// The time within which a request's head must have arrived; the next one's, too.
 const HEAD_TIME: Duration = Duration::from_secs(10);
@@ -86,7 +86,7 @@ pub struct Lan {
 pub struct Server {
     listener: TcpListener,
     here: SocketAddr,
-    site: Arc<Site>,
+    served: Arc<Served>,
 }
 
 impl Server {
@@ -105,7 +105,7 @@ impl Server {
         let listener = listen(ip, settings.port)?;
         listener.set_nonblocking(true)?;
         let here = listener.local_addr()?;
-        Ok(Server { listener, here, site: Arc::new(Site::new(folder, access)) })
+        Ok(Server { listener, here, served: Arc::new(Served { folder, memory: Memory::default(), access }) })
     }
 
     /// The address to open on this machine.
@@ -115,7 +115,7 @@ impl Server {
 
     /// How other devices come in, if they may.
     pub fn lan(&self) -> Option<Lan> {
-        let code = self.site.access.code()?;
+        let code = self.served.access.code()?;
         let address = outward().map(|ip| format!("http://{ip}:{}/", self.here.port()));
         // Behind a # it stays in the browser until its page sends it.
         let invitation = address.as_ref().map(|address| format!("{address}code#{code}"));
@@ -136,7 +136,7 @@ impl Server {
 
     async fn serve(self, stop: impl Future<Output = io::Result<()>>) -> io::Result<()> {
         let listener = tokio::net::TcpListener::from_std(self.listener)?;
-        let app = super::routes(&self.site);
+        let app = app(&self.served);
         let places = Arc::new(Places::default());
         let (ending, ended) = watch::channel(false);
         // Every connection holds one end; the other hears when the last has gone.
@@ -154,7 +154,7 @@ impl Server {
             };
             let Ok(here) = stream.local_addr() else { continue };
             let link = Link { here, there };
-            let caller = self.site.caller(&link);
+            let caller = self.served.caller(&link);
             let Some(place) = places.take(caller, link.ip()) else { continue };
             let connection = connection(stream, link, app.clone(), ended.clone());
             let alive = alive.clone();
