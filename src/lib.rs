@@ -63,12 +63,14 @@
 
 pub mod advice;
 pub mod bowl;
+#[cfg(feature = "program")]
 pub mod cli;
 pub mod fit;
 pub mod job;
 pub mod joint;
 pub mod json;
 pub mod maths;
+#[cfg(feature = "program")]
 pub mod page;
 pub mod practice;
 pub mod record;

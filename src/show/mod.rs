@@ -21,9 +21,11 @@ mod strokes;
 pub mod table;
 mod units;
 mod what_if;
+#[cfg(feature = "program")]
 mod workbook;
 mod wrap;
 
+#[cfg(feature = "program")]
 pub use draw::{marks_pictures, widths_pictures};
 pub use json::advice_json;
 pub use lesson::{answer_text, lesson_json, lesson_text, lessons_json, lessons_text};
@@ -46,5 +48,6 @@ pub(crate) use table::{CAUTION, CHECK, headline};
 pub use units::{cell, exact, told};
 pub(crate) use units::{plural, typed_alike};
 pub use what_if::{what_if_json, what_if_text};
+#[cfg(feature = "program")]
 pub use workbook::workbook;
 pub use wrap::{WIDTH, message, paragraph};

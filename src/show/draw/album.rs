@@ -1,17 +1,10 @@
 //! All pictures of one joint: which there are, and writing them into a folder.
 
-use std::fs;
-use std::io;
-use std::path::{Path, PathBuf};
 use std::time::Duration;
-
-use rayon::prelude::*;
 
 use super::scene::{CaptionedRib, Scene};
 use super::space::{Moment, Pass, View};
-use super::{
-    SCALE, Sheet, both_edges, film, history, lever, motion, pass_frames, passes, removal_map, sections, space,
-};
+use super::{Sheet, both_edges, history, lever, motion, pass_frames, passes, removal_map, sections, space};
 use crate::advice::{self, Advice, PastRound, Working};
 use crate::job::Job;
 use crate::joint::Joint;
@@ -211,42 +204,6 @@ impl Album<'_> {
         let pass = Some(Pass { wood, iron, sole: [plane.sole, plane.width] });
         Moment { words, rib: rib.clone(), view: self.view, time: PUSH, pass }
     }
-
-    /// Writes pictures into a folder, made if it isn't there: each as `.svg` and
-    /// `.png`, with `films` those that move as `.gif` too. Returns the files in
-    /// the order of the pictures. A file of the same name is replaced. `step` is
-    /// called after each picture, from any thread.
-    ///
-    /// # Errors
-    ///
-    /// Those of the folder and its files.
-    pub fn write(
-        &self,
-        pictures: &[Picture],
-        films: bool,
-        dir: &Path,
-        step: &(impl Fn() + Sync),
-    ) -> io::Result<Vec<PathBuf>> {
-        fs::create_dir_all(dir)?;
-        let one = |picture: &Picture| {
-            let files = self.write_one(*picture, films, dir);
-            step();
-            files
-        };
-        let files: io::Result<Vec<Vec<PathBuf>>> = pictures.par_iter().map(one).collect();
-        Ok(files?.concat())
-    }
-
-    fn write_one(&self, picture: Picture, films: bool, dir: &Path) -> io::Result<Vec<PathBuf>> {
-        let mut files = Vec::new();
-        if let Some(sheet) = self.still(picture) {
-            files.extend(save_still(&sheet, dir)?);
-        }
-        if let Some(moving) = self.film(picture).filter(|_| films) {
-            files.push(save(dir, moving.name, "gif", &film(&moving.frames, 1)?)?);
-        }
-        Ok(files)
-    }
 }
 
 /// Swings the eye once to either side of a view and back.
@@ -256,18 +213,4 @@ fn swing(moments: &mut [Moment], view: View) {
         let turn = view.turn + SWING * (std::f64::consts::TAU * k as f64 / all).sin();
         moment.view = View { turn, ..view };
     }
-}
-
-/// Writes a picture as SVG and PNG.
-pub(super) fn save_still(sheet: &Sheet, dir: &Path) -> io::Result<Vec<PathBuf>> {
-    Ok(vec![
-        save(dir, &sheet.name, "svg", sheet.svg().as_bytes())?,
-        save(dir, &sheet.name, "png", &sheet.png(SCALE)?)?,
-    ])
-}
-
-fn save(dir: &Path, name: &str, kind: &str, content: &[u8]) -> io::Result<PathBuf> {
-    let file = dir.join(format!("{name}.{kind}"));
-    fs::write(&file, content)?;
-    Ok(file)
 }

@@ -11,6 +11,8 @@ mod album;
 pub mod axis;
 mod both_edges;
 pub mod curve;
+#[cfg(feature = "program")]
+mod files;
 pub mod flat;
 mod frame;
 mod history;
@@ -20,8 +22,10 @@ mod lever;
 mod marks;
 pub mod night;
 mod outside;
+#[cfg(feature = "program")]
 mod paint;
 mod passes;
+#[cfg(feature = "program")]
 mod raster;
 mod removal;
 mod scene;
@@ -36,11 +40,14 @@ mod widths;
 
 pub use album::{Album, Film, Picture};
 pub use both_edges::both_edges;
+#[cfg(feature = "program")]
+pub use files::{SCALE, marks_pictures, widths_pictures};
 pub use history::history;
 pub use lever::lever;
 pub use marks::{marks, narrow_marks, narrow_outline, outline};
 pub use outside::{narrow_outside, outside};
 pub use passes::{narrow_frames, pass_frames, pass_pages, passes};
+#[cfg(feature = "program")]
 pub use raster::{film, gif};
 pub use removal::{removal_map, removal_strip};
 pub use scene::{CaptionedRib, Scene};
@@ -49,37 +56,3 @@ pub use sheet::Sheet;
 pub use slivers::{narrow_shims, narrow_tacks, shims, tacks};
 pub use space::{Moment, Pass, View, exaggeration, motion, space};
 pub use widths::{narrow_widths, widths};
-
-use std::io;
-use std::path::{Path, PathBuf};
-
-use crate::bowl::divide::Division;
-use crate::bowl::mark::Marks;
-use crate::job::Job;
-use crate::job::bowl::Bowl;
-
-/// Dots in PNG for a pixel of the sheet: sharp when a page is filled.
-pub const SCALE: u32 = 2;
-
-/// Writes the picture of a bowl's widths into a folder, made if it isn't there, as
-/// `widths.svg` and `widths.png`; files of that name are replaced.
-///
-/// # Errors
-///
-/// Those of the folder and its files.
-pub fn widths_pictures(bowl: &Bowl, division: &Division, dir: &Path) -> io::Result<Vec<PathBuf>> {
-    std::fs::create_dir_all(dir)?;
-    album::save_still(&widths(bowl, division), dir)
-}
-
-/// Writes the pictures of an outer edge's marks into a folder, made if it isn't there, as
-/// `marks` and `outline`, `.svg` and `.png`; files of that name are replaced.
-///
-/// # Errors
-///
-/// Those of the folder and its files.
-pub fn marks_pictures(job: &Job, found: &Marks, dir: &Path) -> io::Result<Vec<PathBuf>> {
-    std::fs::create_dir_all(dir)?;
-    let both = [marks(job, found), outline(job, found)];
-    Ok(both.iter().map(|sheet| album::save_still(sheet, dir)).collect::<io::Result<Vec<_>>>()?.concat())
-}

@@ -7,7 +7,7 @@
 use std::io;
 use std::ops::Range;
 
-use ab_glyph::OutlinedGlyph;
+use ab_glyph::{Font, GlyphId, OutlinedGlyph, PxScale, point};
 use plotters::backend::{BitMapBackend, DrawingBackend};
 use plotters::style::{Color, RGBColor};
 
@@ -170,7 +170,7 @@ impl<'a> Strip<'a> {
             false => (x + shift + along, y + down),
             true => (x + down, y - shift - along - 1),
         };
-        text::letters(&text.words, text.size * self.scale, text.bold)
+        letters(&text.words, text.size * self.scale, text.bold)
             .iter()
             .try_for_each(|letter| self.letter(letter, text.colour, place))
     }
@@ -250,4 +250,20 @@ fn heights(step: &Step) -> Vec<f64> {
         Step::Move(p) | Step::Line(p) => vec![p.1],
         Step::Cubic(a, b, p) => vec![a.1, b.1, p.1],
     }
+}
+
+/// The letters of a text from the origin, its base line along x, y down: all
+/// that cover something.
+fn letters(words: &str, size: f64, bold: bool) -> Vec<OutlinedGlyph> {
+    let Some(font) = text::font(bold) else {
+        return Vec::new();
+    };
+    // The font's own scale is its line height.
+    let em = f64::from(font.units_per_em().unwrap_or(1000.0));
+    let scale = PxScale::from((size * f64::from(font.height_unscaled()) / em) as f32);
+    let letter = |(id, at): (GlyphId, f64)| {
+        let place = point((at * size) as f32, 0.0);
+        font.outline_glyph(id.with_scale_and_position(scale, place))
+    };
+    text::set(words, font).0.into_iter().filter_map(letter).collect()
 }

@@ -8,7 +8,7 @@
 
 use std::sync::LazyLock;
 
-use ab_glyph::{Font, FontRef, GlyphId, OutlinedGlyph, PxScale, ScaleFont, point};
+use ab_glyph::{Font, FontRef, GlyphId, ScaleFont};
 
 use crate::show::names;
 
@@ -18,13 +18,14 @@ static REGULAR: LazyLock<Option<FontRef<'static>>> =
 static BOLD: LazyLock<Option<FontRef<'static>>> =
     LazyLock::new(|| FontRef::try_from_slice(notosans::BOLD_TTF).ok());
 
-fn font(bold: bool) -> Option<&'static FontRef<'static>> {
+/// The font, plain or bold.
+pub(super) fn font(bold: bool) -> Option<&'static FontRef<'static>> {
     if bold { BOLD.as_ref() } else { REGULAR.as_ref() }
 }
 
 /// The letters of a text with the distance of each from the text's start, in
 /// ems, and where the text ends.
-fn set(text: &str, font: &FontRef<'_>) -> (Vec<(GlyphId, f64)>, f64) {
+pub(super) fn set(text: &str, font: &FontRef<'_>) -> (Vec<(GlyphId, f64)>, f64) {
     let em = font.units_per_em().unwrap_or(1000.0);
     let font = font.as_scaled(font.height_unscaled());
     let mut letters: Vec<(GlyphId, f64)> = Vec::new();
@@ -43,22 +44,6 @@ fn set(text: &str, font: &FontRef<'_>) -> (Vec<(GlyphId, f64)>, f64) {
 /// Width of a text whose em is `size` pixels.
 pub(super) fn width(text: &str, size: f64, bold: bool) -> f64 {
     font(bold).map_or(0.0, |font| set(text, font).1 * size)
-}
-
-/// The letters of a text from the origin, its base line along x, y down: all
-/// that cover something.
-pub(super) fn letters(text: &str, size: f64, bold: bool) -> Vec<OutlinedGlyph> {
-    let Some(font) = font(bold) else {
-        return Vec::new();
-    };
-    // The font's own scale is its line height.
-    let em = f64::from(font.units_per_em().unwrap_or(1000.0));
-    let scale = PxScale::from((size * f64::from(font.height_unscaled()) / em) as f32);
-    let letter = |(id, at): (GlyphId, f64)| {
-        let place = point((at * size) as f32, 0.0);
-        font.outline_glyph(id.with_scale_and_position(scale, place))
-    };
-    set(text, font).0.into_iter().filter_map(letter).collect()
 }
 
 /// The names, each cut in its middle to at most `room` pixels.
