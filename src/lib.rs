@@ -70,7 +70,6 @@ pub mod job;
 pub mod joint;
 pub mod json;
 pub mod maths;
-#[cfg(feature = "program")]
 pub mod page;
 pub mod practice;
 pub mod record;

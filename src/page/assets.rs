@@ -6,13 +6,14 @@ use crate::show::draw::night;
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 
 /// Name, kind and content of each.
-const FILES: [(&str, &str, &str); 13] = [
+const FILES: [(&str, &str, &str); 14] = [
     (
         "page.css",
         "text/css; charset=utf-8",
         concat!(include_str!("assets/read.css"), include_str!("assets/page.css")),
     ),
     ("icon.svg", "image/svg+xml", include_str!("assets/icon.svg")),
+    ("server.js", SCRIPT, include_str!("assets/server.js")),
     ("page.js", SCRIPT, include_str!("assets/page.js")),
     ("read.js", SCRIPT, include_str!("assets/read.js")),
     ("walk.js", SCRIPT, include_str!("assets/walk.js")),

@@ -48,6 +48,7 @@ impl Frame<'_> {
                     title { (self.title) " · ribwright" }
                     link rel="stylesheet" href="/assets/page.css";
                     link rel="icon" href="/assets/icon.svg";
+                    script src="/assets/server.js" defer {}
                     script src="/assets/page.js" defer {}
                     @if let Some(script) = self.script {
                         script src={ "/assets/" (script) } defer {}

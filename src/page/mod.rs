@@ -25,6 +25,7 @@ mod further;
 mod joint;
 mod lessons;
 mod measured;
+#[cfg(feature = "program")]
 pub mod server;
 mod site;
 
@@ -37,6 +38,7 @@ use self::site::Site;
 pub use self::answer::{Answer, Method, Request, Status};
 pub use self::folder::Folder;
 pub use self::site::Memory;
+#[cfg(feature = "program")]
 pub use server::{Lan, OpenError, Server, Settings, access, link, places};
 
 /// Answers a request about a folder; `memory` is the same from request to request, and saves

@@ -51,7 +51,7 @@ async function put() {
         })),
         bears: [{ station: bearing.dataset.station, bears: bearing.getAttribute("aria-pressed") === "true" }],
     });
-    if (status === 200) { location.assign(answer.next); return; }
+    if (status === 200) { go(answer.next); return; }
     key.disabled = false;
     problem.textContent = answer.error;
     if (answer.marks) { answer.marks.forEach((mark, i) => show(cells[i], mark)); }

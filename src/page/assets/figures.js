@@ -27,7 +27,7 @@ if (form) {
         });
         if (status === 200) {
             try { localStorage.removeItem(shelf); } catch { /* nothing was kept */ }
-            location.assign(answer.next);
+            go(answer.next);
             return;
         }
         key.disabled = false;

@@ -12,7 +12,7 @@ function shower(place, shown) {
         wanted = null;
         busy = true;
         try {
-            const response = await fetch(joint.at + address);
+            const response = await ask(joint.at + address);
             if (response.ok) {
                 const answer = await response.json();
                 place.innerHTML = answer.picture;

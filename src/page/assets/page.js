@@ -12,7 +12,7 @@ if (here) { here.scrollIntoView({ block: "nearest", inline: "center" }); }
 // status 0 where the program does not answer.
 async function send(path, body, leaving) {
     try {
-        const response = await fetch(joint.at + path, {
+        const response = await ask(joint.at + path, {
             method: "POST",
             headers: { "Content-Type": "application/json" },
             body: JSON.stringify(body),
@@ -31,7 +31,10 @@ async function send(path, body, leaving) {
 let saying;
 function say(text) {
     clearTimeout(saying);
-    saying = setTimeout(() => { document.getElementById("said").textContent = text; }, 500);
+    saying = setTimeout(() => {
+        const said = document.getElementById("said");
+        if (said) { said.textContent = text; }
+    }, 500);
 }
 
 // Tells that the folder has changed under this page.
@@ -52,7 +55,7 @@ document.querySelectorAll("[data-recover]").forEach((key) => {
     key.addEventListener("click", async () => {
         key.disabled = true;
         const { status, answer } = await send("/recover", { version: joint.version, way: key.dataset.recover });
-        if (status === 200) { location.assign(answer.next); return; }
+        if (status === 200) { go(answer.next); return; }
         key.disabled = false;
         document.getElementById("lost-problem").textContent = answer.error;
     });

@@ -320,7 +320,7 @@ document.getElementById("save").addEventListener("click", async (event) => {
     event.target.disabled = true;
     const { status, answer } = await send("/save", asSent(false));
     if (status === 200) {
-        location.assign(answer.next);
+        go(answer.next);
         return;
     }
     event.target.disabled = false;
@@ -335,12 +335,12 @@ document.getElementById("save").addEventListener("click", async (event) => {
 document.getElementById("discard").addEventListener("click", async () => {
     if (!confirm("Throw away what is typed of this round?")) { return; }
     const { status, answer } = await send("/discard", { round });
-    if (status === 200) { location.assign(answer.next); } else { trouble(answer.error); }
+    if (status === 200) { go(answer.next); } else { trouble(answer.error); }
 });
 
 // Whoever leaves, or comes back to, this page.
 
-document.addEventListener("visibilitychange", () => {
-    if (document.visibilityState === "visible") { exchange(false); return; }
-    if (somethingChanged()) { send("/typed", asSent(true), true); }
-});
+whenLeft(
+    () => { if (somethingChanged()) { send("/typed", asSent(true), true); } },
+    () => { exchange(false); },
+);

@@ -127,7 +127,7 @@ function begin() {
         const { status, answer } = await send("/strokes", { version: joint.version, round: Number(strokes.dataset.round), strokes: ticked() });
         if (status === 200) {
             try { localStorage.removeItem(shelf); } catch { /* it is of another state of the folder from now on */ }
-            location.assign(answer.next);
+            go(answer.next);
             return;
         }
         event.target.disabled = false;
