@@ -77,5 +77,6 @@ pub mod seat;
 pub mod show;
 pub mod slice;
 pub mod sole;
+pub mod store;
 pub mod strokes;
 pub mod table;

@@ -1,9 +1,8 @@
 //! What is not as it was confirmed, in sentences.
 
-use std::path::Path;
-
 use crate::job::{Against, Warning};
 use crate::record::{Lost, LostRound};
+use crate::store::Place;
 
 use super::words::named;
 
@@ -49,8 +48,7 @@ fn round_said(lost: &LostRound) -> String {
 }
 
 /// What the maker should know of it, and the command that settles it.
-pub(super) fn warnings(folder: &Path, lost: &Lost) -> Vec<Warning> {
-    let folder = folder.display();
+pub(super) fn warnings(folder: &Place, lost: &Lost) -> Vec<Warning> {
     let rounds = (!lost.rounds.is_empty()).then(|| {
         let text = format!(
             "Not as it was confirmed: {}. If a spreadsheet saved an older copy, or a cell slipped, `ribwright recover \

@@ -1,13 +1,12 @@
 //! A joint opened as the program works on it: alone, or as one of a bowl.
 
-use std::path::Path;
-
 use rayon::prelude::*;
 
 use crate::fit::Prior;
 use crate::job::bowl::{Bowl, BowlJoint, bowl_of, read_bowl};
 use crate::job::{self, Job, Problems, Warning};
 use crate::record;
+use crate::store::Place;
 
 use super::confirmed;
 use super::lessons::{Lesson, Lessons, lesson};
@@ -46,10 +45,11 @@ impl JointInBowl {
 ///
 /// Every problem of the joint's files at once. Problems elsewhere in the bowl are a
 /// warning: the joint can be worked on without.
-pub fn open(path: &Path) -> Result<JointInBowl, Problems> {
-    let mut job = job::read(path).map_err(|problems| record::or_lost(path, problems))?;
-    job.warnings.extend(confirmed::warnings(path, &record::lost(path, &job)));
-    let Some((folder, number)) = bowl_of(path) else {
+pub fn open(path: impl Into<Place>) -> Result<JointInBowl, Problems> {
+    let path = path.into();
+    let mut job = job::read(&path).map_err(|problems| record::or_lost(&path, problems))?;
+    job.warnings.extend(confirmed::warnings(&path, &record::lost(&path, &job)));
+    let Some((folder, number)) = bowl_of(&path) else {
         return Ok(JointInBowl::alone(job, None));
     };
     let bowl = match read_bowl(&folder) {
@@ -65,12 +65,11 @@ pub fn open(path: &Path) -> Result<JointInBowl, Problems> {
     Ok(JointInBowl { job, start, bowl: Some((bowl, number)), unread: None })
 }
 
-fn unread(folder: &Path, problems: &Problems) -> Warning {
+fn unread(folder: &Place, problems: &Problems) -> Warning {
     let first = problems.list().first().map(ToString::to_string).unwrap_or_default();
     let text = format!(
         "The bowl around this joint can't be read, so nothing is learned from earlier joints: {first} \
-         `ribwright bowl {}` tells all that is wrong there.",
-        folder.display()
+         `ribwright bowl {folder}` tells all that is wrong there."
     );
     Warning::new("bowl-unread", text)
 }

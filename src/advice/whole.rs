@@ -138,7 +138,7 @@ impl JointState {
 
 /// What comes next, in a sentence or two, and the commands for it with their folders.
 fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathBuf)>) {
-    let at = |command, joint: usize| (command, bowl.folder_of(joint));
+    let at = |command, joint: usize| (command, bowl.folder_of(joint).path().to_path_buf());
     if joints.is_empty() {
         let text = format!(
             "There are no joints yet. Measure the stations of the first one and write them into {}, or lay a \
@@ -147,7 +147,7 @@ fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathB
         );
         return (text, Vec::new());
     }
-    let girth = ("divide --enter", bowl.folder.clone());
+    let girth = ("divide --enter", bowl.folder.path().to_path_buf());
     let Some(now) = joints.iter().rev().find(|j| j.rounds > 0) else {
         let first = joints.first().map_or(1, |j| j.number);
         let read = !bowl.girths.is_empty();

@@ -71,7 +71,7 @@ impl Run for Advise {
         let options = Options { surface: self.surface.into(), start };
         let (advice, working) =
             while_working("working out the joint", || advice::advise_and_show(&job, &options));
-        let bowl = bowl.map(|(bowl, _)| bowl.folder);
+        let bowl = bowl.map(|(bowl, _)| bowl.folder.path().to_path_buf());
         self.answer(&job, &advice, bowl.as_deref(), screen)?;
         if let Some(file) = &self.workbook {
             let bytes = show::workbook(&job, &advice).map_err(Failure::wrong)?;

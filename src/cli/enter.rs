@@ -5,7 +5,7 @@ mod correct;
 mod question;
 mod resume;
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use anyhow::anyhow;
 use clap::Parser;
@@ -138,8 +138,8 @@ fn kept(bench: &Bench<'_>) -> String {
             Err(error) => error.to_string(),
         };
     }
-    let path: &Path = &draft.path();
-    let (path, next) = (path.display(), next_command("enter", bench.folder));
+    let path = draft.path();
+    let next = next_command("enter", bench.folder);
     match draft.is_kept() {
         true => format!("What you typed is kept in {path}.\nNext: {next}"),
         false => {

@@ -1,20 +1,18 @@
 //! A joint's folder or single table, whole: every file read, every problem kept.
 
-use std::fs;
-use std::path::{Path, PathBuf};
-
 use super::bowl::planes_around;
 use super::names::{BOWL, JOINTS, MARKS, READ, READINGS, SETTINGS, STATIONS, STROKES};
 use super::settings::{self, Outcome};
 use super::stations::{self, Stations};
 use super::strokes::{self, Known};
 use super::{Job, Plane, Round, Stroke, columns, rounds};
+use crate::store::{self, Place};
 use crate::table::cell::Sheet;
 use crate::table::file::{Part, load};
 use crate::table::misnamed;
 use crate::table::named::Table;
 use crate::table::suggest::nearest;
-use crate::table::unreadable::{entered, shown, unreadable};
+use crate::table::unreadable::{entered, unreadable};
 use crate::table::workbook;
 use crate::table::{Kind, Problem, Problems, Told, Unit, Warning};
 
@@ -29,14 +27,15 @@ use crate::table::{Kind, Problem, Problems, Told, Unit, Warning};
 /// # Errors
 ///
 /// Every problem of every file at once, see [`Problems`].
-pub fn read(path: &Path) -> Result<Job, Problems> {
-    match fs::metadata(path) {
-        Err(error) => Err(unreadable(&shown(path), &error).into()),
-        Ok(about) if about.is_dir() => match entered(path) {
+pub fn read(path: impl Into<Place>) -> Result<Job, Problems> {
+    let path = path.into();
+    match path.kind() {
+        Err(error) => Err(unreadable(&path, &error).into()),
+        Ok(store::Kind::Folder) => match entered(&path) {
             Some(problem) => Err(problem.into()),
-            None => Files::load(path).job(),
+            None => Files::load(&path).job(),
         },
-        Ok(_) => single(path),
+        Ok(_) => single(&path),
     }
 }
 
@@ -46,20 +45,17 @@ pub fn read(path: &Path) -> Result<Job, Problems> {
 /// # Errors
 ///
 /// Every problem of every file at once, see [`Problems`].
-pub fn read_folder(path: &Path) -> Result<Job, Problems> {
-    if fs::metadata(path).is_ok_and(|about| !about.is_dir()) {
-        return Err(no_folder(path).into());
+pub fn read_folder(path: impl Into<Place>) -> Result<Job, Problems> {
+    let path = path.into();
+    if path.kind().is_ok_and(|kind| kind != store::Kind::Folder) {
+        return Err(no_folder(&path).into());
     }
     read(path)
 }
 
 /// What is given is no folder.
-pub(crate) fn no_folder(path: &Path) -> Problem {
-    Problem::new(
-        shown(path),
-        "a joint's folder",
-        "give the folder of a joint; a single table can't be added to",
-    )
+pub(crate) fn no_folder(path: &Place) -> Problem {
+    Problem::new(path, "a joint's folder", "give the folder of a joint; a single table can't be added to")
 }
 
 /// The planes that a bowl states for all its joints.
@@ -76,7 +72,7 @@ pub(crate) enum Shared<'a> {
 /// The files of a joint's folder.
 #[derive(Clone)]
 pub(crate) struct Files {
-    folder: PathBuf,
+    folder: Place,
     settings: Part,
     /// `stations.csv`
     pub stations: Part,
@@ -88,10 +84,10 @@ pub(crate) struct Files {
 
 impl Files {
     /// Loads them all.
-    pub fn load(folder: &Path) -> Files {
+    pub fn load(folder: &Place) -> Files {
         let part = |name| Part::load_table(&folder.join(name));
         Files {
-            folder: folder.to_path_buf(),
+            folder: folder.clone(),
             settings: Part::load(&folder.join(SETTINGS)),
             stations: part(STATIONS),
             readings: part(READINGS),
@@ -142,7 +138,7 @@ impl Files {
         };
         problems.retain(|p| p.kind != Kind::OtherUnit);
         if unit == Some(Unit::Inch) {
-            let file = shown(&self.folder.join(SETTINGS));
+            let file = self.folder.join(SETTINGS).to_string();
             problems.insert(0, settings::in_mm(file, &first, count));
         } else {
             problems.insert(0, first);
@@ -205,13 +201,11 @@ impl Files {
     }
 }
 
-fn no_stations(folder: &Path) -> Problem {
-    let entries = fs::read_dir(folder).into_iter().flatten().flatten();
-    let names: Vec<String> = entries.filter_map(|e| e.file_name().into_string().ok()).collect();
+fn no_stations(folder: &Place) -> Problem {
+    let names = folder.plain_names().unwrap_or_default();
     if names.iter().any(|n| n == BOWL) {
-        let next =
-            format!("this is a whole bowl: give one of its joints, such as {}/{JOINTS}/01", shown(folder));
-        return Problem::new(shown(folder), "a joint's folder", next);
+        let next = format!("this is a whole bowl: give one of its joints, such as {folder}/{JOINTS}/01");
+        return Problem::new(folder, "a joint's folder", next);
     }
     let of_a_joint = |n: &&str| [READINGS, STROKES, SETTINGS].contains(n);
     let (known, others): (Vec<&str>, Vec<&str>) = names.iter().map(String::as_str).partition(of_a_joint);
@@ -219,13 +213,13 @@ fn no_stations(folder: &Path) -> Problem {
     let next = match (nearest(STATIONS, others.iter().copied()), others.iter().filter(is_joint).min()) {
         (Some(near), _) => format!("rename {near} to {STATIONS} if it is that"),
         (None, Some(joint)) if known.is_empty() => {
-            let joint = shown(&folder.join(joint));
+            let joint = folder.join(joint);
             let next = format!("this is a folder of joints: give one of them, such as {joint}");
-            return Problem::new(shown(folder), "a joint's folder", next);
+            return Problem::new(folder, "a joint's folder", next);
         }
         _ => "write the stations there: station, along, width, bevel".to_string(),
     };
-    Problem::new(shown(&folder.join(STATIONS)), "the table of stations, but there is none", next)
+    Problem::new(&folder.join(STATIONS), "the table of stations, but there is none", next)
 }
 
 /// What the tables say.
@@ -242,7 +236,7 @@ fn planes(settings: &Job) -> Vec<Plane> {
 }
 
 /// A single table with the columns of stations and readings.
-fn single(path: &Path) -> Result<Job, Problems> {
+fn single(path: &Place) -> Result<Job, Problems> {
     let raw = load(path)?;
     let mut problems = Vec::new();
     let Some(table) = Table::read(&raw, &columns::SINGLE, &mut problems) else {
@@ -262,15 +256,15 @@ fn single(path: &Path) -> Result<Job, Problems> {
 }
 
 /// Someone gave one file of a folder where the folder was meant.
-fn part_of_folder(path: &Path, problems: &mut Vec<Problem>) {
-    let name = path.file_name().and_then(|n| n.to_str()).unwrap_or_default();
-    let folder = path.parent().unwrap_or(Path::new("."));
+fn part_of_folder(path: &Place, problems: &mut Vec<Problem>) {
+    let name = path.name().unwrap_or_default();
+    let named = path.parent().filter(|folder| !folder.path().as_os_str().is_empty());
+    let folder = named.unwrap_or_else(|| path.at("."));
     let whole = folder.join(STATIONS).is_file();
     if whole && [SETTINGS, STATIONS, READINGS, STROKES].contains(&name) {
-        let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
         let expected =
             "a table with the columns of stations and readings, but this is one file of a joint's folder";
-        *problems = vec![Problem::new(shown(path), expected, format!("give the folder: {}", shown(folder)))];
+        *problems = vec![Problem::new(path, expected, format!("give the folder: {folder}"))];
     }
 }
 

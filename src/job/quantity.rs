@@ -1,12 +1,11 @@
 //! What is read at a station, and under which columns a folder keeps it.
 
-use std::path::Path;
-
 use serde::{Deserialize, Serialize};
 
 use super::folder::Files;
 use super::ranges;
 use super::{Clearance, Reading, columns};
+use crate::store::Place;
 use crate::table::named::Table;
 use crate::table::{Figure, Problems, Range};
 
@@ -139,9 +138,9 @@ impl ReadingColumns {
 /// # Errors
 ///
 /// [`Problems`] if the table can't be made out.
-pub fn reading_columns(folder: &Path) -> Result<ReadingColumns, Problems> {
+pub fn reading_columns(folder: impl Into<Place>) -> Result<ReadingColumns, Problems> {
     let mut problems = Vec::new();
-    let table = Files::load(folder).readings.table(&columns::READINGS, &mut problems);
+    let table = Files::load(&folder.into()).readings.table(&columns::READINGS, &mut problems);
     Problems::none_in(problems)?;
     let of = |table: Table| {
         let has = |name| table.has(name);

@@ -110,8 +110,7 @@ fn onward(bowl: &Bowl, stands: &Whole) -> Markup {
 
 /// Where a joint is served: under its folder's name, `1` or `01`.
 fn address(bowl: &Bowl, joint: &JointState) -> String {
-    let folder = bowl.folder_of(joint.number);
-    format!("/joint/{}", folder.file_name().unwrap_or_default().to_string_lossy())
+    format!("/joint/{}", bowl.folder_of(joint.number).name().unwrap_or_default())
 }
 
 fn state(bowl: &Bowl, joint: &JointState) -> Markup {

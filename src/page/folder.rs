@@ -1,9 +1,9 @@
 //! The joints that the page serves: those in FOLDER and no others.
 
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use crate::job::{Problems, Unit};
+use crate::store::Place;
 
 /// What FOLDER is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,7 +18,7 @@ pub(super) enum Kind {
 #[derive(Debug, Clone)]
 pub struct Folder {
     /// The folder as it was given, for messages.
-    pub(super) path: PathBuf,
+    pub(super) path: Place,
     /// The same without links, so that what leads out of it can be told.
     root: PathBuf,
     pub(super) kind: Kind,
@@ -33,13 +33,14 @@ impl Folder {
     /// # Errors
     ///
     /// What is wrong with it, if no page can be made of it.
-    pub fn of(folder: &Path) -> Result<Folder, Problems> {
+    pub fn of(folder: impl Into<Place>) -> Result<Folder, Problems> {
+        let folder = folder.into();
         let kind = if folder.join("bowl.toml").is_file() { Kind::Bowl } else { Kind::Joint };
         if kind == Kind::Joint {
-            crate::job::read_folder(folder)?;
+            crate::job::read_folder(&folder)?;
         }
-        let root = fs::canonicalize(folder).unwrap_or_else(|_| folder.to_path_buf());
-        Ok(Folder { path: folder.to_path_buf(), root, kind })
+        let root = folder.real().unwrap_or_else(|_| folder.path().to_path_buf());
+        Ok(Folder { path: folder, root, kind })
     }
 
     /// The joints' names, in order.
@@ -47,11 +48,9 @@ impl Folder {
         if self.kind == Kind::Joint {
             return vec![ALONE.to_owned()];
         }
-        let entries = fs::read_dir(self.path.join("joints")).into_iter().flatten().flatten();
-        let folders = entries.filter(|e| e.path().is_dir()).filter_map(|e| e.file_name().into_string().ok());
-        let mut names: Vec<String> = folders.filter(|name| is_plain(name)).collect();
-        names.sort();
-        names
+        let joints = self.path.join("joints");
+        let names = joints.plain_names().unwrap_or_default().into_iter();
+        names.filter(|name| is_plain(name) && joints.join(name).is_folder()).collect()
     }
 
     /// The unit that the joints are written in, by the first of them; millimetres where it
@@ -68,7 +67,7 @@ impl Folder {
     }
 
     /// The folder of a joint; `None` if there is none of that name in FOLDER itself.
-    pub(super) fn joint(&self, name: &str) -> Option<PathBuf> {
+    pub(super) fn joint(&self, name: &str) -> Option<Place> {
         if !self.joints().iter().any(|known| known == name) {
             return None;
         }
@@ -76,8 +75,7 @@ impl Folder {
             return Some(self.path.clone());
         }
         let path = self.path.join("joints").join(name);
-        let real = fs::canonicalize(&path).ok()?;
-        real.starts_with(&self.root).then_some(path)
+        path.real().ok()?.starts_with(&self.root).then_some(path)
     }
 }
 

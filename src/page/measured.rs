@@ -1,8 +1,6 @@
 //! Figures of a bowl typed on its pages: a girth, and the marks of a joint. They are held against
 //! what is known as at the prompt, and go below the table's other rows.
 
-use std::path::Path;
-
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 use serde_json::json;
@@ -208,7 +206,7 @@ pub(super) fn marks(site: &Site, name: &str, typed: Typed) -> Answered {
         return Ok(open);
     }
     enough(new.len() + job.stations.len() - open_stations.len())?;
-    add_marks(Path::new(&site.folder.path), number, &new)?;
+    add_marks(&site.folder.path, number, &new)?;
     Ok(json(&json!({ "next": joint.at("mark") })))
 }
 

@@ -1,7 +1,6 @@
 //! What is known between two requests.
 
 use std::collections::VecDeque;
-use std::path::PathBuf;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use super::answer::Refusal;
@@ -11,6 +10,7 @@ use crate::advice::{self, Advice, Working};
 use crate::fit::Prior;
 use crate::job::Warning;
 use crate::practice::lesson::{Lesson, Topic};
+use crate::store::Place;
 
 /// What is kept between two requests about a folder, so as not to be worked out twice.
 #[derive(Debug, Default)]
@@ -29,7 +29,7 @@ const LESSONS: usize = 8;
 
 #[derive(Debug)]
 struct Advised {
-    folder: PathBuf,
+    folder: Place,
     version: String,
     worked: Arc<Worked>,
 }

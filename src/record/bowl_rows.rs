@@ -1,18 +1,20 @@
 //! New rows in a bowl's tables, as carefully as those of a joint: one writer at
 //! a time, the old bytes kept, the whole table replaced in one step.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use super::append::{NewRow, Target};
 use super::{JournalError, lock};
 use crate::job::bowl::{Bowl, Mark, read_bowl};
 use crate::job::columns::{GIRTH, MARKED, MARKS};
 use crate::job::names::{JOINTS, READ};
-use crate::table::file::{Part, Raw};
+use crate::store::{Held, Place};
+use crate::table::file::{LARGEST, Part, Raw};
 use crate::table::layout::Layout;
 use crate::table::rows::number;
-use crate::table::unreadable::shown;
-use crate::table::{Decimal, Dialect, Problem, Problems, Unit};
+use crate::table::workbook::is_workbook;
+use crate::table::{Decimal, Dialect, Unit};
 
 /// What was measured for the outer edge at one station.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,7 +30,7 @@ pub struct NewMark {
 /// # Errors
 ///
 /// [`JournalError`]; the folder is then as it was.
-pub fn add_girth(folder: &Path, after: usize, girth: &[Option<f64>]) -> Result<(), JournalError> {
+pub fn add_girth(folder: impl Into<Place>, after: usize, girth: &[Option<f64>]) -> Result<(), JournalError> {
     let bowl = read_bowl(folder).map_err(JournalError::Folder)?;
     let cell = Cells::of(&bowl);
     let row = |(name, mm): (&String, &Option<f64>)| {
@@ -37,7 +39,7 @@ pub fn add_girth(folder: &Path, after: usize, girth: &[Option<f64>]) -> Result<(
     };
     let rows: Vec<NewRow> = bowl.settings.stations.iter().zip(girth).filter_map(row).collect();
     let wanted = girth.to_vec();
-    add(folder, &bowl, (folder, &GIRTH), &rows, |now| {
+    add(&bowl, (&bowl.folder, &GIRTH), &rows, |now| {
         now.girths.iter().any(|g| g.after == after && same(&g.at, &wanted))
     })
 }
@@ -47,7 +49,7 @@ pub fn add_girth(folder: &Path, after: usize, girth: &[Option<f64>]) -> Result<(
 /// # Errors
 ///
 /// [`JournalError`]; the folder is then as it was.
-pub fn add_marks(bowl: &Path, joint: usize, marks: &[NewMark]) -> Result<(), JournalError> {
+pub fn add_marks(bowl: impl Into<Place>, joint: usize, marks: &[NewMark]) -> Result<(), JournalError> {
     let read = read_bowl(bowl).map_err(JournalError::Folder)?;
     let Some(at) = read.joint(joint) else { return Err(JournalError::Nothing) };
     let cell = Cells { unit: at.job.unit, ..Cells::of(&read) };
@@ -56,7 +58,7 @@ pub fn add_marks(bowl: &Path, joint: usize, marks: &[NewMark]) -> Result<(), Jou
         [("station", m.station.clone())].into_iter().chain(measured).collect()
     };
     let rows: Vec<NewRow> = marks.iter().map(row).collect();
-    add(bowl, &read, (&at.folder, &MARKS), &rows, |now| {
+    add(&read, (&at.folder, &MARKS), &rows, |now| {
         now.joint(joint).is_some_and(|j| j.marks.iter().flatten().count() >= marks.len())
     })
 }
@@ -88,9 +90,8 @@ impl Cells {
 
 /// Adds rows below a table; `right` looks at the bowl as it is read afterwards.
 fn add(
-    folder: &Path,
     before: &Bowl,
-    (dir, layout): (&Path, &'static Layout),
+    (dir, layout): (&Place, &'static Layout),
     rows: &[NewRow],
     right: impl Fn(&Bowl) -> bool,
 ) -> Result<(), JournalError> {
@@ -110,11 +111,11 @@ fn add(
         Part::There(raw) => Some(raw),
         _ => None,
     };
-    let file = path.display().to_string();
+    let file = path.to_string();
     let bytes =
         target.grown(old.map(|raw| raw.bytes.as_slice()), &rows).map_err(|trouble| trouble.of(&file))?;
-    try_beside(folder, before, &path, &bytes, &right)?;
-    lock::replace(&path, old.and_then(Raw::on_disk), &bytes)
+    try_beside(before, &path, &bytes, &right)?;
+    lock::replace(&path, old.and_then(Raw::in_file), &bytes)
 }
 
 /// Cells were made with a decimal point; the table may want a comma.
@@ -126,47 +127,36 @@ fn in_dialect(rows: &[NewRow], dialect: &Dialect) -> Vec<NewRow> {
     rows.iter().map(|row| row.iter().map(|(name, cell)| (*name, text(name, cell))).collect()).collect()
 }
 
-/// Reads the bowl as it would be, in a copy: every other file is the same.
+/// Reads the bowl as it would be, in a copy held in memory: every other file is the same.
 fn try_beside(
-    folder: &Path,
     before: &Bowl,
-    path: &Path,
+    path: &Place,
     bytes: &[u8],
     right: &dyn Fn(&Bowl) -> bool,
 ) -> Result<(), JournalError> {
-    let io = |source| JournalError::Io { file: path.display().to_string(), source };
-    let copy = tempfile::tempdir().map_err(io)?;
-    copy_tables(folder, copy.path()).map_err(io)?;
-    let inside = path.strip_prefix(folder).unwrap_or(path);
-    std::fs::write(copy.path().join(inside), bytes).map_err(io)?;
-    let here = |text: &str| text.replace(&shown(copy.path()), &shown(folder));
-    let rows = |problems: Problems| {
-        let list = problems.list().iter().map(|p| Problem { file: here(&p.file), ..p.clone() });
-        JournalError::Rows(Problems::of(list.collect()))
-    };
-    let now = read_bowl(copy.path()).map_err(rows)?;
+    let mut files = tables_of(before);
+    files.push((path.path().to_path_buf(), bytes.to_vec()));
+    let copy = Arc::new(Held::new(files, path.today()));
+    let now = read_bowl(Place::new(copy, before.folder.path())).map_err(JournalError::Rows)?;
     let kept = before.girths.iter().all(|g| now.girths.contains(g)) && now.widths == before.widths;
-    if kept && right(&now) { Ok(()) } else { Err(JournalError::ReadBack(path.display().to_string())) }
+    if kept && right(&now) { Ok(()) } else { Err(JournalError::ReadBack(path.to_string())) }
 }
 
-/// Copies what is read of a bowl: its own files, and those of its joints' folders. Nothing
+/// What is read of a bowl: its own files, and those of its joints' folders. Nothing
 /// lies deeper, so links in a circle lead nowhere.
-fn copy_tables(from: &Path, to: &Path) -> std::io::Result<()> {
-    copy_files(from, to)?;
-    let Ok(joints) = std::fs::read_dir(from.join(JOINTS)) else { return Ok(()) };
-    for joint in joints {
-        let path = joint?.path();
-        if let Some(name) = path.file_name().filter(|_| path.is_dir()) {
-            copy_files(&path, &to.join(JOINTS).join(name))?;
-        }
-    }
-    Ok(())
+fn tables_of(bowl: &Bowl) -> Vec<(PathBuf, Vec<u8>)> {
+    let joints = bowl.folder.join(JOINTS);
+    let inside = joints.names().unwrap_or_default().into_iter().map(|name| joints.join(name));
+    [bowl.folder.clone()].into_iter().chain(inside).flat_map(|folder| files_of(&folder)).collect()
 }
 
-fn copy_files(from: &Path, to: &Path) -> std::io::Result<()> {
-    std::fs::create_dir_all(to)?;
-    for name in READ.iter().filter(|name| from.join(name).is_file()) {
-        std::fs::copy(from.join(name), to.join(name))?;
-    }
-    Ok(())
+fn files_of(folder: &Place) -> Vec<(PathBuf, Vec<u8>)> {
+    let names = folder.plain_names().unwrap_or_default().into_iter();
+    let read = names.filter(|name| READ.contains(&name.as_str()) || is_workbook(Path::new(name)));
+    // What can't be read now was no part of the bowl before.
+    read.filter_map(|name| {
+        let file = folder.join(name);
+        Some((file.path().to_path_buf(), file.read(LARGEST).ok()?))
+    })
+    .collect()
 }

@@ -7,16 +7,14 @@
 //! cut off by a power failure, and is dropped.
 
 use std::collections::BTreeMap;
-use std::fs::{self, OpenOptions};
-use std::io::{self, Write};
-use std::path::Path;
+use std::io::{self, ErrorKind};
 
 use serde::{Deserialize, Serialize};
 
-use super::today::today;
 use super::{JournalError, NewStroke};
 use crate::job::names::CONFIRMED;
 use crate::job::{Against, Figure, Job, Quantity, Reading, Round, RoundNumber};
+use crate::store::{Day, Kind, Place};
 use crate::table::Problems;
 use crate::table::file::{Part, Raw};
 
@@ -25,6 +23,7 @@ use crate::table::file::{Part, Raw};
 pub(super) struct Line {
     round: RoundNumber,
     what: What,
+    /// When; filled in as it is written.
     date: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     against: Option<Against>,
@@ -86,7 +85,7 @@ impl At {
 impl Line {
     fn new(round: RoundNumber, what: What) -> Line {
         let (readings, was, planed) = Default::default();
-        Line { round, what, date: today(), against: None, rebent: None, readings, was, planed }
+        Line { round, what, date: String::new(), against: None, rebent: None, readings, was, planed }
     }
 
     /// A round was read.
@@ -128,9 +127,9 @@ impl Line {
         }
     }
 
-    /// The line as it is written, with its sum.
-    fn text(&self) -> io::Result<String> {
-        let object = serde_json::to_string(self)?;
+    /// The line as it is written on a day, with its sum.
+    fn text(self, today: Day) -> io::Result<String> {
+        let object = serde_json::to_string(&Line { date: today.to_string(), ..self })?;
         let open = object.strip_suffix('}').unwrap_or(&object);
         Ok(format!("{open}{SUM}{}\"}}\n", sum(&object)))
     }
@@ -175,7 +174,7 @@ pub(super) struct Log {
 
 impl Log {
     /// The log of a folder; nothing if there is none.
-    pub fn of(folder: &Path) -> Log {
+    pub fn of(folder: &Place) -> Log {
         match Part::load(&folder.join(CONFIRMED)) {
             Part::Absent => Log::default(),
             Part::Faulty(problems) => Log { trouble: Some(problems), ..Log::default() },
@@ -213,24 +212,20 @@ impl Log {
 }
 
 /// Adds lines and has the disk keep them; a line that was cut off goes first.
-pub(super) fn append(folder: &Path, lines: &[Line]) -> Result<(), JournalError> {
-    let path = folder.join(CONFIRMED);
-    add(&path, lines).map_err(|source| JournalError::Unlogged { file: path.display().to_string(), source })
+pub(super) fn append(folder: &Place, lines: Vec<Line>) -> Result<(), JournalError> {
+    let log = folder.join(CONFIRMED);
+    add(&log, lines).map_err(|source| JournalError::Unlogged { file: log.to_string(), source })
 }
 
-fn add(path: &Path, lines: &[Line]) -> io::Result<()> {
-    let old = match fs::metadata(path) {
-        Ok(about) if !about.is_file() => return Err(io::Error::other("it is no plain file")),
-        Ok(_) => fs::read(path)?,
-        Err(_) => Vec::new(),
-    };
+fn add(log: &Place, lines: Vec<Line>) -> io::Result<()> {
+    if log.kind().is_ok_and(|kind| kind != Kind::File) {
+        return Err(io::Error::other("it is no plain file"));
+    }
+    let text: String = lines.into_iter().map(|line| line.text(log.today())).collect::<io::Result<_>>()?;
+    let mut file = log.hold()?.ok_or(ErrorKind::ResourceBusy)?;
+    let old = file.bytes()?;
     let whole = old.iter().rposition(|b| *b == b'\n').map_or(0, |at| at + 1);
     let sound = str::from_utf8(&old[whole..]).ok().and_then(Line::of).is_some();
-    let text: String = lines.iter().map(Line::text).collect::<io::Result<_>>()?;
-    let mut file = OpenOptions::new().append(true).create(true).open(path)?;
-    if !sound && whole < old.len() {
-        file.set_len(whole as u64)?;
-    }
-    file.write_all(format!("{}{text}", if sound { "\n" } else { "" }).as_bytes())?;
-    file.sync_data()
+    let (kept, end) = if sound { (old.len(), "\n") } else { (whole, "") };
+    file.extend(kept as u64, format!("{end}{text}").as_bytes())
 }

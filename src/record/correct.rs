@@ -1,15 +1,13 @@
 //! Readings of the last round corrected: the one exception to rows that never change. The
 //! new reading takes the old one's place, and the old one stays beside it as a note.
 
-use std::path::Path;
-
 use super::JournalError;
 use super::append::{Edit, NewRow, Target};
 use super::confirmed::Line;
 use super::journal::{Session, columns, figure_cell, one_line, reading_row, same_round};
-use super::today::today;
 use crate::job::columns::READINGS;
 use crate::job::{Quantity, Reading, Round, RoundNumber};
+use crate::store::Place;
 use crate::table::named::{Row, Table};
 
 /// Puts readings in the place of those of the last round, `known` as the maker saw it:
@@ -20,14 +18,14 @@ use crate::table::named::{Row, Table};
 /// [`JournalError::Overtaken`] if the last round is another one by now, and all that
 /// adding a round may meet; the folder is then as it was.
 pub fn correct_round(
-    folder: &Path,
+    folder: impl Into<Place>,
     (number, known): (RoundNumber, &Round),
     readings: &[(usize, Reading)],
 ) -> Result<(), JournalError> {
-    let session = Session::open(folder)?;
+    let session = Session::open(&folder.into())?;
     let last = session.job.rounds.last().filter(|_| session.job.last_round() == Some(number));
     if !last.is_some_and(|last| same_round(last, known)) {
-        return Err(JournalError::Overtaken(folder.display().to_string(), "readings were"));
+        return Err(JournalError::Overtaken(session.folder.to_string(), "readings were"));
     }
     session
         .keep(session.correct(number, readings), || Line::corrected(&session.job, (number, known), readings))
@@ -51,7 +49,7 @@ impl Session {
         };
         let name = |i: usize| &self.job.stations[i].name;
         if let Some((i, _)) = readings.iter().filter(new).find(|(i, _)| several(table, number, name(*i))) {
-            let file = self.folder.join(READINGS.file).display().to_string();
+            let file = self.folder.join(READINGS.file).to_string();
             return Err(JournalError::Several { file, station: name(*i).clone() });
         }
         let (mut edits, mut rows): (Vec<Edit>, Vec<NewRow>) = Default::default();
@@ -90,7 +88,7 @@ impl Session {
             (_, text) => format!("{name} was {text}"),
         };
         let was = cells.iter().map(was).collect::<Vec<_>>().join(" and ");
-        let told = format!("{was} until corrected on {}", today());
+        let told = format!("{was} until corrected on {}", self.folder.today());
         let note = [table.cell(row, "note"), &told].map(str::to_owned).into_iter().filter(|n| !n.is_empty());
         let note = one_line(&note.collect::<Vec<_>>().join("; "));
         cells.push(("note", note));

@@ -1,4 +1,4 @@
-//! A round being typed, kept on the disk value by value until it is saved.
+//! A round being typed, kept value by value until it is saved.
 //!
 //! The file `.round-draft` grows by one line a value, each synced before the next
 //! question; a later line on the same matter corrects an earlier one. A last line
@@ -6,14 +6,13 @@
 //! holds a lock on it; it is opened and removed under the folder's own lock, so
 //! that nobody locks a file that is just being removed.
 
-use std::fs::{self, File, OpenOptions, TryLockError};
-use std::io::{self, Read, Seek, SeekFrom, Write};
-use std::path::{Path, PathBuf};
+use std::io;
 
 use serde::{Deserialize, Serialize};
 
 use super::{JournalError, lock};
 use crate::job::{Against, Figure, Quantity, RoundNumber};
+use crate::store::{Lines, Place};
 
 /// One thing typed.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -60,11 +59,11 @@ const DRAFT: &str = ".round-draft";
 /// The draft of a folder, held by one program at a time.
 #[derive(Debug)]
 pub struct Draft {
-    folder: PathBuf,
-    file: File,
-    /// Bytes of whole lines on the disk.
+    folder: Place,
+    file: Box<dyn Lines>,
+    /// Bytes of whole lines in it.
     kept: u64,
-    /// Lines that the disk has not taken yet.
+    /// Lines that it has not taken yet.
     waiting: String,
 }
 
@@ -75,25 +74,17 @@ impl Draft {
     ///
     /// [`JournalError::Typing`] if another program is typing a round here,
     /// [`JournalError::Busy`] and [`JournalError::Io`] as for any writing.
-    pub fn open(folder: &Path) -> Result<(Draft, Vec<DraftEntry>), JournalError> {
-        let _folder_lock = lock::lock_soon(folder)?;
+    pub fn open(folder: impl Into<Place>) -> Result<(Draft, Vec<DraftEntry>), JournalError> {
+        let folder = folder.into();
+        let _folder_lock = lock::lock_soon(&folder)?;
         let path = folder.join(DRAFT);
-        let refused = |source| JournalError::Io { file: path.display().to_string(), source };
-        let options = &mut OpenOptions::new();
-        let mut file =
-            options.read(true).write(true).create(true).truncate(false).open(&path).map_err(refused)?;
-        match file.try_lock() {
-            Ok(()) => {}
-            Err(TryLockError::WouldBlock) => return Err(JournalError::Typing(folder.display().to_string())),
-            Err(TryLockError::Error(source)) => return Err(refused(source)),
-        }
-        let text = whole_lines(&mut file).map_err(refused)?;
-        // The file's name must outlive a power cut too. Not every system can sync a
-        // folder; the lines themselves are synced one by one.
-        let _ = File::open(folder).and_then(|folder| folder.sync_all());
-        let entries = entries(&text);
-        let draft = Draft { folder: folder.into(), file, kept: text.len() as u64, waiting: String::new() };
-        Ok((draft, entries))
+        let refused = |source| JournalError::Io { file: path.to_string(), source };
+        let held = path.hold().map_err(refused)?;
+        let mut file = held.ok_or_else(|| JournalError::Typing(folder.to_string()))?;
+        let bytes = file.bytes().map_err(refused)?;
+        let text = whole(&bytes);
+        let draft = Draft { folder, file, kept: text.len() as u64, waiting: String::new() };
+        Ok((draft, entries(text)))
     }
 
     /// What the folder's draft holds, without keeping others from typing into it;
@@ -102,22 +93,22 @@ impl Draft {
     /// # Errors
     ///
     /// [`JournalError::Io`] if it is there but can't be read.
-    pub fn look(folder: &Path) -> Result<Vec<DraftEntry>, JournalError> {
-        let path = folder.join(DRAFT);
-        match fs::read(&path) {
+    pub fn look(folder: impl Into<Place>) -> Result<Vec<DraftEntry>, JournalError> {
+        let path = folder.into().join(DRAFT);
+        match path.read(u64::MAX) {
             Ok(bytes) => Ok(entries(whole(&bytes))),
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Vec::new()),
-            Err(source) => Err(JournalError::Io { file: path.display().to_string(), source }),
+            Err(source) => Err(JournalError::Io { file: path.to_string(), source }),
         }
     }
 
     /// Where it lies.
-    pub fn path(&self) -> PathBuf {
+    pub fn path(&self) -> Place {
         self.folder.join(DRAFT)
     }
 
-    /// Adds one entry and has the disk keep it before this returns. What the disk
-    /// refuses is tried again with the next entry.
+    /// Adds one entry and has the disk, or whatever holds the folder, keep it before this
+    /// returns. What that refuses is tried again with the next entry.
     ///
     /// # Errors
     ///
@@ -126,27 +117,17 @@ impl Draft {
         let line = serde_json::to_string(entry).map_err(|e| self.refused(e.into()))?;
         self.waiting.push_str(&line);
         self.waiting.push('\n');
-        if let Err(source) = self.write() {
-            // Half a line would be dropped when read, but would spoil the next one.
-            let _ = self.file.set_len(self.kept);
-            return Err(self.refused(source));
-        }
+        self.file.extend(self.kept, self.waiting.as_bytes()).map_err(|e| self.refused(e))?;
         self.kept += self.waiting.len() as u64;
         self.waiting.clear();
         Ok(())
     }
 
-    fn write(&mut self) -> io::Result<()> {
-        self.file.seek(SeekFrom::Start(self.kept))?;
-        self.file.write_all(self.waiting.as_bytes())?;
-        self.file.sync_data()
-    }
-
     fn refused(&self, source: io::Error) -> JournalError {
-        JournalError::Io { file: self.path().display().to_string(), source }
+        JournalError::Io { file: self.path().to_string(), source }
     }
 
-    /// Whether everything typed is on the disk.
+    /// Whether everything typed is kept.
     pub fn is_kept(&self) -> bool {
         self.waiting.is_empty()
     }
@@ -157,7 +138,7 @@ impl Draft {
     ///
     /// [`JournalError::Io`].
     pub fn clear(&mut self) -> Result<(), JournalError> {
-        self.file.set_len(0).and_then(|()| self.file.sync_data()).map_err(|e| self.refused(e))?;
+        self.file.extend(0, &[]).map_err(|e| self.refused(e))?;
         self.kept = 0;
         self.waiting.clear();
         Ok(())
@@ -170,17 +151,8 @@ impl Draft {
     /// [`JournalError::Busy`] or [`JournalError::Io`]; the draft is then still there.
     pub fn remove(&self) -> Result<(), JournalError> {
         let _folder_lock = lock::lock_soon(&self.folder)?;
-        fs::remove_file(self.path()).map_err(|e| self.refused(e))
+        self.path().remove().map_err(|e| self.refused(e))
     }
-}
-
-/// The whole lines of the file, which then holds nothing else.
-fn whole_lines(file: &mut File) -> io::Result<String> {
-    let mut bytes = Vec::new();
-    file.read_to_end(&mut bytes)?;
-    let text = whole(&bytes).to_owned();
-    file.set_len(text.len() as u64)?;
-    Ok(text)
 }
 
 /// The whole lines at the beginning. Bytes that are no text were not written here,

@@ -6,9 +6,6 @@
 //! there, synced, and renamed over the old one. Columns that new rows need and the
 //! table lacks are named at the end of the header row; older rows stay shorter.
 
-use std::fs::File;
-use std::path::{Path, PathBuf};
-
 use serde::{Deserialize, Serialize};
 
 use super::append::{Edit, NewRow, Target};
@@ -17,6 +14,7 @@ use super::{JournalError, lock};
 use crate::job::columns::{READINGS, STATIONS, STROKES};
 use crate::job::folder::{Files, no_folder};
 use crate::job::{Against, Figure, Job, Quantity, Reading, ReadingColumns, Round, RoundNumber, Stroke};
+use crate::store::{Lock, Place};
 use crate::table::file::{Part, Raw};
 use crate::table::layout::Layout;
 use crate::table::rows::number;
@@ -70,8 +68,8 @@ impl Stroke {
 /// # Errors
 ///
 /// [`JournalError`]; the folder is then as it was.
-pub fn add_round(folder: &Path, new: &NewRound) -> Result<(), JournalError> {
-    Session::open(folder)?.confirm_round(new)
+pub fn add_round(folder: impl Into<Place>, new: &NewRound) -> Result<(), JournalError> {
+    Session::open(&folder.into())?.confirm_round(new)
 }
 
 /// Adds a round of readings as round `number` and as no other.
@@ -80,10 +78,14 @@ pub fn add_round(folder: &Path, new: &NewRound) -> Result<(), JournalError> {
 ///
 /// [`JournalError::Overtaken`] if the folder's next round is another one by now, and
 /// all of [`add_round`].
-pub fn add_round_as(folder: &Path, number: RoundNumber, new: &NewRound) -> Result<(), JournalError> {
-    let session = Session::open(folder)?;
+pub fn add_round_as(
+    folder: impl Into<Place>,
+    number: RoundNumber,
+    new: &NewRound,
+) -> Result<(), JournalError> {
+    let session = Session::open(&folder.into())?;
     if session.job.next_round() != number {
-        return Err(JournalError::Overtaken(folder.display().to_string(), "a round was"));
+        return Err(JournalError::Overtaken(session.folder.to_string(), "a round was"));
     }
     session.confirm_round(new)
 }
@@ -94,8 +96,12 @@ pub fn add_round_as(folder: &Path, number: RoundNumber, new: &NewRound) -> Resul
 /// # Errors
 ///
 /// [`JournalError`]; the folder is then as it was.
-pub fn add_strokes(folder: &Path, round: RoundNumber, new: &[NewStroke]) -> Result<(), JournalError> {
-    Session::open(folder)?.confirm_strokes(round, new)
+pub fn add_strokes(
+    folder: impl Into<Place>,
+    round: RoundNumber,
+    new: &[NewStroke],
+) -> Result<(), JournalError> {
+    Session::open(&folder.into())?.confirm_strokes(round, new)
 }
 
 /// Adds strokes to the `known` ones told after `round` and to no others, so that
@@ -106,45 +112,45 @@ pub fn add_strokes(folder: &Path, round: RoundNumber, new: &[NewStroke]) -> Resu
 /// [`JournalError::Overtaken`] if other strokes came in between, and all of
 /// [`add_strokes`].
 pub fn add_strokes_to(
-    folder: &Path,
+    folder: impl Into<Place>,
     round: RoundNumber,
     known: &[Stroke],
     new: &[NewStroke],
 ) -> Result<(), JournalError> {
-    let session = Session::open(folder)?;
+    let session = Session::open(&folder.into())?;
     let there = session.job.round(round);
     if there.is_some_and(|there| there.strokes != known) {
-        return Err(JournalError::Overtaken(folder.display().to_string(), "strokes were"));
+        return Err(JournalError::Overtaken(session.folder.to_string(), "strokes were"));
     }
     session.confirm_strokes(round, new)
 }
 
 /// The folder, locked and read.
 pub(super) struct Session {
-    pub(super) folder: PathBuf,
+    pub(super) folder: Place,
     files: Files,
     pub job: Job,
-    _lock: File,
+    _lock: Lock,
 }
 
 impl Session {
-    pub fn open(folder: &Path) -> Result<Session, JournalError> {
+    pub fn open(folder: &Place) -> Result<Session, JournalError> {
         Session::open_as(folder, Files::load)
     }
 
     /// The same as if no strokes were told.
-    pub fn open_rounds(folder: &Path) -> Result<Session, JournalError> {
+    pub fn open_rounds(folder: &Place) -> Result<Session, JournalError> {
         Session::open_as(folder, |folder| Files::load(folder).without_strokes())
     }
 
-    fn open_as(folder: &Path, load: impl Fn(&Path) -> Files) -> Result<Session, JournalError> {
-        if !folder.is_dir() {
+    fn open_as(folder: &Place, load: impl Fn(&Place) -> Files) -> Result<Session, JournalError> {
+        if !folder.is_folder() {
             return Err(JournalError::Folder(no_folder(folder).into()));
         }
         let lock = lock::lock_soon(folder)?;
         let files = load(folder);
         let job = files.job().map_err(JournalError::Folder)?;
-        Ok(Session { folder: folder.to_path_buf(), files, job, _lock: lock })
+        Ok(Session { folder: folder.clone(), files, job, _lock: lock })
     }
 
     fn part(&self, layout: &Layout) -> &Part {
@@ -184,7 +190,7 @@ impl Session {
         if written.as_ref().is_err_and(|error| !error.is_written()) {
             return written;
         }
-        append(&self.folder, &[line()]).and(written)
+        append(&self.folder, vec![line()]).and(written)
     }
 
     /// Adds a round to the table.
@@ -235,7 +241,7 @@ impl Session {
         }
         let part = self.part(target.layout);
         let path = self.folder.join(target.layout.file);
-        let file = path.display().to_string();
+        let file = path.to_string();
         let old = match part {
             Part::There(raw) => Some(raw),
             _ => None,
@@ -247,7 +253,7 @@ impl Session {
         if job.stations != self.job.stations || !right(&self.job, &job) {
             return Err(JournalError::ReadBack(file));
         }
-        lock::replace(&path, old.and_then(Raw::on_disk), &bytes)
+        lock::replace(&path, old.and_then(Raw::in_file), &bytes)
     }
 
     /// The job as it will be read.

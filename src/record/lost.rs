@@ -6,8 +6,6 @@
 //! confirmed is lost only where a number is another one. What the tables have beyond it, rounds
 //! and readings typed by hand, is no loss.
 
-use std::path::Path;
-
 use super::append::{Edit, NewRow};
 use super::confirmed::{Confirmed, Line, Log, append};
 use super::correct::rows_of;
@@ -16,8 +14,8 @@ use super::{JournalError, NewRound, NewStroke};
 use crate::job::columns::READINGS;
 use crate::job::folder::Files;
 use crate::job::{Against, Figure, Job, Problem, Quantity, Reading, Round, RoundNumber, read_folder};
+use crate::store::Place;
 use crate::table::Problems;
-use crate::table::unreadable::shown;
 
 /// What is not as it was confirmed.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -87,8 +85,8 @@ impl LostRound {
 }
 
 /// Compares a folder's log with the job that its tables describe. Without a log nothing is lost.
-pub fn lost(folder: &Path, job: &Job) -> Lost {
-    let Log { rounds, unreadable, trouble } = Log::of(folder);
+pub fn lost(folder: impl Into<Place>, job: &Job) -> Lost {
+    let Log { rounds, unreadable, trouble } = Log::of(&folder.into());
     let rounds = rounds.iter().map(|(number, confirmed)| compared(job, *number, confirmed));
     Lost { rounds: rounds.filter(|r| !r.is_nothing()).collect(), unreadable, trouble }
 }
@@ -156,17 +154,18 @@ fn lost_strokes(job: &Job, round: Option<&Round>, planed: &[NewStroke]) -> (Vec<
 /// # Errors
 ///
 /// [`Problems`] of the folder, if a missing round is not what is wrong with it.
-pub fn look_back(folder: &Path) -> Result<(Job, Lost), Problems> {
-    match read_folder(folder) {
+pub fn look_back(folder: impl Into<Place>) -> Result<(Job, Lost), Problems> {
+    let folder = folder.into();
+    match read_folder(&folder) {
         Ok(job) => {
-            let lost = lost(folder, &job);
+            let lost = lost(&folder, &job);
             Ok((job, lost))
         }
-        Err(problems) => without_strokes(folder).ok_or(problems),
+        Err(problems) => without_strokes(&folder).ok_or(problems),
     }
 }
 
-fn without_strokes(folder: &Path) -> Option<(Job, Lost)> {
+fn without_strokes(folder: &Place) -> Option<(Job, Lost)> {
     // Large tables are not read twice for nothing.
     if Log::of(folder).rounds.is_empty() {
         return None;
@@ -179,13 +178,17 @@ fn without_strokes(folder: &Path) -> Option<(Job, Lost)> {
 }
 
 /// What is wrong with a folder; where rounds are missing that were confirmed, that comes first.
-pub fn or_lost(folder: &Path, problems: Problems) -> Problems {
-    let Some((_, lost)) = without_strokes(folder) else { return problems };
+pub fn or_lost(folder: impl Into<Place>, problems: Problems) -> Problems {
+    let folder = folder.into();
+    let Some((_, lost)) = without_strokes(&folder) else { return problems };
     let missing: Vec<String> =
         lost.rounds.iter().filter(|r| r.missing).map(|r| r.round.to_string()).collect();
-    let (file, folder) = (shown(&folder.join(READINGS.file)), shown(folder));
     let expected = format!("round {} too, which was confirmed", missing.join(", "));
-    let first = Problem::new(file, expected, format!("bring it back: ribwright recover {folder}"));
+    let first = Problem::new(
+        &folder.join(READINGS.file),
+        expected,
+        format!("bring it back: ribwright recover {folder}"),
+    );
     Problems::of([vec![first], problems.list().to_vec()].concat())
 }
 
@@ -195,8 +198,9 @@ pub fn or_lost(folder: &Path, problems: Problems) -> Problems {
 /// # Errors
 ///
 /// [`JournalError`]; what was brought back before it stays.
-pub fn bring_back(folder: &Path) -> Result<(), JournalError> {
-    let (_, all) = look_back(folder).map_err(JournalError::Folder)?;
+pub fn bring_back(folder: impl Into<Place>) -> Result<(), JournalError> {
+    let folder = folder.into();
+    let (_, all) = look_back(&folder).map_err(JournalError::Folder)?;
     let steps: [(Opened, Step); 4] = [
         (Session::open_rounds, Session::round_back),
         (Session::open, Session::held_back),
@@ -206,15 +210,15 @@ pub fn bring_back(folder: &Path) -> Result<(), JournalError> {
     for (open, step) in steps {
         for number in all.rounds.iter().map(|r| r.round) {
             // Each step reads the folder that the one before it wrote.
-            let session = open(folder)?;
-            let now = lost(folder, &session.job);
+            let session = open(&folder)?;
+            let now = lost(&folder, &session.job);
             now.rounds.iter().find(|r| r.round == number).map_or(Ok(()), |lost| step(&session, lost))?;
         }
     }
     Ok(())
 }
 
-type Opened = fn(&Path) -> Result<Session, JournalError>;
+type Opened = fn(&Place) -> Result<Session, JournalError>;
 type Step = fn(&Session, &LostRound) -> Result<(), JournalError>;
 
 /// Keeps the tables as they are: what they have is what is confirmed from now on.
@@ -222,11 +226,11 @@ type Step = fn(&Session, &LostRound) -> Result<(), JournalError>;
 /// # Errors
 ///
 /// [`JournalError`]; the log is then as it was.
-pub fn keep_as_it_is(folder: &Path) -> Result<(), JournalError> {
-    let session = Session::open(folder)?;
-    let lost = lost(folder, &session.job);
+pub fn keep_as_it_is(folder: impl Into<Place>) -> Result<(), JournalError> {
+    let session = Session::open(&folder.into())?;
+    let lost = lost(&session.folder, &session.job);
     let lines: Vec<Line> = lost.rounds.iter().map(|r| Line::kept(&session.job, r.round)).collect();
-    if lines.is_empty() { Ok(()) } else { append(folder, &lines) }
+    if lines.is_empty() { Ok(()) } else { append(&session.folder, lines) }
 }
 
 impl Session {

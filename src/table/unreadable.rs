@@ -1,38 +1,26 @@
 //! Why the system gives no file, in words.
 
-use std::fs;
 use std::io::{self, ErrorKind};
-use std::path::Path;
 
 use super::Problem;
-
-/// A path as the maker would find it.
-pub(crate) fn shown(path: &Path) -> String {
-    path.display().to_string()
-}
+use crate::store::Place;
 
 /// A folder that can't be looked into is one problem, not one for each of its files.
-pub(crate) fn entered(folder: &Path) -> Option<Problem> {
-    fs::metadata(folder.join(".")).err().map(|error| unreadable(&shown(folder), &error))
-}
-
-/// Whether nothing stands there, not even a link that leads nowhere.
-pub(crate) fn is_absent(path: &Path) -> bool {
-    fs::symlink_metadata(path)
-        .is_err_and(|e| matches!(e.kind(), ErrorKind::NotFound | ErrorKind::NotADirectory))
+pub(crate) fn entered(folder: &Place) -> Option<Problem> {
+    folder.join(".").kind().err().map(|error| unreadable(folder, &error))
 }
 
 /// What the system said, with a next step.
-pub(crate) fn unreadable(file: &str, error: &io::Error) -> Problem {
+pub(crate) fn unreadable(file: &Place, error: &io::Error) -> Problem {
     let (expected, next) = match error.kind() {
-        ErrorKind::NotFound if Path::new(file).is_symlink() => (
+        ErrorKind::NotFound if file.is_link() => (
             "a file, but here is a link that leads nowhere",
             "put the file back where the link leads, or remove the link",
         ),
         ErrorKind::NotFound => {
             ("a joint's folder or a table there, but there is none", "check the spelling of the path")
         }
-        ErrorKind::PermissionDenied if Path::new(file).is_dir() => (
+        ErrorKind::PermissionDenied if file.is_folder() => (
             "a folder that may be read, but permission is denied",
             "give yourself permission to read it, and what is in it",
         ),

@@ -4,17 +4,16 @@
 //! Why as text? A number that is stored as text, a date that was a fraction, an error in a cell, a
 //! column too many: whatever can be wrong in a table is named already, with its row and column.
 
-use std::fs;
 use std::io::Cursor;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use calamine::{Data, ExcelDateTime, Ods, OdsError, Reader, Xlsx, XlsxError};
 use zip::ZipArchive;
 
 use super::file::{Raw, load_bytes};
 use super::layout::plain;
-use super::unreadable::shown;
 use super::{Delimiter, Problem, Problems, Warning};
+use crate::store::Place;
 
 /// Ends of the names of workbooks that are read.
 const ENDS: [&str; 2] = ["xlsx", "ods"];
@@ -32,40 +31,38 @@ pub(crate) fn is_workbook(path: &Path) -> bool {
 /// The workbook that stands in a text table's place: one of its name, of which the sheet of that
 /// name counts or else the first; or another workbook of the folder with a sheet of that name.
 /// Nothing where there is none.
-pub(crate) fn instead_of(table: &Path) -> Option<Result<Raw, Problems>> {
-    let name = table.file_stem()?.to_str()?;
+pub(crate) fn instead_of(table: &Place) -> Option<Result<Raw, Problems>> {
+    let name = table.path().file_stem()?.to_str()?;
     if let Some(own) = beside(table) {
         return Some(read(&own, Some(name)));
     }
-    let mut holding = others(table.parent()?).into_iter().filter_map(|path| {
+    let mut holding = others(&table.parent()?).into_iter().filter_map(|path| {
         let book = Book::open(&path).ok()?;
         let sheet = book.named(name)?;
         Some((path, book, sheet))
     });
     let (path, mut book, sheet) = holding.next()?;
     if let Some((other, ..)) = holding.next() {
-        let expected = format!("one workbook with a sheet '{name}', but {} has one too", shown(&other));
-        return Some(Err(
-            Problem::new(shown(&path), expected, "rename one of the sheets, or move the file").into()
-        ));
+        let expected = format!("one workbook with a sheet '{name}', but {} has one too", &other);
+        return Some(Err(Problem::new(&path, expected, "rename one of the sheets, or move the file").into()));
     }
     Some(book.sheet(&path, &sheet))
 }
 
 /// A workbook of a text table's name.
-pub(crate) fn beside(table: &Path) -> Option<PathBuf> {
-    ENDS.iter().map(|end| table.with_extension(end)).find(|path| path.is_file())
+pub(crate) fn beside(table: &Place) -> Option<Place> {
+    ENDS.iter().map(|end| table.at(table.path().with_extension(end))).find(Place::is_file)
 }
 
 /// Warnings of workbooks that are not read since a text table of their name stands beside them.
-pub(crate) fn passed_over(folder: &Path, tables: &[&str]) -> Vec<Warning> {
+pub(crate) fn passed_over(folder: &Place, tables: &[&str]) -> Vec<Warning> {
     let one = |name: &&str| {
         let table = folder.join(name);
         let book = beside(&table).filter(|_| table.is_file())?;
         let text = format!(
             "{} is not read, since {name} stands beside it: that has its rows, if any were added, and new ones. \
              Keep one of the two, and move the other out of the folder.",
-            shown(&book)
+            book
         );
         Some(Warning::new("workbook-beside", text))
     };
@@ -73,18 +70,15 @@ pub(crate) fn passed_over(folder: &Path, tables: &[&str]) -> Vec<Warning> {
 }
 
 /// Workbooks of a folder, in the order of their names.
-fn others(folder: &Path) -> Vec<PathBuf> {
-    let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
-    let entries = fs::read_dir(folder).into_iter().flatten().flatten().map(|e| e.path());
+fn others(folder: &Place) -> Vec<Place> {
     // What an office program has open it marks by such a file.
-    let hidden = |p: &PathBuf| p.file_name().is_some_and(|n| n.to_string_lossy().starts_with(['~', '.']));
-    let mut books: Vec<PathBuf> = entries.filter(|p| is_workbook(p) && !hidden(p)).collect();
-    books.sort();
-    books
+    let hidden = |name: &str| name.starts_with(['~', '.']);
+    let names = folder.plain_names().unwrap_or_default().into_iter();
+    names.filter(|name| is_workbook(Path::new(name)) && !hidden(name)).map(|name| folder.join(name)).collect()
 }
 
 /// A sheet of a workbook as a text table: the one of that name, or else the first.
-pub(crate) fn read(path: &Path, name: Option<&str>) -> Result<Raw, Problems> {
+pub(crate) fn read(path: &Place, name: Option<&str>) -> Result<Raw, Problems> {
     let mut book = Book::open(path)?;
     let first = || book.names().into_iter().next();
     match name.and_then(|name| book.named(name)).or_else(first) {
@@ -93,14 +87,14 @@ pub(crate) fn read(path: &Path, name: Option<&str>) -> Result<Raw, Problems> {
     }
 }
 
-fn damaged(path: &Path, why: &str) -> Problem {
+fn damaged(path: &Place, why: &str) -> Problem {
     let next = "open it in the program that wrote it, save it anew, or save the table as CSV text";
-    Problem::new(shown(path), format!("a whole workbook ({why})"), next)
+    Problem::new(path, format!("a whole workbook ({why})"), next)
 }
 
-fn locked(path: &Path) -> Problem {
+fn locked(path: &Place) -> Problem {
     let next = "save it without a password, or save the table as CSV text";
-    Problem::new(shown(path), "a workbook without a password, but this one asks for it", next)
+    Problem::new(path, "a workbook without a password, but this one asks for it", next)
 }
 
 /// Whether the parts of a workbook say that they hold more than [`UNPACKED`] together. One that
@@ -111,9 +105,9 @@ fn is_too_large(bytes: &[u8]) -> bool {
     sizes.fold(0_u64, u64::saturating_add) > UNPACKED
 }
 
-fn too_large(path: &Path) -> Problem {
+fn too_large(path: &Place) -> Problem {
     let next = "save the sheet alone as a new workbook, without pictures, or save the table as CSV text";
-    Problem::new(shown(path), "a workbook that unpacks to at most 128 MiB", next)
+    Problem::new(path, "a workbook that unpacks to at most 128 MiB", next)
 }
 
 enum Book {
@@ -122,13 +116,13 @@ enum Book {
 }
 
 impl Book {
-    fn open(path: &Path) -> Result<Book, Problems> {
+    fn open(path: &Place) -> Result<Book, Problems> {
         let bytes = load_bytes(path)?;
         if is_too_large(&bytes) {
             return Err(too_large(path).into());
         }
         let bytes = Cursor::new(bytes);
-        let ods = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("ods"));
+        let ods = path.path().extension().is_some_and(|e| e.eq_ignore_ascii_case("ods"));
         let book = match ods {
             false => Xlsx::new(bytes).map(|b| Book::Xlsx(Box::new(b))).map_err(|e| match e {
                 XlsxError::Password => locked(path),
@@ -154,7 +148,7 @@ impl Book {
         self.names().into_iter().find(|sheet| plain(sheet) == plain(name))
     }
 
-    fn sheet(&mut self, path: &Path, sheet: &str) -> Result<Raw, Problems> {
+    fn sheet(&mut self, path: &Place, sheet: &str) -> Result<Raw, Problems> {
         let mut cells = Cells::default();
         let read = match self {
             Book::Xlsx(book) => fill_xlsx(book, sheet, &mut cells),
@@ -162,8 +156,8 @@ impl Book {
         };
         read.map_err(|why| damaged(path, &why))?;
         let file = match self.names().len() {
-            1 => shown(path),
-            _ => format!("{}, sheet {sheet}", shown(path)),
+            1 => path.to_string(),
+            _ => format!("{}, sheet {sheet}", path),
         };
         let bytes = cells.text().map_err(|e| damaged(path, &e.to_string()))?;
         Ok(Raw { file, bytes, in_workbook: true })

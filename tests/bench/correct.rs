@@ -7,6 +7,7 @@ use std::path::Path;
 use crate::typing::{Said, copied, folder, job, plain, read, round, run, text};
 use ribwright::job::{Job, Reading, Round, RoundNumber, Stroke};
 use ribwright::record::{self, JournalError};
+use ribwright::store::Day;
 
 fn again(dir: &Path, options: &[&str], lines: &[&str]) -> Said {
     run("enter", dir, options, lines)
@@ -175,7 +176,7 @@ fn days_are_dates() {
         (47_540, "2100-02-28"),
         (47_541, "2100-03-01"),
     ] {
-        assert_eq!(record::date(days), text);
+        assert_eq!(Day(days).to_string(), text);
     }
 }
 

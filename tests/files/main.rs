@@ -13,6 +13,7 @@ mod encodings;
 mod folders;
 mod intervals;
 mod round_trip;
+mod store;
 mod typed;
 mod workbooks;
 

@@ -6,6 +6,7 @@ mod guard;
 mod guard_parts;
 mod recover;
 mod served;
+mod stores;
 mod typed;
 
 #[path = "../files/folders.rs"]

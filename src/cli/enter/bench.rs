@@ -291,7 +291,7 @@ impl Bench<'_> {
 
     fn done(&mut self) -> Result<End, Failure> {
         if let Some((path, error)) = self.draft.as_ref().and_then(|d| Some((d.path(), d.remove().err()?))) {
-            self.ask.say(&format!("Mind: {} is done with but still there: {error}", path.display()))?;
+            self.ask.say(&format!("Mind: {path} is done with but still there: {error}"))?;
         }
         let now = job::read_folder(self.folder).map_err(Failure::wrong)?;
         for warning in now.warnings.iter().filter(|w| !self.job.warnings.contains(w)) {

@@ -1,46 +1,43 @@
 //! The joints of a bowl's folder, and the stations that they share.
 
-use std::fs;
-use std::path::{Path, PathBuf};
-
 use super::belongs::number;
 use super::tables;
 use super::types::{Bowl, BowlJoint};
 use crate::job::folder::{Files, Shared};
 use crate::job::names::{BOWL, JOINTS, SETTINGS, STATIONS};
 use crate::job::{Job, Mold};
+use crate::store::{self, Place};
 use crate::table::lookalike;
 use crate::table::suggest::nearest;
-use crate::table::unreadable::{entered, shown, unreadable};
+use crate::table::unreadable::{entered, unreadable};
 use crate::table::{Problem, Warning};
 
 impl Bowl {
     /// Reads the joints; `told` where `bowl.toml` could be read.
     pub(super) fn read_joints(&mut self, told: bool, problems: &mut Vec<Problem>) {
         for path in joints_in(&self.folder, problems) {
-            let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            let name = path.path().file_name().unwrap_or_default().to_string_lossy().into_owned();
             match number(&name) {
                 Some(number) if (1..self.settings.ribs).contains(&number) => {
                     self.read_joint(number, path, told, problems);
                 }
-                _ if name.starts_with('.') || !path.is_dir() => {}
+                _ if name.starts_with('.') || !path.is_folder() => {}
                 _ => self.warnings.push(stray(&path, self.settings.ribs)),
             }
         }
         self.joints.sort_by_key(|j| j.number);
         for pair in self.joints.windows(2).filter(|p| p[0].number == p[1].number) {
             let next = "keep one of the two folders";
-            let expected =
-                format!("one folder for joint {}; {} is another", pair[0].number, shown(&pair[0].folder));
-            problems.push(Problem::new(shown(&pair[1].folder), expected, next));
+            let expected = format!("one folder for joint {}; {} is another", pair[0].number, pair[0].folder);
+            problems.push(Problem::new(&pair[1].folder, expected, next));
         }
         let mold = self.settings.mold;
         let other = self.joints.iter().filter(|j| j.job.mold != mold);
         self.warnings.extend(other.map(|j| other_mold(j, mold)).collect::<Vec<_>>());
     }
 
-    fn read_joint(&mut self, number: usize, folder: PathBuf, told: bool, problems: &mut Vec<Problem>) {
-        if !folder.is_dir() {
+    fn read_joint(&mut self, number: usize, folder: Place, told: bool, problems: &mut Vec<Problem>) {
+        if !folder.is_folder() {
             problems.push(no_joint(&folder));
             return;
         }
@@ -82,48 +79,44 @@ fn names(job: &Job) -> Vec<String> {
 }
 
 /// What stands where the joints should be, in order.
-fn joints_in(bowl: &Path, problems: &mut Vec<Problem>) -> Vec<PathBuf> {
+fn joints_in(bowl: &Place, problems: &mut Vec<Problem>) -> Vec<Place> {
     let folder = bowl.join(JOINTS);
-    match fs::read_dir(&folder) {
-        Ok(entries) => {
-            let mut found: Vec<PathBuf> = entries.flatten().map(|e| e.path()).collect();
-            found.sort();
-            return found;
-        }
-        Err(_) if fs::symlink_metadata(&folder).is_err() => problems.extend(misnamed(bowl)),
-        Err(_) if fs::metadata(&folder).is_ok_and(|about| !about.is_dir()) => {
+    match folder.names() {
+        Ok(names) => return names.into_iter().map(|name| folder.join(name)).collect(),
+        Err(_) if folder.is_absent() => problems.extend(misnamed(bowl)),
+        Err(_) if folder.kind().is_ok_and(|kind| kind != store::Kind::Folder) => {
             let next = "rename or remove the file, and put the joints' folders 01, 02 and so on into a folder of that name";
-            problems.push(Problem::new(shown(&folder), "the folder of the joints, but this is a file", next));
+            problems.push(Problem::new(&folder, "the folder of the joints, but this is a file", next));
         }
-        Err(error) => problems.push(unreadable(&shown(&folder), &error)),
+        Err(error) => problems.push(unreadable(&folder, &error)),
     }
     Vec::new()
 }
 
 /// A folder that is probably meant to be that of the joints.
-fn misnamed(bowl: &Path) -> Option<Problem> {
-    let entries = fs::read_dir(bowl).ok()?.flatten().filter(|e| e.path().is_dir());
-    let folders: Vec<String> = entries.filter_map(|e| e.file_name().into_string().ok()).collect();
+fn misnamed(bowl: &Place) -> Option<Problem> {
+    let names = bowl.plain_names().ok()?.into_iter();
+    let folders: Vec<String> = names.filter(|name| bowl.join(name).is_folder()).collect();
     let near = nearest(JOINTS, folders.iter().map(String::as_str))?;
     let next = format!("rename {near} to {JOINTS} if it is that");
-    Some(Problem::new(shown(&bowl.join(JOINTS)), "the folder of the joints, but there is none", next))
+    Some(Problem::new(&bowl.join(JOINTS), "the folder of the joints, but there is none", next))
 }
 
-fn no_joint(path: &Path) -> Problem {
-    match fs::metadata(path) {
-        Err(error) => unreadable(&shown(path), &error),
+fn no_joint(path: &Place) -> Problem {
+    match path.kind() {
+        Err(error) => unreadable(path, &error),
         Ok(_) => {
             let next = "rename or remove the file, and put the joint's tables into a folder of that name";
-            Problem::new(shown(path), "a joint's folder, but this is a file", next)
+            Problem::new(path, "a joint's folder, but this is a file", next)
         }
     }
 }
 
-fn stray(path: &Path, ribs: usize) -> Warning {
+fn stray(path: &Place, ribs: usize) -> Warning {
     let text = format!(
         "{} is no joint of a bowl of {ribs} ribs, whose joints are 01 to {:02}, so it is left alone. Rename it, or \
          correct `ribs` in bowl.toml.",
-        shown(path),
+        path,
         ribs - 1
     );
     Warning::new("stray-joint", text)
@@ -134,7 +127,7 @@ fn other_mold(joint: &BowlJoint, mold: Mold) -> Warning {
     let text = format!(
         "{} means a {} mold, but bowl.toml a {} one. A bowl has one mold: correct `mold` in one of the two (left out, it \
          is round).",
-        shown(&joint.folder.join(SETTINGS)),
+        joint.folder.join(SETTINGS),
         word(joint.job.mold),
         word(mold)
     );
@@ -164,17 +157,16 @@ fn in_joint(joint: &BowlJoint, here: &[String], shared: &[String], whose: &str) 
         _ => "give all joints of the bowl the same stations",
     };
     let next = alike(here, shared).unwrap_or_else(|| next.into());
-    let file = shown(&joint.folder.join(STATIONS));
+    let file = &joint.folder.join(STATIONS);
     let problem = Problem::new(file, format!("{expected}, as in {whose}"), next).column("station");
     problem.found(found.unwrap_or_default())
 }
 
 /// All joints agree, and `bowl.toml` doesn't.
-fn in_settings(file: &Path, here: &[String], joints: &[String]) -> Problem {
+fn in_settings(file: &Place, here: &[String], joints: &[String]) -> Problem {
     let (found, expected) = difference(here, joints);
     let usual = "correct the names, or leave the key out: then those of the joints count";
     let next = alike(here, joints).unwrap_or_else(|| usual.into());
-    let problem =
-        Problem::new(shown(file), format!("{expected}, as all joints have it"), next).column("stations");
+    let problem = Problem::new(file, format!("{expected}, as all joints have it"), next).column("stations");
     problem.found(found.unwrap_or_default())
 }

@@ -1,24 +1,23 @@
 //! The tables of a bowl: girths, widths, minutes, and the marks of its joints.
 
 use std::collections::{BTreeMap, HashMap};
-use std::path::Path;
 
 use super::types::{Bowl, Girth, Mark};
 use crate::job::columns::{self, MARKED};
 use crate::job::names::{BOWL, GIRTH, MARKS, READ, SETTINGS, TIME, WIDTHS};
 use crate::job::{Job, ranges};
+use crate::store::Place;
 use crate::table::cell::{Cell, Sheet};
 use crate::table::file::Part;
 use crate::table::layout::Layout;
 use crate::table::misnamed;
 use crate::table::named::Row;
 use crate::table::suggest::did_you_mean;
-use crate::table::unreadable::shown;
 use crate::table::{Problem, Problems, Range, Told, Unit, Warning};
 
 /// The bowl's tables while they are read.
 struct Tables<'a> {
-    folder: &'a Path,
+    folder: &'a Place,
     unit: Option<Unit>,
     problems: &'a mut Vec<Problem>,
     warnings: Vec<Warning>,
@@ -234,7 +233,7 @@ fn gathered(values: &Values, stations: usize) -> Vec<Girth> {
 }
 
 /// The marks measured at a joint, one entry a station; empty without a table.
-pub(super) fn marks(folder: &Path, job: &Job, problems: &mut Vec<Problem>) -> Vec<Option<Mark>> {
+pub(super) fn marks(folder: &Place, job: &Job, problems: &mut Vec<Problem>) -> Vec<Option<Mark>> {
     let Some(table) = Part::load_table(&folder.join(MARKS)).table(&columns::MARKS, problems) else {
         return Vec::new();
     };
@@ -286,13 +285,14 @@ pub struct OutlinePoint {
 /// # Errors
 ///
 /// Every problem of the table at once, see [`Problems`].
-pub fn read_outline(file: &Path, unit: Unit) -> Result<Vec<OutlinePoint>, Problems> {
+pub fn read_outline(file: impl Into<Place>, unit: Unit) -> Result<Vec<OutlinePoint>, Problems> {
+    let file = file.into();
     let mut problems = Vec::new();
     let mut points = Vec::new();
-    match Part::load(file) {
+    match Part::load(&file) {
         Part::Absent => {
             let next = "check the spelling of the path";
-            problems.push(Problem::new(shown(file), "a table of the outline, but there is none", next));
+            problems.push(Problem::new(&file, "a table of the outline, but there is none", next));
         }
         part => {
             if let Some(table) = part.table(&columns::OUTLINE, &mut problems) {

@@ -1,9 +1,8 @@
 //! What is known about a whole bowl.
 
-use std::path::PathBuf;
-
 use crate::job::names::JOINTS;
 use crate::job::{Job, Mold, Plane};
+use crate::store::Place;
 use crate::table::{Unit, Warning};
 
 /// The strip between two ribs, mm.
@@ -133,7 +132,7 @@ pub struct BowlJoint {
     /// Its number: rib `number + 1` meets rib `number`.
     pub number: usize,
     /// Its folder.
-    pub folder: PathBuf,
+    pub folder: Place,
     /// What its files tell.
     pub job: Job,
     /// Marks for the outer edge at each station; empty where none were measured.
@@ -144,7 +143,7 @@ pub struct BowlJoint {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bowl {
     /// The folder.
-    pub folder: PathBuf,
+    pub folder: Place,
     /// What `bowl.toml` says; the stations are filled in from the joints where it names none.
     pub settings: BowlSettings,
     /// Girths in the order of `after`.
@@ -166,7 +165,7 @@ impl Bowl {
     }
 
     /// A joint's folder, `joints/3` or `joints/03`; where there is none yet, the one to be made.
-    pub fn folder_of(&self, number: usize) -> PathBuf {
+    pub fn folder_of(&self, number: usize) -> Place {
         let new = || self.folder.join(JOINTS).join(format!("{number:02}"));
         self.joint(number).map_or_else(new, |joint| joint.folder.clone())
     }

@@ -17,8 +17,6 @@ mod words;
 
 pub(super) use words::verdict_word;
 
-use std::path::PathBuf;
-
 use super::answer::Refusal;
 use super::folder::{ALONE, Kind};
 use crate::advice::Options;
@@ -26,13 +24,14 @@ use crate::fit::Prior;
 use crate::job::{self, Job, ReadingColumns, RoundNumber};
 use crate::record;
 use crate::show;
+use crate::store::Place;
 
 /// A joint as its folder has it now.
 #[derive(Debug)]
 pub(super) struct Joint {
     /// Its name in addresses.
     pub name: String,
-    pub folder: PathBuf,
+    pub folder: Place,
     /// What it was found in.
     pub of: Kind,
     pub job: Job,
@@ -45,7 +44,7 @@ pub(super) struct Joint {
 
 impl Joint {
     /// Reads the folder.
-    pub fn read(name: &str, folder: PathBuf) -> Result<Joint, Refusal> {
+    pub fn read(name: &str, folder: Place) -> Result<Joint, Refusal> {
         // Read until nobody wrote meanwhile, so that the mark belongs to what was read.
         let mut version = record::version(&folder);
         loop {
@@ -71,7 +70,7 @@ impl Joint {
 
     /// The maker's title, or the folder's name.
     pub fn title(&self) -> String {
-        let folder = || self.folder.file_name().map(|n| n.to_string_lossy().into_owned());
+        let folder = || self.folder.name().map(str::to_owned);
         let title = self.job.title.clone().or_else(folder).unwrap_or_else(|| "joint".into());
         show::clean(&title)
     }
