@@ -1,8 +1,7 @@
 //! A job written as a fresh folder or as one table, in a chosen dialect.
 
 use std::cell::RefCell;
-use std::fs::{self, OpenOptions};
-use std::io::{self, ErrorKind, Write};
+use std::io::{self, ErrorKind};
 use std::path::Path;
 
 use crate::job::columns::{Field, GEOMETRY, READINGS, READINGS_AT, STATIONS, STROKES};
@@ -10,6 +9,7 @@ use crate::job::keys::Written;
 use crate::job::names::SETTINGS;
 use crate::job::settings_keys;
 use crate::job::{Job, Measured, Reading, Round, Station};
+use crate::store::Place;
 use crate::table::layout::{Layout, Need};
 use crate::table::rows::{number, rows_text};
 use crate::table::{Dialect, Measure, Unit, decode};
@@ -67,7 +67,7 @@ pub enum WriteError {
 /// # Errors
 ///
 /// [`WriteError`]; files that are there already are never overwritten.
-pub fn write_folder(job: &Job, dir: &Path) -> Result<(), WriteError> {
+pub fn write_folder(job: &Job, dir: impl Into<Place>) -> Result<(), WriteError> {
     write_folder_as(job, dir, &Style::default())
 }
 
@@ -76,18 +76,19 @@ pub fn write_folder(job: &Job, dir: &Path) -> Result<(), WriteError> {
 /// # Errors
 ///
 /// [`WriteError`]; files that are there already are never overwritten.
-pub fn write_folder_as(job: &Job, dir: &Path, style: &Style) -> Result<(), WriteError> {
-    fs::create_dir_all(dir).map_err(|e| io_error(dir, e))?;
+pub fn write_folder_as(job: &Job, dir: impl Into<Place>, style: &Style) -> Result<(), WriteError> {
+    let dir = dir.into();
+    dir.make().map_err(|e| io_error(dir.path(), e))?;
     if let Some(there) =
-        [SETTINGS, STATIONS.file, READINGS.file, STROKES.file].iter().find(|n| dir.join(n).exists())
+        [SETTINGS, STATIONS.file, READINGS.file, STROKES.file].iter().find(|n| dir.join(n).kind().is_ok())
     {
-        return Err(WriteError::Exists(dir.join(there).display().to_string()));
+        return Err(WriteError::Exists(dir.join(there).to_string()));
     }
     let sheet = Form { job, style, unit: job.unit };
     let settings = dir.join(SETTINGS);
     let of = &RefCell::new(job.clone());
     let written = Written { keys: &settings_keys::JOINT, of, unit: job.unit, sorted: true };
-    let text = toml::to_string(&written).map_err(|e| io_error(&settings, io::Error::other(e)))?;
+    let text = toml::to_string(&written).map_err(|e| io_error(settings.path(), io::Error::other(e)))?;
     fresh(&settings, text.as_bytes())?;
     sheet.save(&dir.join(STATIONS.file), sheet.stations())?;
     if !job.rounds.is_empty() {
@@ -105,9 +106,9 @@ pub fn write_folder_as(job: &Job, dir: &Path, style: &Style) -> Result<(), Write
 /// # Errors
 ///
 /// [`WriteError`]; a file that is there already is never overwritten.
-pub fn write_table(job: &Job, file: &Path, style: &Style) -> Result<(), WriteError> {
+pub fn write_table(job: &Job, file: impl Into<Place>, style: &Style) -> Result<(), WriteError> {
     let sheet = Form { job, style, unit: Unit::Mm };
-    sheet.save(file, sheet.single())
+    sheet.save(&file.into(), sheet.single())
 }
 
 /// What the system refused, or what stands in the way.
@@ -128,15 +129,12 @@ pub(crate) fn io_error(path: &Path, source: io::Error) -> WriteError {
 }
 
 /// A file that was not there before, safe on the disk.
-pub(crate) fn fresh(path: &Path, bytes: &[u8]) -> Result<(), WriteError> {
-    let made = OpenOptions::new().write(true).create_new(true).open(path);
-    let mut file = match made {
-        Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {
-            return Err(WriteError::Exists(path.display().to_string()));
-        }
-        made => made.map_err(|e| io_error(path, e))?,
-    };
-    file.write_all(bytes).and_then(|()| file.sync_all()).map_err(|e| io_error(path, e))
+pub(crate) fn fresh(file: impl Into<Place>, bytes: &[u8]) -> Result<(), WriteError> {
+    let file = file.into();
+    file.fresh(bytes).map_err(|error| match error.kind() {
+        ErrorKind::AlreadyExists => WriteError::Exists(file.to_string()),
+        _ => io_error(file.path(), error),
+    })
 }
 
 /// Rows of cells, the header first.
@@ -150,13 +148,13 @@ struct Form<'a> {
 }
 
 impl Form<'_> {
-    fn save(&self, path: &Path, rows: Rows) -> Result<(), WriteError> {
+    fn save(&self, file: &Place, rows: Rows) -> Result<(), WriteError> {
         let dialect = &self.style.dialect;
-        let text = rows_text(&rows, dialect).map_err(|e| io_error(path, e))?;
+        let text = rows_text(&rows, dialect).map_err(|e| io_error(file.path(), e))?;
         let text = dialect.sep_text() + &text;
         let bytes = decode::encode(&text, dialect.encoding)
-            .map_err(|character| WriteError::Encoding { file: path.display().to_string(), character })?;
-        fresh(path, &bytes)
+            .map_err(|character| WriteError::Encoding { file: file.to_string(), character })?;
+        fresh(file, &bytes)
     }
 
     /// A value as its column has it, with so many decimals of a millimetre or degree.

@@ -96,6 +96,15 @@ impl Store for Disk {
         File::open(folder).and_then(|folder| folder.sync_all()).map_err(Refused::Unsynced)
     }
 
+    fn make(&self, folder: &Path) -> io::Result<()> {
+        fs::create_dir_all(named(folder))
+    }
+
+    fn fresh(&self, file: &Path, bytes: &[u8]) -> io::Result<()> {
+        let mut file = OpenOptions::new().write(true).create_new(true).open(file)?;
+        file.write_all(bytes).and_then(|()| file.sync_all())
+    }
+
     fn remove(&self, file: &Path) -> io::Result<()> {
         fs::remove_file(file)
     }

@@ -163,6 +163,26 @@ impl Store for Held {
         Ok(())
     }
 
+    fn make(&self, folder: &Path) -> io::Result<()> {
+        match Store::kind(self, folder) {
+            Ok(Kind::File | Kind::Other) => Err(ErrorKind::AlreadyExists.into()),
+            Err(error) if error.kind() == ErrorKind::NotADirectory => Err(error),
+            _ => Ok(()),
+        }
+    }
+
+    fn fresh(&self, file: &Path, bytes: &[u8]) -> io::Result<()> {
+        let (mut state, file) = (self.state(), plain(file));
+        match state.kind(&file) {
+            Ok(_) => Err(ErrorKind::AlreadyExists.into()),
+            Err(error) if error.kind() == ErrorKind::NotFound => {
+                state.put(file, bytes.to_vec());
+                Ok(())
+            }
+            Err(error) => Err(error),
+        }
+    }
+
     fn remove(&self, file: &Path) -> io::Result<()> {
         let (mut state, file) = (self.state(), plain(file));
         match state.files.remove(&file) {

@@ -95,6 +95,20 @@ pub trait Store: Debug + Send + Sync {
     /// [`Refused`]
     fn replace(&self, file: &Path, old: Option<&[u8]>, new: &[u8]) -> Result<(), Refused>;
 
+    /// Makes a folder, and those above it, where there are none.
+    ///
+    /// # Errors
+    ///
+    /// Those of the system.
+    fn make(&self, folder: &Path) -> io::Result<()>;
+
+    /// Writes a file that was not there before.
+    ///
+    /// # Errors
+    ///
+    /// Those of the system; [`io::ErrorKind::AlreadyExists`] where something stands there.
+    fn fresh(&self, file: &Path, bytes: &[u8]) -> io::Result<()>;
+
     /// Removes a file.
     ///
     /// # Errors

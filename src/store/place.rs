@@ -96,6 +96,16 @@ impl Place {
         self.store.replace(&self.path, old, new)
     }
 
+    /// See [`Store::make`].
+    pub fn make(&self) -> io::Result<()> {
+        self.store.make(&self.path)
+    }
+
+    /// See [`Store::fresh`].
+    pub fn fresh(&self, bytes: &[u8]) -> io::Result<()> {
+        self.store.fresh(&self.path, bytes)
+    }
+
     /// See [`Store::remove`].
     pub fn remove(&self) -> io::Result<()> {
         self.store.remove(&self.path)

@@ -4,9 +4,12 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use proptest::prelude::*;
-use ribwright::store::{Change, Day, Disk, Held, Kind, Refused, Store};
+use ribwright::job::bowl::read_bowl;
+use ribwright::record::{Style, write_bowl, write_folder};
+use ribwright::store::{Change, Day, Disk, Held, Kind, Place, Refused, Store};
 
 /// Files that are written, removed and read; the folders stand there from the beginning.
 const FILES: [&str; 5] = ["a.csv", "b.csv", "joints/01/a.csv", "joints/01/c.log", "joints/02/a.csv"];
@@ -14,10 +17,14 @@ const FILES: [&str; 5] = ["a.csv", "b.csv", "joints/01/a.csv", "joints/01/c.log"
 /// Something done to a file of [`FILES`] (index).
 #[derive(Debug, Clone)]
 enum Deed {
-    /// Replaced where it holds what it does, or, otherwise, something else.
+    /// Replaced as if it held what it holds, or else something other.
     Replace {
         file: usize,
         known: bool,
+        new: Vec<u8>,
+    },
+    Fresh {
+        file: usize,
         new: Vec<u8>,
     },
     Remove {
@@ -41,6 +48,7 @@ fn deed() -> impl Strategy<Value = Deed> {
     prop_oneof![
         4 => (file(), prop::bool::weighted(0.8), bytes())
             .prop_map(|(file, known, new)| Deed::Replace { file, known, new }),
+        1 => (file(), bytes()).prop_map(|(file, new)| Deed::Fresh { file, new }),
         2 => file().prop_map(|file| Deed::Remove { file }),
         3 => (file(), 0.0..=1.0_f64, bytes()).prop_map(|(file, kept, more)| Deed::Extend { file, kept, more }),
         2 => (file(), 0..50_u64).prop_map(|(file, most)| Deed::Read { file, most }),
@@ -68,6 +76,9 @@ fn done(store: &dyn Store, root: &Path, deed: &Deed) -> Came {
                 Err(Refused::Changed) => Came::Changed,
                 Err(Refused::Io(e) | Refused::Unsynced(e)) => failed(e),
             }
+        }
+        Deed::Fresh { file, new } => {
+            store.fresh(&at(file), new).map_or_else(failed, |()| Came::Well(Vec::new()))
         }
         Deed::Remove { file } => store.remove(&at(file)).map_or_else(failed, |()| Came::Well(Vec::new())),
         Deed::Extend { file, kept, more } => {
@@ -127,6 +138,32 @@ proptest! {
         let again = Held::new(written, Day(0));
         prop_assert_eq!(again.files(), held.files());
     }
+}
+
+/// A joint and a bowl are written into memory as into a folder, and nothing that is there is lost.
+#[test]
+fn fresh_folders_are_the_same_in_memory() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let held = Arc::new(Held::new(Vec::<(String, Vec<u8>)>::new(), Day(0)));
+    let demo = read_bowl(Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings/bowl").as_path());
+    let demo = demo.unwrap_or_else(|problems| panic!("{problems}"));
+    let jobs: Vec<_> = demo.joints.iter().map(|j| j.job.clone()).collect();
+    let written = |place: &Place| {
+        write_bowl(&demo.settings, &jobs, &demo.girths, place.join("bowl"), &Style::default())
+            .and_then(|()| write_folder(&jobs[0], place.join("joint")))
+            .map_err(|e| e.to_string())
+    };
+    let places = [Place::from(dir.path()), Place::new(held.clone(), dir.path())];
+    assert_eq!(places.each_ref().map(written), [Ok(()), Ok(())]);
+    assert_eq!(all(&Disk, dir.path()), all(held.as_ref(), dir.path()));
+    let [disk, memory] = places.each_ref().map(|place| read_bowl(place.join("bowl")).map(|b| b.joints.len()));
+    assert_eq!((disk.as_ref().ok(), memory.ok()), (Some(&jobs.len()), Some(jobs.len())));
+    let [again, too] = places.each_ref().map(written);
+    assert!(again.as_ref().is_err_and(|said| said.contains("is there already")), "{again:?}");
+    assert_eq!(again, too);
+    let file = dir.path().join("joint/joint.toml");
+    let kinds = [&Disk as &dyn Store, held.as_ref()].map(|s| s.make(&file).map_err(|e| e.kind()));
+    assert_eq!(kinds, [Err(ErrorKind::AlreadyExists), Err(ErrorKind::AlreadyExists)]);
 }
 
 /// A path may go round about; it leads to the same file.

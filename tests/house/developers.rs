@@ -58,6 +58,25 @@ fn no_test_stands_in_the_library() {
     assert!(text("Cargo.toml").contains("[lib]\ntest = false\ndoctest = true\n"));
 }
 
+/// What a browser has not: files, clocks, threads that wait. Only the disk's store, the program
+/// around the library and what is drawn or written for it may ask for them.
+#[test]
+fn only_the_disk_and_the_program_ask_the_system() {
+    let free =
+        ["src/store/disk.rs", "src/cli", "src/page/server", "src/show/draw/files.rs", "src/practice/demo"];
+    let system = ["std::fs", "fs::", "SystemTime", "Instant::", "thread::sleep", "temp_dir", "tempfile"];
+    let mut asked = 0;
+    for file in files("").into_iter().filter(|f| f.extension().is_some_and(|e| e == "rs")) {
+        let source = code(&file);
+        let uses: Vec<&&str> = system.iter().filter(|word| source.contains(**word)).collect();
+        match free.iter().any(|free| file.starts_with(at(free))) {
+            true => asked += uses.len(),
+            false => assert!(uses.is_empty(), "{} asks for {uses:?}", file.display()),
+        }
+    }
+    assert!(asked > 10, "so it would be seen");
+}
+
 /// The code of a file: no comments.
 fn code(file: &Path) -> String {
     let source = fs::read_to_string(file).expect("readable");
