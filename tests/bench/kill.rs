@@ -15,7 +15,7 @@ use crate::typing::{
 };
 
 /// Killed runs of each kind: hundreds in all, in some seconds.
-const RUNS: u32 = 150;
+const RUNS: u32 = 75;
 
 /// Kills the child and gives what it had said.
 fn killed(mut child: Child) -> String {

@@ -292,7 +292,7 @@ fn the_bench_decides_the_noise_lesson() {
 fn following_each_round_costs_more_than_all_rounds_together() {
     // Ten ribs scatter by more than the two rules are apart, so these are summed.
     let mut wood = [0.0; 2];
-    for seed in 0..6 {
+    for seed in 0..4 {
         let answer = lesson(Topic::Noise, seed).answer(&Choice::One(0)).expect("a way");
         let [level, alone, together] = &answer.beside[..] else { panic!("three rules") };
         assert!(level.wood > 3.0 * together.wood && level.gap > together.gap, "{seed}");
