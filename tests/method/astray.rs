@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use ribwright::advice::{Advice, Options, Verdict, advise};
+use ribwright::advice::{Advice, Options, Verdict, advise, advise_and_show};
 use ribwright::job::{self, Against, Angle, Job, Reading, Round, Station, Unit};
 use ribwright::maths::chi_square::lower_percent;
 
@@ -216,6 +216,42 @@ fn all_closed_in_the_first_round_is_read_once_more() {
     }
     let zeros = changed(first_round(), |_, r| (r.overlap, r.lift) = (Some(0.0), Some(0.0)));
     reads_again(&zeros, &["read once more"]);
+}
+
+/// Fitted is what has the chance that the maker asks for, and nothing below it.
+#[test]
+fn fitted_needs_the_confidence_that_is_asked_for() {
+    let mut job = demo("fitted");
+    let chance = |job: &Job| {
+        let working = advise_and_show(job, &Options::default()).1.expect("figures");
+        working.chances.fitted(job.tolerance.gap, job.tolerance.lift)
+    };
+    // The tolerance at which it is neither sure nor out of question.
+    let open = |job: &Job| (0.5..0.95).contains(&chance(job));
+    let at = (1..60).map(|k| 0.01 * f64::from(k)).find(|gap| {
+        job.tolerance.gap = *gap;
+        open(&job)
+    });
+    job.tolerance.gap = at.expect("chances grow with the tolerance");
+    let chance = chance(&job);
+    for (confidence, fitted) in [(chance - 0.001, true), (chance + 0.001, false), (chance + 0.05, false)] {
+        job.tolerance.confidence = confidence;
+        assert_eq!(advised(&job).verdict == Verdict::Fitted, fitted, "{confidence} of {chance}");
+    }
+}
+
+/// Read twice with no stroke that is safe: a third time won't help either.
+#[test]
+fn more_reading_is_asked_for_but_once() {
+    let mut job = changed(first_round(), |i, r| {
+        (r.overlap, r.lift) = (Some(if i % 3 == 0 { 0.0 } else { -0.15 }), Some(0.1));
+    });
+    job.planes[0].shaving = 1.0;
+    let verdict = |times| advised(&repeated(job.clone(), times)).verdict;
+    assert_eq!(
+        (verdict(1), verdict(2), verdict(3)),
+        (Verdict::ReadAgain, Verdict::NoAnswer, Verdict::NoAnswer)
+    );
 }
 
 /// Wood past a drawn line is wood to take, not a joint that closes.
