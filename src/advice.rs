@@ -31,7 +31,7 @@ mod work;
 pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
 pub(crate) use confirmed::{CONFIRMED, lost_said, unreadable};
 pub use costs::Costs;
-pub use forecast::{Forecast, Hits};
+pub use forecast::{Forecast, Hits, Sureness};
 pub use lessons::{Lesson, Lessons, lesson};
 pub use open::{JointInBowl, lessons, open};
 pub use passes::{levers, passes, sliced};

@@ -34,9 +34,12 @@ pub struct Forecast {
     pub draws: Vec<Vec<Clearances>>,
     /// Standard deviations of the readings, mm.
     pub errors: Clearances,
+    /// What counts as fitted, mm.
+    pub tolerance: Clearances,
 }
 
-/// How many readings fell within one and two standard deviations of a forecast.
+/// How many readings fell within one and two standard deviations of a forecast, and how many within
+/// their tolerance.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Hits {
     /// Readings compared.
@@ -45,7 +48,27 @@ pub struct Hits {
     pub within_one: f64,
     /// Readings within two.
     pub within_two: f64,
+    /// Readings within tolerance.
+    pub within_tolerance: usize,
+    /// How many of them were to be so by their chances.
+    pub foreseen_within: f64,
 }
+
+/// How sure forecasts were, against what came.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sureness {
+    /// Too little was read to tell.
+    Unknown,
+    /// As sure as they might be.
+    Right,
+    /// Readings came further off than was said.
+    TooSure,
+    /// They came nearer.
+    TooCareful,
+}
+
+/// Readings that tell how sure forecasts may be.
+const ENOUGH: usize = 20;
 
 /// Shares of a normal quantity within one and two standard deviations below its middle.
 const ONE: f64 = 0.158_655_253_931_457;
@@ -66,7 +89,8 @@ impl Forecast {
         };
         let draws: Vec<Vec<Clearances>> = edges.iter().zip(&w.chances.draws).filter_map(home).collect();
         let errors = Clearances::each(|of| job.reading.of(of, Against::Neighbour) * w.fit.amplitudes.errors);
-        (!draws.is_empty()).then_some(Forecast { draws, errors })
+        let tolerance = Clearances::each(|of| job.tolerance.of(of));
+        (!draws.is_empty()).then_some(Forecast { draws, errors, tolerance })
     }
 
     /// Clearances over draws of the wood: one row a draw, one entry a station, mm.
@@ -85,6 +109,8 @@ impl Forecast {
             for of in [Clearance::Gap, Clearance::Lift] {
                 if let Some(value) = reading.clearance(of) {
                     hits.add(self.below(i, of, value.max(0.0)), value <= 0.0);
+                    hits.within_tolerance += usize::from(value <= self.tolerance[of]);
+                    hits.foreseen_within += self.below(i, of, self.tolerance[of]);
                 }
             }
         }
@@ -102,7 +128,13 @@ impl Forecast {
 impl Serialize for Hits {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         let shares = self.fractions().map(|(one, two)| {
-            object! { readings: self.count, within_1_sd: mm(one), within_2_sd: mm(two) }
+            object! {
+                readings: self.count,
+                within_1_sd: mm(one),
+                within_2_sd: mm(two),
+                within_tolerance: self.within_tolerance,
+                within_tolerance_foreseen: mm(self.foreseen_within),
+            }
         });
         shares.serialize(to)
     }
@@ -115,12 +147,36 @@ impl Hits {
         self.within_two += share_within(below, zero, TWO);
     }
 
+    /// All of them together.
+    pub fn all(hits: impl Iterator<Item = Hits>) -> Hits {
+        hits.fold(Hits::default(), Hits::and)
+    }
+
     /// Both together.
     pub fn and(self, other: Hits) -> Hits {
         Hits {
             count: self.count + other.count,
             within_one: self.within_one + other.within_one,
             within_two: self.within_two + other.within_two,
+            within_tolerance: self.within_tolerance + other.within_tolerance,
+            foreseen_within: self.foreseen_within + other.foreseen_within,
+        }
+    }
+
+    /// Whether the forecasts were about as sure as they might be. Readings of one round go astray
+    /// together, so that only three times the scatter of single ones counts.
+    pub fn sureness(&self) -> Sureness {
+        let Some((one, two)) = self.fractions() else { return Sureness::Unknown };
+        let off = |share: f64, right: f64| {
+            let scatter = (right * (1.0 - right) / self.count as f64).sqrt();
+            (share - right) / (3.0 * scatter)
+        };
+        let (one, two) = (off(one, 1.0 - 2.0 * ONE), off(two, 1.0 - 2.0 * TWO));
+        match (one.min(two) < -1.0, one > 1.0) {
+            _ if self.count < ENOUGH => Sureness::Unknown,
+            (true, _) => Sureness::TooSure,
+            (_, true) => Sureness::TooCareful,
+            _ => Sureness::Right,
         }
     }
 

@@ -12,6 +12,7 @@ use crate::job::{Job, Warning};
 
 use super::advise;
 use super::answer::{Advice, Verdict};
+use super::forecast::Hits;
 use super::lessons::Lessons;
 use super::open::{JointInBowl, lessons};
 use super::past::past;
@@ -59,6 +60,8 @@ pub struct JointState {
     pub minutes: Option<f64>,
     /// Stations at which the outer edge was marked.
     pub marked: usize,
+    /// How its readings met what was foreseen.
+    pub hits: Hits,
 }
 
 /// A whole bowl.
@@ -78,6 +81,13 @@ pub struct Whole {
     pub commands: Vec<(&'static str, PathBuf)>,
     /// What else the maker should know.
     pub warnings: Vec<Warning>,
+}
+
+impl Whole {
+    /// How the readings of all joints met what was foreseen.
+    pub fn hits(&self) -> Hits {
+        Hits::all(self.joints.iter().map(|j| j.hits))
+    }
 }
 
 /// Works out where the work on a bowl stands.
@@ -112,6 +122,7 @@ fn state(bowl: &Bowl, joint: &BowlJoint, lessons: &Lessons) -> JointState {
         shavings: Vec::new(),
         minutes: noted().next().map(|_| noted().map(|m| m.1).sum()),
         marked: joint.marks.iter().flatten().count(),
+        hits: Hits::default(),
     };
     if !job.rounds.is_empty() {
         state.work_out(job, &lessons.before(joint.number));
@@ -130,6 +141,7 @@ impl JointState {
         (self.gap, self.lift) = (last.estimated.gap, last.estimated.lift);
         let most: f64 = rounds.iter().filter_map(|r| r.wood).map(|w| w.1).sum();
         self.wood = (self.strokes > 0).then_some(most);
+        self.hits = Hits::all(rounds.iter().map(|r| r.hits));
         self.spare = job.spare.map(|s| s - most);
         let learned = job.planes.iter().zip(&last.shavings);
         self.shavings = learned.map(|(p, s)| (p.name.clone(), s.0, s.1)).collect();

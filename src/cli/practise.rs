@@ -8,7 +8,7 @@ use super::number::{number, whole};
 use super::progress::Progress;
 use super::screen::{Failure, Run, Screen};
 use crate::advice::Costs;
-use crate::practice::{Bowls, Practice, Recipe, Strategy, Wrong};
+use crate::practice::{Bowls, Practice, Recipe, Strategy, World, Wrong};
 use crate::show;
 
 const EXAMPLE: &str = "\
@@ -16,6 +16,7 @@ Example:
   ribwright practise --joints 20 --plain
   ribwright practise --joints 20 --bowl flattened --ribs 13 --stations 9 --noise 0.15
   ribwright practise --strategy advice --strategy one-round --json
+  ribwright practise --strategy advice --world low-mold --world alike
 
 It needs no folder: joints and wood are invented. For a joint that was really
 read, such as demo-readings/plain, see `ribwright advise`.";
@@ -62,6 +63,9 @@ pub(super) struct Practise {
     /// One thing that the maker states wrongly
     #[arg(long, value_enum, value_name = "WHAT")]
     wrong: Option<Off>,
+    /// One thing that isn't as the advice takes it to be; give it again for several together
+    #[arg(long, value_enum, value_name = "NAME")]
+    world: Vec<Other>,
     /// Seconds to set the rib in place and take it off again, once a round
     #[arg(long, value_name = "S", default_value_t = Costs::default().setting, value_parser = seconds)]
     setting_seconds: f64,
@@ -123,6 +127,35 @@ impl From<Off> for Wrong {
             Off::Flatter => Wrong::Flatter,
             Off::Mold => Wrong::Mold,
             Off::Mistyped => Wrong::Mistyped,
+        }
+    }
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum Other {
+    /// The mold is low by 0.3 mm over 60 mm
+    LowMold,
+    /// Gaps are pressed shut by 0.1 to 0.3 mm while they are read
+    Pressed,
+    /// The rib is twisted by 0.1 to 0.3 mm, each round otherwise
+    Twisted,
+    /// Readings are 0.05 mm too large
+    TooLarge,
+    /// Errors are alike at neighbouring stations, over 120 mm
+    Alike,
+    /// 30 % more is planed at the ends
+    MoreAtEnds,
+}
+
+impl From<Other> for World {
+    fn from(other: Other) -> Self {
+        match other {
+            Other::LowMold => World::LowMold,
+            Other::Pressed => World::Pressed,
+            Other::Twisted => World::Twisted,
+            Other::TooLarge => World::TooLarge,
+            Other::Alike => World::Alike,
+            Other::MoreAtEnds => World::MoreAtEnds,
         }
     }
 }
@@ -266,6 +299,7 @@ impl Practise {
             refine: self.refine,
             spare: self.spare,
             wrong: self.wrong.map(Wrong::from),
+            worlds: self.world.iter().map(|&world| World::from(world)).collect(),
         }
     }
 }

@@ -9,6 +9,7 @@ use super::blank::Task;
 use super::dice::Dice;
 use super::overcut::{self, Overcuts};
 use super::rib::{ExactPose, Wood};
+use super::world::Met;
 
 /// How one run on the bench went.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -111,10 +112,12 @@ pub fn run_reading(
     let mut outcome = Outcome::default();
     let mut excess = vec![Excess::default(); task.job.stations.len()];
     let known = &task.known;
+    let (mut met, alike) = (Met::new(task.worlds, seed), task.worlds.alike(known));
     for _ in 0..MOST_ROUNDS {
-        let (rest, clearances) = known.seat(&wood, pose);
+        let (rest, clearances) = known.seat(&met.held(known, &wood), pose);
         pose = rest;
-        let mut round = read(&known.at_stations(&clearances), &task.truth.reading, &mut dice);
+        let shown = met.shown(known.at_stations(&clearances));
+        let mut round = read(&shown, &task.truth.reading, &alike, &mut dice);
         outcome.rounds += 1;
         if let Some(wrong) = task.wrong {
             wrong.mistype(&mut round, outcome.rounds, seed);
@@ -225,17 +228,20 @@ fn finish(task: &Task, edge: &[f64], clearances: &[Clearances], outcome: &mut Ou
     outcome.taken = taken;
 }
 
-/// Reads clearances with noise; neither gaps nor lifts are read below zero.
-fn read(clearances: &[Clearances], errors: &ReadingErrors, dice: &mut Dice) -> Round {
+/// Reads clearances with noise; neither gaps nor lifts are read below zero. `alike` is the
+/// correlation of each station's error with that of the one before.
+fn read(clearances: &[Clearances], errors: &ReadingErrors, alike: &[f64], dice: &mut Dice) -> Round {
     let hundredths = |v: f64| (v.max(0.0) * 100.0).round() / 100.0;
-    let readings = clearances
-        .iter()
-        .map(|c| Reading {
-            overlap: Some(-hundredths(c.gap + errors.gap * dice.normal())),
-            lift: Some(hundredths(c.lift + errors.lift * dice.normal())),
+    let mut last = [0.0; 2];
+    let reading = |(c, share): (&Clearances, &f64)| {
+        last = last.map(|before| share * before + (1.0 - share * share).sqrt() * dice.normal());
+        Reading {
+            overlap: Some(-hundredths(c.gap + errors.gap * last[0])),
+            lift: Some(hundredths(c.lift + errors.lift * last[1])),
             ..Reading::default()
-        })
-        .collect();
+        }
+    };
+    let readings = clearances.iter().zip(alike).map(reading).collect();
     Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() }
 }
 
@@ -260,16 +266,20 @@ fn plane(
 ) {
     let known = &task.known;
     let target = on_grid(target, known.refine);
+    let times = task.worlds.planed(&known.arc);
     for stroke in strokes {
         let plane = &task.truth.planes[stroke.plane];
         let bed = Bed::new(&known.arc, known.curvature.iter().copied(), plane.sole, plane.width);
         for _ in 0..stroke.count {
             let shaving = plane.shaving * (1.0 + SHAVING_SPREAD * dice.normal()).max(0.1);
             let stated = task.job.planes[stroke.plane].shaving;
-            excess[stroke.from..=stroke.to].iter_mut().for_each(|e| e.add(shaving, stated));
+            for i in stroke.from..=stroke.to {
+                excess[i].add(shaving * times[i * known.refine], stated);
+            }
             let push = Push { shaving, first: stroke.from * known.refine, last: stroke.to * known.refine };
             let height: Vec<f64> = edge.iter().zip(&target).map(|(e, t)| e - t).collect();
-            edge.iter_mut().zip(bed.cut(&height, push)).for_each(|(e, c)| *e -= c);
+            let cut = bed.cut(&height, push);
+            edge.iter_mut().zip(cut.iter().zip(&times)).for_each(|(e, (c, times))| *e -= c * times);
         }
     }
 }

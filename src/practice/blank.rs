@@ -7,6 +7,7 @@ use crate::job::{Job, Plane, ReadingErrors, Tolerance};
 use super::dice::Dice;
 use super::mold::Mold;
 use super::rib::{KnownJoint, Wood};
+use super::world::Worlds;
 use super::wrong::Wrong;
 
 /// An invented joint, its blank, and what is needed to work on it.
@@ -22,6 +23,8 @@ pub struct Task {
     pub truth: Job,
     /// What the maker states wrongly, if anything.
     pub wrong: Option<Wrong>,
+    /// What isn't as the program takes it to be.
+    pub worlds: Worlds,
 }
 
 impl Task {
@@ -29,7 +32,7 @@ impl Task {
     pub fn new(known: KnownJoint, blank: Wood, job: Job, wrong: Option<Wrong>) -> Task {
         let truth = wrong.map_or_else(|| job.clone(), |w| w.truth(&job));
         let job = wrong.map_or_else(|| job.clone(), |w| w.stated(job.clone()));
-        Task { known, blank, job, truth, wrong }
+        Task { known, blank, job, truth, wrong, worlds: Worlds::default() }
     }
 }
 
@@ -71,6 +74,8 @@ pub struct Recipe {
     pub spare: Option<f64>,
     /// What the maker states wrongly, if anything.
     pub wrong: Option<Wrong>,
+    /// What isn't as the program takes it to be.
+    pub worlds: Worlds,
 }
 
 impl Recipe {
@@ -80,7 +85,8 @@ impl Recipe {
         let (mold, joint) = if self.plain { self.plain_bowl(seed) } else { self.mixed_bowl(&mut dice) };
         let stations = if self.plain { 13 } else { dice.whole(7, 21) };
         let stations = self.stations.unwrap_or(stations).max(3);
-        let known = KnownJoint::new(&mold, joint, stations, self.refine.max(1));
+        let mut known = KnownJoint::new(&mold, joint, stations, self.refine.max(1));
+        known.low = self.worlds.low(&known.arc, seed);
         let blank = blank(&mut dice, &known);
         let (noise, shaving) =
             if self.plain { (0.1, 0.08) } else { (dice.between(0.05, 0.2), dice.between(0.04, 0.15)) };
@@ -93,7 +99,7 @@ impl Recipe {
             spare: self.spare.or(known.job().spare),
             ..known.job()
         };
-        Task::new(known, blank, job, self.wrong)
+        Task { worlds: self.worlds, ..Task::new(known, blank, job, self.wrong) }
     }
 
     fn mixed_bowl(&self, dice: &mut Dice) -> (Mold, usize) {

@@ -21,9 +21,11 @@ pub mod overcut;
 pub mod rib;
 pub mod session;
 pub mod strategy;
+pub mod world;
 pub mod wrong;
 
 pub use blank::{Bowls, Recipe};
 pub use session::{Played, Practice, Spread, Summary};
 pub use strategy::{Run, Strategy};
+pub use world::{World, Worlds};
 pub use wrong::Wrong;

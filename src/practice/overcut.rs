@@ -73,7 +73,7 @@ impl Overcuts {
 /// some may still come off, `None` where nothing came off.
 pub(super) fn of(task: &Task, before: &Wood, after: &Wood) -> Vec<Option<f64>> {
     let known = &task.known;
-    let (edge, spring) = (known.at_stations(&before.edge), known.at_stations(&before.spring));
+    let (edge, spring) = (known.at_stations(&before.edge), known.stands_off(before));
     let aims = Aims {
         gap: 0.0,
         lift: Some(LIFT_LEFT * task.job.tolerance.lift),

@@ -35,6 +35,8 @@ pub struct KnownJoint {
     pub curvature: Vec<f64>,
     /// Grid points from one station to the next.
     pub refine: usize,
+    /// How low the mold lies under what it is taken for at each grid point, mm.
+    pub low: Vec<f64>,
     /// The stations as a maker would measure them.
     pub stations: Vec<Station>,
 }
@@ -91,6 +93,7 @@ impl KnownJoint {
             arc: Vec::new(),
             curvature: Vec::new(),
             refine,
+            low: vec![0.0; points],
             stations: Vec::new(),
         };
         (0..points).for_each(|i| known.add_place(along(i)));
@@ -174,8 +177,8 @@ impl KnownJoint {
             let (lift, lift_way) = self.off_mold(&outer);
             Clearances {
                 gap: (gap, gap_way, joint),
-                seat: (seat, seat_way, joint),
-                lift: (lift + wood.spring[i], lift_way, outer),
+                seat: (seat + self.low[i], seat_way, joint),
+                lift: (lift + self.low[i] + wood.spring[i], lift_way, outer),
             }
         };
         (0..self.places.len()).map(at).collect()
@@ -238,6 +241,13 @@ impl KnownJoint {
     /// Grid values at the stations.
     pub fn at_stations<T: Clone>(&self, grid: &[T]) -> Vec<T> {
         grid.iter().step_by(self.refine).cloned().collect()
+    }
+
+    /// How far the outer edge stands off the mold at the stations with the rib lying right, mm: by
+    /// itself, and where the mold is low.
+    pub fn stands_off(&self, wood: &Wood) -> Vec<f64> {
+        let all: Vec<f64> = wood.spring.iter().zip(&self.low).map(|(f, low)| f + low).collect();
+        self.at_stations(&all)
     }
 
     /// A job with these stations and no rounds yet.

@@ -157,7 +157,7 @@ impl Foreseen {
 /// Plans with the true wood, its strokes simulated.
 fn knowing(task: &Task, job: &Job, wood: &Wood) -> Option<Decision> {
     let joint = Joint::of(job);
-    let (edge, spring) = (task.known.at_stations(&wood.edge), task.known.at_stations(&wood.spring));
+    let (edge, spring) = (task.known.at_stations(&wood.edge), task.known.stands_off(wood));
     let blank = task.known.at_stations(&task.blank.edge);
     let gone = blank.iter().zip(&edge).map(|(b, e)| b - e);
     let left: Vec<f64> = spare(job).iter().zip(gone).map(|(s, g)| (s - g).max(0.0)).collect();

@@ -34,7 +34,7 @@ pub(crate) use lesson_page::what_came_of;
 pub use lost::{lost_json, lost_text};
 pub(crate) use names::{capital, clean, headed, read_again_command};
 pub use names::{next_command, shortened};
-pub use past::{past_json, past_text};
+pub use past::{foreseen_said, past_json, past_text};
 pub use practice::practice_text;
 pub use practice_json::practice_json;
 pub use read_next::read_next_text;

@@ -7,7 +7,7 @@ use super::json::shaving;
 use super::names::clean;
 use super::units::{MISSING, cell, plural};
 use super::wrap::paragraph;
-use crate::advice::{Hits, PastRound};
+use crate::advice::{Hits, PastRound, Sureness, counted};
 use crate::job::{Against, Job};
 use crate::json::{self, mm, object};
 
@@ -88,22 +88,35 @@ fn shavings(job: &Job, rounds: &[PastRound], out: &mut impl Write) -> io::Result
 }
 
 fn forecasts(rounds: &[PastRound], out: &mut impl Write) -> io::Result<()> {
-    let all = rounds.iter().fold(Hits::default(), |all, r| all.and(r.hits));
-    let Some((one, two)) = all.fractions() else {
-        return paragraph(
-            out,
-            "",
-            "No round was foreseen yet: a second one, against the neighbour, will tell.",
-        );
+    paragraph(out, "", &foreseen_said(&Hits::all(rounds.iter().map(|r| r.hits))))
+}
+
+/// How often forecasts and chances held, in words.
+pub fn foreseen_said(hits: &Hits) -> String {
+    if hits.count == 0 {
+        return "No round was foreseen yet: a second one, against the neighbour, will tell.".into();
+    }
+    let n = hits.count as f64;
+    let held = match hits.sureness() {
+        Sureness::Unknown => "That is too little to tell how far chances can be trusted.",
+        Sureness::Right => "So chances hold about as they are told.",
+        Sureness::TooSure => {
+            "So chances are told too high: check whether feelers and shavings are as joint.toml states them."
+        }
+        Sureness::TooCareful => "So chances are rather better than they are told.",
     };
-    let text = format!(
-        "Foreseen: how many readings of a round fell within one and two standard deviations of what was expected \
-         after the round before; in all {:.0} and {:.0} % of {} (68 and 95 % if it is known exactly how sure it is).",
-        100.0 * one,
-        100.0 * two,
-        all.count
-    );
-    paragraph(out, "", &text)
+    format!(
+        "Foreseen: of {}, {:.0} came within one standard deviation of what was expected ({:.0} should) \
+         and {:.0} within two ({:.0} should); {} {} within tolerance, {:.0} were expected to be. {held}",
+        counted(hits.count, "reading"),
+        hits.within_one,
+        0.683 * n,
+        hits.within_two,
+        0.954 * n,
+        hits.within_tolerance,
+        if hits.within_tolerance == 1 { "was" } else { "were" },
+        hits.foreseen_within,
+    )
 }
 
 /// The rounds as pretty-printed JSON, lengths in mm.

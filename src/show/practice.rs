@@ -46,7 +46,8 @@ fn heading(practice: &Practice, out: &mut impl Write) -> io::Result<()> {
         n => format!("{n} invented joints"),
     };
     let wrong = practice.recipe.wrong.map_or(String::new(), |w| format!(", {}", w.describe()));
-    paragraph(out, "", &format!("{joints}, {kind}{wrong}, seed {}. Lengths in mm.", practice.seed))
+    let worlds: String = practice.recipe.worlds.iter().map(|w| format!(", {}", w.describe())).collect();
+    paragraph(out, "", &format!("{joints}, {kind}{wrong}{worlds}, seed {}. Lengths in mm.", practice.seed))
 }
 
 fn table(summaries: &[(Strategy, Summary)], out: &mut impl Write) -> io::Result<()> {

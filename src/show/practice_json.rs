@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::advice::Costs;
 use crate::json::{self, mm, object};
-use crate::practice::{Played, Practice, Run, Strategy, Summary, Wrong};
+use crate::practice::{Played, Practice, Run, Strategy, Summary, World, Wrong};
 
 /// A practice as pretty-printed JSON, without a newline at its end; `each`
 /// adds every run.
@@ -34,6 +34,7 @@ pub fn practice_json(practice: &Practice, played: &[Played], each: bool) -> serd
         reading_seconds: costs.reading,
         stroke_seconds: costs.stroke,
         stated_wrongly: recipe.wrong.map(Wrong::describe),
+        worlds: recipe.worlds.iter().map(World::describe).collect::<Vec<_>>(),
         strategies: played.iter().map(strategy).collect::<Vec<_>>(),
     })
 }

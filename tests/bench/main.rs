@@ -13,6 +13,7 @@ mod practise;
 mod recover;
 mod teach;
 mod typing;
+mod worlds;
 
 #[path = "../files/folders.rs"]
 mod folders;

@@ -41,22 +41,24 @@ fn advised() -> &'static [(Recipe, Summary)] {
 
 #[test]
 fn the_same_seed_gives_the_same_table_on_any_number_of_threads() {
-    let arguments = ["--joints", "6", "--seed", "4", "--json", "--each"];
+    let arguments = ["--joints", "3", "--seed", "4", "--json", "--each"];
     let one = run(&arguments, "1");
     assert_eq!(one.status.code(), Some(0));
     assert!(one.stderr.is_empty(), "a progress bar in a pipe");
     assert_eq!(one.stdout, run(&arguments, "2").stdout);
-    let other = run(&["--joints", "6", "--seed", "5", "--json", "--each"], "2");
+    let other = run(&["--joints", "3", "--seed", "5", "--json", "--each"], "2");
     assert_ne!(one.stdout, other.stdout);
 }
 
 #[test]
 fn on_a_terminal_a_bar_shows_how_far_it_has_come() {
     let mut command = Command::new(env!("CARGO_BIN_EXE_ribwright"));
-    command.args(["practise", "--joints", "20", "--color", "never"]).env("RAYON_NUM_THREADS", "1");
+    command
+        .args(["practise", "--joints", "24", "--strategy", "advice", "--color", "never"])
+        .env("RAYON_NUM_THREADS", "1");
     let mut terminal = rexpect::session::spawn_command(command, Some(60_000)).expect("it starts");
-    terminal.exp_string(" of 120 runs").expect("a bar");
-    terminal.exp_string("20 invented joints").expect("the table after it");
+    terminal.exp_string(" of 24 runs").expect("a bar");
+    terminal.exp_string("24 invented joints").expect("the table after it");
     terminal.exp_eof().expect("the end");
 }
 
@@ -108,6 +110,8 @@ fn the_forecasts_are_about_as_wrong_as_they_say() {
         assert!(hits.count > 1000);
         assert!((one - 0.6827).abs() < 0.06, "{one}");
         assert!((two - 0.9545).abs() < 0.03, "{two}");
+        let off = hits.within_tolerance as f64 - hits.foreseen_within;
+        assert!(off.abs() < 0.06 * hits.count as f64, "{hits:?}");
     }
 }
 
@@ -216,14 +220,10 @@ fn spare_width_is_kept_whatever_is_stated_wrongly() {
     let wrong = std::iter::once(None).chain(Wrong::ALL.map(Some));
     for (wrong, spare) in wrong.flat_map(|w| [(w, 0.6), (w, 1.2)]) {
         let recipe = Recipe { spare: Some(spare), wrong, ..Recipe::default() };
-        // Of these a version that counted by what strokes seemed to take went beyond at 39.
-        let practice = Practice {
-            joints: 40,
-            seed: 0,
-            recipe,
-            strategies: vec![Strategy::Advice],
-            costs: Costs::default(),
-        };
+        // Little to spare and shavings thicker than anyone knows are what it hangs on.
+        let joints = if spare < 1.0 && matches!(wrong, None | Some(Wrong::Thicker)) { 40 } else { 10 };
+        let practice =
+            Practice { joints, seed: 0, recipe, strategies: vec![Strategy::Advice], costs: Costs::default() };
         for (k, run) in practice.play(&|| ())[0].runs.iter().enumerate() {
             let outcome = &run.outcome;
             assert!(!outcome.beyond_in_spread, "{wrong:?}, spare {spare}, joint {k}: {}", outcome.over_spare);

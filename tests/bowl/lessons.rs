@@ -1,6 +1,7 @@
 //! What a bowl's joints learn from each other, and where its demo's rib stands off.
 
 use std::path::{Path, PathBuf};
+use std::process::Command;
 
 use ribwright::advice::{Lesson, Lessons, Stage, open, shims, whole};
 use ribwright::bowl::shim::Need;
@@ -8,6 +9,7 @@ use ribwright::fit::Prior;
 use ribwright::job::bowl::read_bowl;
 use ribwright::job::{Job, Plane};
 use ribwright::practice::demo::demo_bowl;
+use serde_json::Value;
 
 fn bowl() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings/bowl")
@@ -62,6 +64,31 @@ fn the_demo_bowl_stands_where_it_was_left() {
         let off = division.girth[i] - truth.girth(3, i);
         assert!(off.abs() < 3.0 * 12.0 * division.sd[i] + 0.05, "station {}: {off:.2}", i + 1);
     }
+}
+
+/// What the bowl tells of forecasts is what its joints' histories tell, together.
+#[test]
+fn the_bowl_counts_every_joints_forecasts() {
+    let told = |arguments: &[&str]| {
+        let output = Command::new(env!("CARGO_BIN_EXE_ribwright"))
+            .args(arguments)
+            .current_dir(env!("CARGO_MANIFEST_DIR"))
+            .output()
+            .expect("it runs");
+        String::from_utf8(output.stdout).expect("UTF-8")
+    };
+    let json = |arguments: &[&str]| serde_json::from_str::<Value>(&told(arguments)).expect("JSON");
+    let joints =
+        ["01", "02", "03"].map(|j| json(&["history", &format!("demo-readings/bowl/joints/{j}"), "--json"]));
+    let rounds: Vec<&Value> = joints.iter().flat_map(|j| j["rounds"].as_array().expect("rounds")).collect();
+    let all = |key: &str| rounds.iter().filter_map(|r| r["forecast"][key].as_f64()).sum::<f64>();
+    let bowl = json(&["bowl", "demo-readings/bowl", "--json"])["forecast"].clone();
+    for key in ["readings", "within_tolerance", "within_tolerance_foreseen"] {
+        assert!((bowl[key].as_f64().expect(key) - all(key)).abs() < 0.01, "{key}: {bowl} {}", all(key));
+    }
+    assert!(all("readings") > 50.0 && all("within_tolerance") > 10.0);
+    let text = told(&["bowl", "demo-readings/bowl"]).replace('\n', " ");
+    assert!(text.contains(&format!("Foreseen: of {} readings, ", all("readings"))), "{text}");
 }
 
 #[test]

@@ -5,16 +5,17 @@ use rand_chacha::rand_core::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 use std::path::Path;
 
-use ribwright::advice::{Before, Forecast, Hits, Options, Working, advise_and_show, passes, work_out};
+use ribwright::advice::{
+    Before, Forecast, Hits, Options, Sureness, Working, advise_and_show, passes, work_out,
+};
 use ribwright::job::{self, Against, Job, Plane, Reading, ReadingErrors, Round, Stroke};
 use ribwright::joint::Clearances;
 
 use crate::stations::evenly;
 
-/// Readings drawn from the forecast itself score 68.27 and 95.45 % (the
-/// normal distribution's shares, tables), though most of them are zeros.
-#[test]
-fn a_right_forecast_scores_as_it_says() {
+/// What 20,000 rounds drawn from a forecast score against it, where it takes the readings' errors for
+/// `times` what they are.
+fn scored(times: f64) -> Hits {
     let mut rng = ChaCha8Rng::seed_from_u64(3);
     let mut normal = || -> f64 { StandardNormal.sample(&mut rng) };
     let clearance = |normal: &mut dyn FnMut() -> f64| (0.05 * normal()).max(0.0);
@@ -23,17 +24,45 @@ fn a_right_forecast_scores_as_it_says() {
         vec![Clearances { gap, seat: 0.0, lift }]
     };
     let draws = (0..400).map(|_| draw()).collect();
-    let forecast = Forecast { draws, errors: Clearances { gap: 0.08, seat: 0.1, lift: 0.12 } };
-    let mut hits = Hits::default();
-    for _ in 0..20_000 {
+    let forecast = Forecast {
+        draws,
+        errors: Clearances { gap: 0.08 * times, seat: 0.1, lift: 0.12 * times },
+        tolerance: Clearances { gap: 0.15, seat: 0.1, lift: 0.1 },
+    };
+    let mut round = || {
         let gap = (clearance(&mut normal) + 0.08 * normal()).max(0.0);
         let lift = (clearance(&mut normal) + 0.12 * normal()).max(0.0);
         let readings = vec![Reading { overlap: Some(-gap), lift: Some(lift), ..Reading::default() }];
-        let round = Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() };
-        hits = hits.and(forecast.hits(&round));
-    }
+        Round { against: Against::Neighbour, rebent: false, readings, strokes: Vec::new() }
+    };
+    Hits::all((0..20_000).map(|_| forecast.hits(&round())))
+}
+
+/// Readings drawn from the forecast itself score 68.27 and 95.45 % (the
+/// normal distribution's shares, tables), though most of them are zeros; and as many are within
+/// tolerance as their chances say.
+#[test]
+fn a_right_forecast_scores_as_it_says() {
+    let hits = scored(1.0);
     let (one, two) = hits.fractions().unwrap_or_default();
     assert!((one - 0.6827).abs() < 0.02 && (two - 0.9545).abs() < 0.01, "{one} {two}");
+    let within = hits.within_tolerance as f64 / hits.count as f64;
+    assert!((0.5..0.99).contains(&within), "{within}");
+    assert!((within - hits.foreseen_within / hits.count as f64).abs() < 0.01, "{hits:?}");
+}
+
+#[test]
+fn forecasts_that_are_too_sure_or_too_careful_are_told_from_right_ones() {
+    assert_eq!(scored(0.5).sureness(), Sureness::TooSure);
+    assert_eq!(scored(2.0).sureness(), Sureness::TooCareful);
+    let share = |count: usize, one: f64, two: f64| {
+        let (within_one, within_two) = (one * count as f64, two * count as f64);
+        Hits { count, within_one, within_two, ..Hits::default() }.sureness()
+    };
+    assert_eq!(share(78, 0.683, 0.954), Sureness::Right);
+    // Of 78 readings 14 beyond two standard deviations, where 4 are to be expected, are too many.
+    assert_eq!(share(78, 0.683, 64.0 / 78.0), Sureness::TooSure);
+    assert_eq!(share(19, 0.2, 0.4), Sureness::Unknown);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::Joint;
-use crate::advice::{self, Hits, PastRound, counted};
+use crate::advice::{self, Hits, PastRound};
 use crate::job::{Against, Job};
 use crate::page::answer::{Answered, page};
 use crate::page::frame::Frame;
@@ -69,17 +69,5 @@ fn how(round: &PastRound) -> &'static str {
 }
 
 fn foreseen(rounds: &[PastRound]) -> Markup {
-    let all = rounds.iter().fold(Hits::default(), |all, r| all.and(r.hits));
-    html! {
-        p.about {
-            @match all.fractions() {
-                None => { "No round was foreseen yet: a second one, against the neighbour, will tell." }
-                Some((one, two)) => {
-                    "Foreseen: how many readings fell within one and two standard deviations of what was expected; in all "
-                    (format!("{:.0} and {:.0} % of {}", 100.0 * one, 100.0 * two, counted(all.count, "reading")))
-                    " (68 and 95 % if it is known exactly how sure it is)."
-                }
-            }
-        }
-    }
+    html! { p.about { (show::foreseen_said(&Hits::all(rounds.iter().map(|r| r.hits)))) } }
 }

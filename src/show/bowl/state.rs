@@ -13,6 +13,7 @@ use crate::json::{self, all_mm, mm, object};
 use crate::show::grid::Grid;
 use crate::show::json::shaving;
 use crate::show::names::next_command;
+use crate::show::past::foreseen_said;
 use crate::show::units::{MISSING, cell, plural};
 use crate::show::wrap::paragraph;
 
@@ -41,6 +42,9 @@ pub fn whole_text(bowl: &Bowl, whole: &Whole, out: &mut impl Write) -> io::Resul
     joints(bowl, whole, out)?;
     widths(bowl, whole, out)?;
     learned(bowl, whole, out)?;
+    if whole.hits().count > 0 {
+        paragraph(out, "", &foreseen_said(&whole.hits()))?;
+    }
     if let Ok(movement) = &whole.movement {
         paragraph(out, "", &super::moves::movement_said(movement, s.unit, s.even))?;
     }
@@ -170,6 +174,7 @@ pub fn whole_json(bowl: &Bowl, whole: &Whole) -> serde_json::Result<String> {
         joints: whole.joints.iter().map(joint_for_programs).collect::<Vec<_>>(),
         widths: widths,
         no_widths_because: division.err(),
+        forecast: whole.hits(),
         moisture_moves_mm: mm(whole.movement.as_ref().ok().map(|m| m.counts())),
         warnings: &whole.warnings,
     })
@@ -189,6 +194,7 @@ fn joint_for_programs(j: &JointState) -> impl Serialize {
         spare_left_mm: mm(j.spare),
         minutes: j.minutes,
         marked: j.marked,
+        forecast: j.hits,
         shavings: j.shavings.iter().map(|(plane, mean, sd)| shaving(plane, *mean, *sd)).collect::<Vec<_>>(),
     }
 }
