@@ -31,6 +31,7 @@ mod draft;
 mod journal;
 mod lock;
 mod lost;
+pub mod pack;
 mod refusal;
 mod typed_round;
 mod typed_stroke;

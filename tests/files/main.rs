@@ -12,6 +12,7 @@ mod dialects;
 mod encodings;
 mod folders;
 mod intervals;
+mod pack;
 mod round_trip;
 mod store;
 mod typed;
