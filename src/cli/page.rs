@@ -1,7 +1,8 @@
 //! `ribwright page`: the local page, for a phone or a laptop at the bench.
 
+use std::fs;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use clap::Parser;
@@ -9,13 +10,15 @@ use qrcode::QrCode;
 use qrcode::render::unicode::Dense1x2;
 
 use super::screen::{Failure, Run, Screen};
-use crate::page::{Lan, OpenError, Server, Settings};
+use crate::page::{self, Lan, OpenError, Server, Settings};
+use crate::record::fresh;
 
 const EXAMPLE: &str = "\
 Example:
   ribwright page demo-readings/plain
   ribwright page demo-readings/plain --open
-  ribwright page demo-readings/plain --lan      (a phone comes in with a code)";
+  ribwright page demo-readings/plain --lan      (a phone comes in with a code)
+  ribwright page --one-file ribwright.html      (all of it, to take along)";
 
 /// Serve a page for the bench: type readings by thumb, tick off strokes
 ///
@@ -23,13 +26,16 @@ Example:
 /// one else: readings are typed into it and the removal map is drawn anew at each
 /// keystroke, strokes are ticked off, cuts are tried. Nothing is fetched from
 /// anywhere. It writes what `enter` and `planed` would write. Ctrl-C stops it;
-/// what is typed and not saved is kept. Exit status: 0 stopped as you asked, 2 the
+/// what is typed and not saved is kept. With --one-file it serves nothing: it writes
+/// the page and the program behind it as one file, which opens on any phone, works
+/// without a network, and keeps tables of its own. Exit status: 0 stopped as you asked, 2 the
 /// command line or a file is wrong, 1 anything else, such as a port that is taken.
 #[derive(Debug, Parser)]
 #[command(name = "page", after_help = EXAMPLE)]
 pub(super) struct Page {
     /// The folder of a joint, or of a bowl
-    folder: PathBuf,
+    #[arg(required_unless_present = "one_file")]
+    folder: Option<PathBuf>,
     /// The port to serve at; 0: any that is free [default: 7171, or any if that is taken]
     #[arg(long)]
     port: Option<u16>,
@@ -39,11 +45,18 @@ pub(super) struct Page {
     /// Let other devices of the workshop's network in, each with a code that it gives once
     #[arg(long)]
     lan: bool,
+    /// Write the page as one file that opens without this program
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["folder", "port", "open", "lan"])]
+    one_file: Option<PathBuf>,
 }
 
 impl Run for Page {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
-        let settings = Settings { folder: self.folder, port: self.port, lan: self.lan };
+        if let Some(file) = &self.one_file {
+            return write_one_file(file, screen);
+        }
+        let folder = self.folder.unwrap_or_default();
+        let settings = Settings { folder, port: self.port, lan: self.lan };
         let server = Server::open(&settings).map_err(|error| match error {
             OpenError::Folder(problems) => Failure::wrong(problems),
             other => Failure::Other(other.into()),
@@ -61,6 +74,32 @@ impl Run for Page {
         writeln!(screen.out(), "Stopped. What was typed and not saved is kept for another time.")?;
         Ok(())
     }
+}
+
+/// The library for browsers beside the program, or where cargo puts it in the same target folder.
+const LIBRARIES: [&str; 2] = ["one_file.wasm", "../wasm32-unknown-unknown/one-file/one_file.wasm"];
+
+/// Writes the page as one file; one that is there is not replaced.
+fn write_one_file(file: &Path, screen: &mut Screen) -> Result<(), Failure> {
+    let here = std::env::current_exe().ok().and_then(|program| program.parent().map(Path::to_path_buf));
+    let found = here.and_then(|here| LIBRARIES.iter().find_map(|name| fs::read(here.join(name)).ok()));
+    let Some(library) = found else {
+        return Err(Failure::wrong(
+            "The page's library for browsers is not beside this program. Next: in the project's folder run \
+             `rustup target add wasm32-unknown-unknown`, then `cargo build -p one-file --profile one-file --target \
+             wasm32-unknown-unknown`, then `cargo run --release -- page --one-file ribwright.html`.",
+        ));
+    };
+    let page = page::one_file(&library).map_err(|why| Failure::Other(why.into()))?;
+    fresh(file, page.as_bytes()).map_err(Failure::write)?;
+    writeln!(
+        screen.out(),
+        "{} is the page with all that it needs, {:.1} MB. Send it to a phone or put it on a stick, and open it \
+         there in a browser.",
+        file.display(),
+        page.len() as f64 / 1e6
+    )?;
+    Ok(())
 }
 
 /// Address, code and QR code for other devices.

@@ -6,12 +6,7 @@ use crate::show::draw::night;
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 
 /// Name, kind and content of each.
-const FILES: [(&str, &str, &str); 14] = [
-    (
-        "page.css",
-        "text/css; charset=utf-8",
-        concat!(include_str!("assets/read.css"), include_str!("assets/page.css")),
-    ),
+const FILES: [(&str, &str, &str); 13] = [
     ("icon.svg", "image/svg+xml", include_str!("assets/icon.svg")),
     ("server.js", SCRIPT, include_str!("assets/server.js")),
     ("page.js", SCRIPT, include_str!("assets/page.js")),
@@ -29,11 +24,21 @@ const FILES: [(&str, &str, &str); 14] = [
 
 /// Gives one of them.
 pub(super) fn asset(name: &str) -> Answered {
-    match FILES.iter().find(|(known, ..)| *known == name) {
-        Some(("page.css", kind, content)) => {
-            Ok(file(kind, format!("{content}{}", night::rules(".picture svg"))))
-        }
-        Some((_, kind, content)) => Ok(file(kind, *content)),
-        None => Err(Refusal::unknown()),
+    if name == "page.css" {
+        return Ok(file("text/css; charset=utf-8", style()));
     }
+    let known = FILES.iter().find(|(known, ..)| *known == name);
+    known.map(|(_, kind, content)| file(kind, *content)).ok_or_else(Refusal::unknown)
+}
+
+/// The style of all pages.
+pub(super) fn style() -> String {
+    let plain = concat!(include_str!("assets/read.css"), include_str!("assets/page.css"));
+    format!("{plain}{}", night::rules(".picture svg"))
+}
+
+/// A script by its name; none has another one's.
+#[cfg(feature = "program")]
+pub(super) fn script(name: &str) -> &'static str {
+    FILES.iter().find(|(known, ..)| *known == name).map_or("", |(.., content)| content)
 }

@@ -26,6 +26,8 @@ mod joint;
 mod lessons;
 mod measured;
 #[cfg(feature = "program")]
+mod one_file;
+#[cfg(feature = "program")]
 pub mod server;
 mod site;
 
@@ -37,6 +39,8 @@ use self::site::Site;
 
 pub use self::answer::{Answer, Method, Request, Status};
 pub use self::folder::Folder;
+#[cfg(feature = "program")]
+pub use self::one_file::one_file;
 pub use self::site::Memory;
 #[cfg(feature = "program")]
 pub use server::{Lan, OpenError, Server, Settings, access, link, places};

@@ -7,12 +7,15 @@ import { createInterface } from "node:readline";
 import { PHONE, open } from "./browser.mjs";
 import { check, kept, same, screenshot } from "./check.mjs";
 import { look } from "./axe.mjs";
+import { openFolder, saveAs } from "./one_file.mjs";
 
-export async function run(base) {
+/// With a folder and the name of a .zip, the page is one file, which opens the one and saves the other.
+export async function run(base, [folder, zip]) {
     const window = await open({ viewport: PHONE });
     const { page } = window;
     let round = 0;
     await page.goto(base);
+    if (folder) { await openFolder(page, folder); }
     for await (const line of createInterface({ input: process.stdin })) {
         const read = JSON.parse(line);
         round += 1;
@@ -24,6 +27,7 @@ export async function run(base) {
         const answer = { verdict: await page.locator(".verdict h2").first().textContent(), strokes: await strokes(page, round) };
         console.log(JSON.stringify(answer));
     }
+    if (zip) { await saveAs(page, zip); }
     check(window.strays.length === 0, `left the origin: ${window.strays}`);
     check(window.faults.length === 0, `complained: ${window.faults}`);
     await window.close();
@@ -61,6 +65,7 @@ async function type(page, read, round) {
 async function reload(page, read, done) {
     await kept(page);
     await page.reload();
+    await page.locator(".station input").first().waitFor();
     const values = await page.locator(".cell[data-quantity=overlap] input").evaluateAll((all) => all.map((i) => i.value));
     same(values.slice(0, done).map(Number), read.gaps.slice(0, done), "gaps after a reload");
     same(values.slice(done).join(""), "", "and no others");
@@ -80,7 +85,8 @@ async function save(page, round) {
         await page.getByRole("button", { name: "Look it over and save" }).tap();
     }
     await dialog.getByRole("button", { name: `Save round ${round}` }).tap();
-    await page.waitForURL((url) => !url.pathname.endsWith("/read"));
+    await page.waitForURL((url) => !url.href.endsWith("/read"));
+    await page.locator("#round").waitFor({ state: "detached" });
 }
 
 /// Ticks a stroke, or counts its pushes until it is ticked by itself.

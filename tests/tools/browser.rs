@@ -5,6 +5,7 @@
 //! tests/browser. With `RIBWRIGHT_SHOTS=DIR` they leave pictures of the pages there.
 #![cfg(unix)]
 
+use std::ffi::OsStr;
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
@@ -22,7 +23,7 @@ use ribwright::record::write_folder;
 use ribwright::show::planned_text;
 use serde_json::{Value, json};
 
-fn scripts() -> PathBuf {
+pub fn scripts() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser")
 }
 
@@ -33,11 +34,11 @@ fn there(program: &str) -> bool {
         .is_ok_and(|o| o.status.success())
 }
 
-fn node_there() -> bool {
+pub fn node_there() -> bool {
     there("node") && scripts().join("node_modules/playwright-core").exists()
 }
 
-fn browser_there() -> bool {
+pub fn browser_there() -> bool {
     node_there() && ["chromium", "chromium-browser", "google-chrome"].into_iter().any(there)
 }
 
@@ -73,24 +74,23 @@ pub fn tests() -> Vec<Trial> {
 }
 
 /// One browser at a time: they would only slow each other down.
-fn turn() -> MutexGuard<'static, ()> {
+pub fn turn() -> MutexGuard<'static, ()> {
     static TURN: Mutex<()> = Mutex::new(());
     TURN.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-fn node(scenario: &str, served: &Served, more: &[&str]) -> Command {
+fn address(served: &Served) -> String {
+    format!("http://{}/", served.host())
+}
+
+fn node(scenario: &str, address: &str, more: &[impl AsRef<OsStr>]) -> Command {
     let mut command = Command::new("node");
-    command
-        .current_dir(scripts())
-        .arg("run.mjs")
-        .arg(scenario)
-        .arg(format!("http://{}/", served.host()))
-        .args(more);
+    command.current_dir(scripts()).arg("run.mjs").arg(scenario).arg(address).args(more);
     command
 }
 
 fn plays(scenario: &str, served: &Served, more: &[&str]) -> String {
-    let output = node(scenario, served, more).output().expect("node runs");
+    let output = node(scenario, &address(served), more).output().expect("node runs");
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
     assert!(output.status.success(), "{scenario}: {said}{}", String::from_utf8_lossy(&output.stderr));
     said
@@ -103,8 +103,8 @@ struct Bench {
 }
 
 impl Bench {
-    fn at(served: &Served) -> Bench {
-        let mut script = node("fitting", served, &[])
+    fn at(address: &str, more: &[&Path]) -> Bench {
+        let mut script = node("fitting", address, more)
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::inherit())
@@ -150,13 +150,24 @@ fn one_that_fits() -> u64 {
 /// Against the practice bench: a rib of known wood, seated, read, planed as the page
 /// says and seated again, until the page says stop.
 fn a_whole_fitting_by_typing_and_ticking() {
+    let dir = tempfile::tempdir().expect("a folder");
+    let written = |job: &Job| {
+        write_folder(job, dir.path()).expect("written");
+        let served = Served::start(dir.path(), &[]);
+        (address(&served), served)
+    };
+    fits(written, &[], || read(dir.path()));
+    assert!(!text(dir.path(), "strokes.csv").is_empty());
+}
+
+/// The same wherever the page is: `opened` puts a joint there and gives the address and what keeps
+/// it alive; `saved` is what is there in the end.
+pub fn fits<K>(opened: impl Fn(&Job) -> (String, K), more: &[&Path], saved: impl Fn() -> Job) {
     let _turn = turn();
     let seed = one_that_fits();
     let task = Recipe { plain: true, ..Recipe::default() }.task(seed);
-    let dir = tempfile::tempdir().expect("a folder");
-    write_folder(&task.job, dir.path()).expect("written");
-    let served = Served::start(dir.path(), &[]);
-    let mut bench = Bench::at(&served);
+    let (address, _alive) = opened(&task.job);
+    let mut bench = Bench::at(&address, more);
     let (mut advised, mut words) = (Advised::default(), Vec::new());
     let outcome = run(&task, seed, &mut |job: &Job, _| {
         let said = bench.round(job);
@@ -178,10 +189,9 @@ fn a_whole_fitting_by_typing_and_ticking() {
     assert!(outcome.stopped, "{words:?}");
     assert_eq!(words.last().map(String::as_str), Some("Fitted"));
     assert!(outcome.rounds >= 2, "more than one round was typed");
-    let job = read(dir.path());
+    let job = saved();
     assert_eq!(job.rounds.len(), outcome.rounds);
     assert_eq!(job.rounds.iter().flat_map(|r| &r.strokes).map(|s| s.count).sum::<u32>(), outcome.strokes);
-    assert!(!text(dir.path(), "strokes.csv").is_empty());
     eprintln!("fitted after {} rounds and {} strokes: {words:?}", outcome.rounds, outcome.strokes);
 }
 

@@ -7,6 +7,7 @@ mod full_disk;
 mod handover;
 mod need;
 mod network;
+mod one_file;
 mod permission;
 mod print;
 mod reference;
@@ -27,6 +28,7 @@ fn main() -> std::process::ExitCode {
         full_disk::tests(),
         handover::tests(),
         network::tests(),
+        one_file::tests(),
         permission::tests(),
         print::tests(),
         reference::tests(),
