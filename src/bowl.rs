@@ -32,11 +32,11 @@ pub mod tacks;
 /// width: the arc over a chord of `width` mm at `curvature` (1/mm).
 pub fn along_mold(width: f64, curvature: f64) -> f64 {
     let half = (width * curvature / 2.0).clamp(-1.0, 1.0);
-    if half.abs() < 1e-9 { width } else { width * half.asin() / half }
+    if half.abs() < 1e-9 { width } else { width * libm::asin(half) / half }
 }
 
 /// The straight width of a rib that measures `arc` along the mold.
 pub fn straight(arc: f64, curvature: f64) -> f64 {
     let half = arc * curvature / 2.0;
-    if half.abs() < 1e-9 { arc } else { arc * half.sin() / half }
+    if half.abs() < 1e-9 { arc } else { arc * libm::sin(half) / half }
 }

@@ -61,6 +61,8 @@
 //! mold, positive. A list of values at the stations has one entry a station, in
 //! order along the joint; a number that does not exist is `None`.
 
+#![deny(clippy::disallowed_methods)]
+
 pub mod advice;
 pub mod bowl;
 #[cfg(feature = "program")]

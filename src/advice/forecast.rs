@@ -15,13 +15,13 @@
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
-use rand_distr::{Distribution, StandardNormal};
 use serde::{Serialize, Serializer};
 
 use crate::fit::cuts::STROKE_SPREAD;
 use crate::job::{Against, Job, Round, Stroke};
 use crate::joint::{Clearance, Clearances};
 use crate::json::{mm, object};
+use crate::maths::normal;
 use crate::seat::{self, Push};
 use crate::sole::{self, Bed};
 
@@ -120,7 +120,7 @@ impl Forecast {
     /// The chance of reading less than `value`.
     fn below(&self, station: usize, of: Clearance, value: f64) -> f64 {
         let sd = self.errors[of].max(1e-6);
-        mean(self.draws.iter().map(|d| normal_below((value - d[station][of]) / sd)))
+        mean(self.draws.iter().map(|d| normal::below((value - d[station][of]) / sd)))
     }
 }
 
@@ -208,7 +208,7 @@ fn planed(job: &Job, w: &Working, strokes: &[Stroke]) -> Vec<Vec<f64>> {
         for stroke in strokes {
             let own = job.planes[stroke.plane].shaving * draw.shavings[stroke.plane];
             for _ in 0..stroke.count {
-                let uneven: f64 = StandardNormal.sample(&mut rng);
+                let uneven = normal::draw(&mut rng);
                 let shaving = own * (1.0 + STROKE_SPREAD * uneven).max(0.1);
                 let push = sole::Push { shaving, first: stroke.from, last: stroke.to };
                 let cut = beds[stroke.plane].cut(&now, push);
@@ -223,9 +223,4 @@ fn planed(job: &Job, w: &Working, strokes: &[Stroke]) -> Vec<Vec<f64>> {
 fn mean(values: impl Iterator<Item = f64>) -> f64 {
     let (count, sum) = values.fold((0usize, 0.0), |(n, s), v| (n + 1, s + v));
     sum / count.max(1) as f64
-}
-
-/// The standard normal distribution function.
-fn normal_below(z: f64) -> f64 {
-    0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
 }

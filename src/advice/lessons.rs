@@ -50,9 +50,9 @@ pub fn lesson(number: usize, job: &Job, options: &Options) -> Option<Lesson> {
     let usual = Amplitudes::default();
     let prior = w.fit.amplitudes;
     let amplitudes = [
-        (prior.waves.amplitude / usual.waves.amplitude).ln(),
-        (prior.spring.amplitude / usual.spring.amplitude).ln(),
-        (prior.errors / usual.errors).ln(),
+        libm::log(prior.waves.amplitude / usual.waves.amplitude),
+        libm::log(prior.spring.amplitude / usual.spring.amplitude),
+        libm::log(prior.errors / usual.errors),
     ];
     let shaving = |(p, plane): (usize, &Plane)| {
         let (share, sd) = w.fit.shaving_told(p)?;
@@ -91,9 +91,9 @@ impl Lessons {
         }
         let count = self.list.len() as f64;
         let mean = |k: usize| self.list.iter().map(|l| l.amplitudes[k]).sum::<f64>().max(0.0) / (count + 1.0);
-        start.amplitudes.waves.amplitude *= mean(0).exp();
-        start.amplitudes.spring.amplitude *= mean(1).exp();
-        start.amplitudes.errors *= mean(2).exp();
+        start.amplitudes.waves.amplitude *= libm::exp(mean(0));
+        start.amplitudes.spring.amplitude *= libm::exp(mean(1));
+        start.amplitudes.errors *= libm::exp(mean(2));
         start.planes = job.planes.iter().map(|p| self.plane(&p.name, p.shaving)).collect();
         start
     }
@@ -103,11 +103,11 @@ impl Lessons {
         let precision = |sd: f64| 1.0 / (sd * sd);
         let (mut sum, mut weight) = (precision(PLANE_SPREAD), precision(PLANE_SPREAD));
         for (_, shaving, sd) in self.list.iter().flat_map(|l| &l.shavings).filter(|s| s.0 == name) {
-            let own = precision((sd / stated).hypot(BETWEEN_JOINTS));
+            let own = precision(libm::hypot(sd / stated, BETWEEN_JOINTS));
             sum += own * shaving / stated;
             weight += own;
         }
-        let sd = (1.0 / weight).sqrt().hypot(BETWEEN_JOINTS).min(PLANE_SPREAD);
+        let sd = libm::hypot((1.0 / weight).sqrt(), BETWEEN_JOINTS).min(PLANE_SPREAD);
         ((sum / weight).clamp(0.4, 2.5), sd)
     }
 

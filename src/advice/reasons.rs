@@ -247,7 +247,7 @@ fn stations_read(job: &Job) -> usize {
 pub(super) fn surface(job: &Job, w: &Working) -> String {
     match (w.fit.curved, w.fit.curve_evidence) {
         (true, Some(gain)) if gain > 0.0 => {
-            let odds = gain.exp().min(9999.0);
+            let odds = libm::exp(gain).min(9999.0);
             format!("The edge bends gently over its length: {odds:.0} to 1 by the readings.")
         }
         (true, _) => "A gentle curve was asked for.".into(),

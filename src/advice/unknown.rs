@@ -84,7 +84,7 @@ pub(super) fn small_bevels(job: &Job) -> Option<Warning> {
 fn bevels(job: &Job) -> Option<(f64, f64, f64)> {
     let largest = job.stations.iter().map(|s| s.bevel.abs().in_degrees()).fold(0.0, f64::max);
     let width = job.stations.iter().map(|s| s.width).fold(0.0, f64::max);
-    let expected = (width / (2.0 * radius_along(job)?)).min(1.0).asin().to_degrees();
+    let expected = libm::asin((width / (2.0 * radius_along(job)?)).min(1.0)).to_degrees();
     Some((largest, width, expected))
 }
 

@@ -345,7 +345,7 @@ impl<'a> Plan<'a> {
         };
         let means: Vec<Option<f64>> = (0..none.len()).map(mean).collect();
         let widths = bowl.settings.errors.width / joints.sqrt();
-        let sd = (2f64.sqrt() * self.girth_sd / joints).hypot(widths);
+        let sd = libm::hypot(2f64.sqrt() * self.girth_sd / joints, widths);
         line_through(self.job, &means, sd, TAKES).map_or(none, |line| line.value)
     }
 

@@ -13,7 +13,6 @@
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
-use rand_distr::{Distribution, StandardNormal};
 use serde::Serialize;
 
 use crate::fit::Prior;
@@ -23,6 +22,7 @@ use crate::job::bowl::{Bowl, BowlErrors, Mark};
 use crate::joint::Joint;
 use crate::json::as_mm;
 use crate::maths::both_ends::normals;
+use crate::maths::normal;
 use crate::sole::Bed;
 use crate::strokes::{self, Ensemble, Plan, Tool};
 
@@ -281,7 +281,7 @@ impl<'a> Laid<'a> {
     }
 
     fn sd(&self, i: usize) -> f64 {
-        self.mark_sd(i).hypot(self.edge.sd[i])
+        libm::hypot(self.mark_sd(i), self.edge.sd[i])
     }
 
     /// Distances in doubt, as the maker measured them.
@@ -341,10 +341,7 @@ fn strokes_for(job: &Job, joint: &Joint, start: &Prior, ensemble: &Ensemble) -> 
     let beds: Vec<Bed> = job.planes.iter().map(|p| Bed::new(&arc, bend(), p.sole, p.width)).collect();
     let mut tool = |(p, bed): (usize, &Bed)| {
         let (plane, (share, sd)) = (&job.planes[p], start.plane(p));
-        let mut own = || {
-            let normal: f64 = StandardNormal.sample(&mut rng);
-            plane.shaving * (share + sd * normal).max(0.3)
-        };
+        let mut own = || plane.shaving * (share + sd * normal::draw(&mut rng)).max(0.3);
         let shavings: Vec<f64> = (0..ensemble.heights.len()).map(|_| own()).collect();
         let tool = Tool {
             plane: p,

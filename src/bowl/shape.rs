@@ -64,11 +64,11 @@ impl Outline {
     pub fn at(&self, x: f64) -> (f64, f64) {
         match self {
             Outline::Numbers { length, half_width, widest } => {
-                let p = 0.5f64.ln() / (widest / length).ln();
+                let p = libm::log(0.5f64) / libm::log(widest / length);
                 let u = (x / length).clamp(1e-9, 1.0 - 1e-9);
-                let (sine, cosine) = (PI * u.powf(p)).sin_cos();
-                let value = half_width * sine.max(1e-12).powf(BLUNT);
-                let inner = PI * p * u.powf(p - 1.0) / length;
+                let (sine, cosine) = libm::sincos(PI * libm::pow(u, p));
+                let value = half_width * libm::pow(sine.max(1e-12), BLUNT);
+                let inner = PI * p * libm::pow(u, p - 1.0) / length;
                 (value, value * BLUNT * cosine / sine.max(1e-12) * inner)
             }
             Outline::Table(curve) => {
@@ -115,9 +115,9 @@ impl Shape {
     /// Joint line `j`, from 0 and `ribs`, the rims.
     fn line(&self, j: usize) -> Line {
         let parameter = self.parameter(j);
-        let (sine, cosine) = parameter.sin_cos();
+        let (sine, cosine) = libm::sincos(parameter);
         let deep = self.ratio * sine;
-        Line { parameter, angle: deep.atan2(cosine), scale: deep.hypot(cosine) }
+        Line { parameter, angle: libm::atan2(deep, cosine), scale: libm::hypot(deep, cosine) }
     }
 
     /// The ellipse's parameter at line `j`: equal lengths of the ellipse lie between lines.
@@ -127,7 +127,7 @@ impl Shape {
             return PI * share;
         }
         const STEPS: usize = 2000;
-        let speed = |t: f64| t.sin().hypot(self.ratio * t.cos());
+        let speed = |t: f64| libm::hypot(libm::sin(t), self.ratio * libm::cos(t));
         // The midpoint rule over a whole half period is exact to rounding.
         let step = PI / STEPS as f64;
         let pieces: Vec<f64> = (0..STEPS).map(|i| speed((i as f64 + 0.5) * step) * step).collect();
@@ -157,19 +157,19 @@ impl Shape {
     fn station(&self, [here, next]: &[Line; 2], x: f64, name: &str) -> Station {
         let (half, slope) = self.outline.at(x);
         let (z, dz) = (here.scale * half, here.scale * slope);
-        let climb = dz.hypot(1.0);
+        let climb = libm::hypot(dz, 1.0);
         let turn = next.angle - here.angle;
         // In the plane through the joint point that the rib's cross direction lies in:
         // `across` along the joint plane's normal, `down` against the outward normal.
         let down = self.down(next, x, (z, dz), turn);
-        let across = (z - down / climb) * turn.tan();
+        let across = (z - down / climb) * libm::tan(turn);
         let leans = self.mold == Mold::Round;
         let lean = |line: &Line, x: f64| Angle::radians(self.lean(line, here.angle, x));
         Station {
             name: name.to_owned(),
             along: x,
-            width: across.hypot(down),
-            bevel: Angle::radians(down.atan2(across)),
+            width: libm::hypot(across, down),
+            bevel: Angle::radians(libm::atan2(down, across)),
             rise: Some(z),
             outer_bevel: leans.then(|| lean(next, x + down * dz / climb)),
             inner_bevel: leans.then(|| lean(here, x)),
@@ -179,12 +179,12 @@ impl Shape {
 
     /// Newton's method for where the cross direction's plane meets the next line.
     fn down(&self, next: &Line, x: f64, (z, dz): (f64, f64), turn: f64) -> f64 {
-        let climb = dz.hypot(1.0);
-        let mut down = z - next.scale * self.outline.at(x).0 * turn.cos();
+        let climb = libm::hypot(dz, 1.0);
+        let mut down = z - next.scale * self.outline.at(x).0 * libm::cos(turn);
         for _ in 0..60 {
             let (half, slope) = self.outline.at(x + down * dz / climb);
-            let miss = (z - down / climb) / turn.cos() - next.scale * half;
-            let by = -1.0 / (climb * turn.cos()) - next.scale * slope * dz / climb;
+            let miss = (z - down / climb) / libm::cos(turn) - next.scale * half;
+            let by = -1.0 / (climb * libm::cos(turn)) - next.scale * slope * dz / climb;
             let step = miss / by;
             down -= step.clamp(-0.2 * z, 0.2 * z);
             if step.abs() < 1e-10 {
@@ -197,9 +197,9 @@ impl Shape {
     /// Lean of the mold's normal on a line at `x`, from the plane at an angle.
     fn lean(&self, line: &Line, plane: f64, x: f64) -> f64 {
         let slope = self.outline.at(x).1;
-        let (sine, cosine) = line.parameter.sin_cos();
+        let (sine, cosine) = libm::sincos(line.parameter);
         let (out, deep) = (cosine, sine / self.ratio);
         let size = (slope * slope + out * out + deep * deep).sqrt();
-        ((deep * plane.cos() - out * plane.sin()) / size).clamp(-1.0, 1.0).asin()
+        libm::asin(((deep * libm::cos(plane) - out * libm::sin(plane)) / size).clamp(-1.0, 1.0))
     }
 }

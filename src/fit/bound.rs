@@ -9,6 +9,7 @@
 //! too wide; a bound is knowledge and narrows both.
 
 use crate::job::Interval;
+use crate::maths::normal::{below, density};
 
 /// A Gaussian term on one clearance: precision, and precision times mean.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -108,9 +109,7 @@ fn mirrored((first, narrowed): (f64, f64)) -> (f64, f64) {
 
 /// Mean and variance of a standard normal between `a` and `b`, whose middle is not below zero.
 fn cut(a: f64, b: f64) -> (f64, f64) {
-    let density =
-        |z: f64| if z.is_finite() { (-z * z / 2.0).exp() / (2.0 * std::f64::consts::PI).sqrt() } else { 0.0 };
-    let mass = normal_cdf(-a) - normal_cdf(-b);
+    let mass = below(-a) - below(-b);
     if mass < 1e-250 {
         // So far out that all of it lies at the near end.
         return (a, (1.0 / (a * a)).min(1.0));
@@ -131,15 +130,9 @@ fn hazard(z: f64) -> (f64, f64) {
         let u = -z;
         u + 1.0 / u - 2.0 / (u * u * u)
     } else {
-        let phi = (-z * z / 2.0).exp() / (2.0 * std::f64::consts::PI).sqrt();
-        phi / normal_cdf(z)
+        density(z) / below(z)
     };
     (h, h * (z + h))
-}
-
-/// The standard normal distribution function.
-pub fn normal_cdf(z: f64) -> f64 {
-    0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
 }
 
 /// How a reading of zero, 'no daylight', is weighed: a normal noise that was

@@ -35,6 +35,6 @@ pub fn improved(weighed: Weighed, stations: usize, now: &Amplitudes) -> Amplitud
         let slope = |k: usize, _| at[k] - climbs[k] * prior.spread[k];
         Some(Looked { value: prior.unlikely(&log) - gain, slope: Vector3::from_fn(slope) })
     };
-    let from = Vector3::from_fn(|k, _| ratios[k].ln() / prior.spread[k]);
+    let from = Vector3::from_fn(|k, _| libm::log(ratios[k]) / prior.spread[k]);
     prior.scaled(&logs(&descent::minimum(look, from)))
 }

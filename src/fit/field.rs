@@ -26,7 +26,7 @@ impl Field {
     /// Correlation of the values at two places `d` mm apart.
     pub fn correlation(&self, d: f64) -> f64 {
         let a = 3f64.sqrt() * d.abs() / self.length;
-        (1.0 + a) * (-a).exp()
+        (1.0 + a) * libm::exp(-a)
     }
 
     /// What the scaled slope adds to the value a small way `d` (mm) further.
@@ -56,12 +56,12 @@ impl Field {
             return 0.0;
         }
         (0..2).for_each(|k| entry(place + k, place + k, 1.0 / variance));
-        let mut log_determinant = -2.0 * variance.ln();
+        let mut log_determinant = -2.0 * libm::log(variance);
         for i in 1..arc.len() {
             let step = Step::over(self.slope(arc[i] - arc[i - 1]));
             let (before, here) = ((i - 1) * size + place, i * size + place);
             step.tell(before, here, 1.0 / variance, &mut entry);
-            log_determinant -= step.q_determinant().ln() + 2.0 * variance.ln();
+            log_determinant -= libm::log(step.q_determinant()) + 2.0 * libm::log(variance);
         }
         log_determinant
     }
@@ -76,7 +76,7 @@ struct Step {
 impl Step {
     /// Over the distance `a`, in units of length / sqrt 3.
     fn over(a: f64) -> Step {
-        let decay = (-a).exp();
+        let decay = libm::exp(-a);
         let f = [[decay * (1.0 + a), decay * a], [-decay * a, decay * (1.0 - a)]];
         // 1 - F F', written as sums of positive terms so that nothing cancels.
         let tail = tail_of_exponential(2.0 * a);
@@ -112,7 +112,7 @@ impl Step {
 /// `e^x - 1 - x - x^2/2`, without cancellation for small x.
 fn tail_of_exponential(x: f64) -> f64 {
     if x > 1.0 {
-        return x.exp() - 1.0 - x - x * x / 2.0;
+        return libm::exp(x) - 1.0 - x - x * x / 2.0;
     }
     let mut term = x * x * x / 6.0;
     let mut sum = 0.0;

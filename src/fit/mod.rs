@@ -148,7 +148,7 @@ fn to_rest(settling: &mut Settling) -> Result<(), NoEstimate> {
         let stations = settling.data.joint.len();
         settling.now.amplitudes = evidence::improved(settling.weighed(), stations, &settling.now.amplitudes);
         settling.settle(FINE)?;
-        if (settling.now.amplitudes.errors / errors).ln().abs() < ERRORS_MOVED {
+        if libm::log(settling.now.amplitudes.errors / errors).abs() < ERRORS_MOVED {
             break;
         }
     }

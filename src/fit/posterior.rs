@@ -120,7 +120,7 @@ impl Weighed<'_> {
                 log -= 0.5 * (square - 2.0 * pull * offset + total * offset * offset);
             }
             if precision > 0.0 {
-                log += 0.5 * precision.ln();
+                log += 0.5 * libm::log(precision);
             }
         }
         let estimate = information.factor()?;
@@ -167,12 +167,12 @@ impl Weighed<'_> {
         }
         for (own, sd) in self.unknowns.own().zip(self.own) {
             information.add(&own, 0.0, 1.0 / (sd * sd));
-            log_determinant -= 2.0 * sd.ln();
+            log_determinant -= 2.0 * libm::log(*sd);
         }
         let sizes = self.unknowns.border_sizes(amplitudes, self.prior);
         for (place, sd) in sizes.iter().enumerate() {
             information.add_border(place, 1.0 / (sd * sd));
-            log_determinant -= 2.0 * sd.ln();
+            log_determinant -= 2.0 * libm::log(*sd);
         }
         for (place, mean) in self.unknowns.border_means(self.prior) {
             information.pull_border(place, mean / (sizes[place] * sizes[place]));

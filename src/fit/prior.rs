@@ -77,7 +77,7 @@ impl Prior {
     /// held within four of its standard deviations of [`Prior::spread`].
     pub fn scaled(&self, log: &[f64]) -> Amplitudes {
         let end = |k: usize| FURTHEST * self.spread[k];
-        let factor = |k: usize| log[k].clamp(-end(k), end(k)).exp();
+        let factor = |k: usize| libm::exp(log[k].clamp(-end(k), end(k)));
         let mut amplitudes = self.amplitudes;
         amplitudes.waves.amplitude *= factor(0);
         amplitudes.spring.amplitude *= factor(1);

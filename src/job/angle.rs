@@ -37,7 +37,7 @@ impl Angle {
 
     /// Sine and cosine.
     pub fn sin_cos(self) -> (f64, f64) {
-        self.0.sin_cos()
+        libm::sincos(self.0)
     }
 }
 

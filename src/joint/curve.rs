@@ -64,7 +64,7 @@ impl JointCurve {
     pub fn through(along: &[f64], rise: &[f64]) -> JointCurve {
         let mut parameter = vec![0.0; along.len()];
         for i in 1..along.len() {
-            let step = (along[i] - along[i - 1]).hypot(rise[i] - rise[i - 1]);
+            let step = libm::hypot(along[i] - along[i - 1], rise[i] - rise[i - 1]);
             parameter[i] = parameter[i - 1] + step;
         }
         let x = Spline::through(&parameter, along);
@@ -79,7 +79,7 @@ impl JointCurve {
     /// The curve at station `i`.
     pub fn at_station(&self, i: usize) -> Place {
         let (x, z) = (self.x.at(self.parameter[i]), self.z.at(self.parameter[i]));
-        let speed = x.first.hypot(z.first);
+        let speed = libm::hypot(x.first, z.first);
         let climb = if speed > 0.0 { (x.first / speed, z.first / speed) } else { (1.0, 0.0) };
         let bend = (z.first * x.second - x.first * z.second) / speed.powi(3);
         let curvature = if speed > 0.0 { bend } else { 0.0 };
@@ -88,7 +88,7 @@ impl JointCurve {
 
     /// Length of the piece after station `i`.
     fn length(&self, i: usize) -> f64 {
-        let speed = |t: f64| self.x.at(t).first.hypot(self.z.at(t).first);
+        let speed = |t: f64| libm::hypot(self.x.at(t).first, self.z.at(t).first);
         integrate(self.parameter[i], self.parameter[i + 1], speed)
     }
 }

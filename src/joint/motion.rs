@@ -120,7 +120,7 @@ fn right_jacobian(w: &Vector3<f64>) -> Matrix3<f64> {
     let (first, second) = if angle < 1e-4 {
         (0.5, 1.0 / 6.0)
     } else {
-        ((1.0 - angle.cos()) / angle.powi(2), (angle - angle.sin()) / angle.powi(3))
+        ((1.0 - libm::cos(angle)) / angle.powi(2), (angle - libm::sin(angle)) / angle.powi(3))
     };
     Matrix3::identity() - cross * first + cross * cross * second
 }

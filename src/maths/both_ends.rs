@@ -7,9 +7,9 @@
 use nalgebra::DVector;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
-use rand_distr::{Distribution, StandardNormal};
 
 use super::information::{Estimate, Information, Shape, Values};
+use super::normal;
 
 /// What changes its sign where the line is told from its other end: 1 or -1 for each unknown of
 /// a block, and for each of the border.
@@ -95,8 +95,5 @@ pub fn normals(seed: u64, number: usize) -> impl FnMut() -> f64 {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
     rng.set_stream((number / 4) as u64);
     let sign = if (number / 2).is_multiple_of(2) { 1.0 } else { -1.0 };
-    move || {
-        let normal: f64 = StandardNormal.sample(&mut rng);
-        sign * normal
-    }
+    move || sign * normal::draw(&mut rng)
 }

@@ -203,9 +203,10 @@ impl Estimate {
     /// The natural logarithm of the precision matrix's determinant.
     pub fn log_determinant(&self) -> f64 {
         let w = self.shape.band();
-        let inner = (0..self.shape.inner()).map(|r| self.band[r * w + r - self.shape.band_start(r)].ln());
+        let inner =
+            (0..self.shape.inner()).map(|r| libm::log(self.band[r * w + r - self.shape.band_start(r)]));
         let corner = self.schur.l_dirty().diagonal();
-        2.0 * (inner.sum::<f64>() + corner.iter().map(|v| v.ln()).sum::<f64>())
+        2.0 * (inner.sum::<f64>() + corner.iter().map(|v| libm::log(*v)).sum::<f64>())
     }
 
     /// Information vector times mean: the part of the data's square that the estimate explains.

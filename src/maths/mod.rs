@@ -16,6 +16,7 @@ pub mod chi_square;
 pub mod descent;
 pub mod form;
 pub mod information;
+pub mod normal;
 pub mod program;
 pub mod simplex;
 pub mod spline;

@@ -20,6 +20,8 @@
 
 use nalgebra::{DMatrix, DVector};
 
+use super::normal;
+
 /// A quantity that decides something.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Decides {
@@ -47,9 +49,7 @@ fn value(decides: &Decides, explained: f64) -> f64 {
         return 0.0;
     }
     let u = decides.off.abs() / s;
-    let density = (-u * u / 2.0).exp() / (2.0 * std::f64::consts::PI).sqrt();
-    let beyond = 0.5 * libm::erfc(u / std::f64::consts::SQRT_2);
-    decides.price * s * (density - u * beyond)
+    decides.price * s * (normal::density(u) - u * normal::below(-u))
 }
 
 /// What is still open of the unknowns.

@@ -196,12 +196,14 @@ pub fn blank(dice: &mut Dice, known: &KnownJoint) -> Wood {
     let length = known.arc.last().copied().unwrap_or(1.0);
     for k in 2..=4 {
         let (size, phase) = (0.4 / k as f64 * dice.normal(), dice.between(0.0, std::f64::consts::TAU));
-        add(&mut edge, &known.arc, |s| size * (std::f64::consts::PI * k as f64 * s / length + phase).sin());
+        add(&mut edge, &known.arc, |s| {
+            size * libm::sin(std::f64::consts::PI * k as f64 * s / length + phase)
+        });
     }
     for _ in 0..dice.whole(0, 2) {
         let (at, size, width) =
             (dice.between(0.0, length), dice.between(0.05, 0.25), dice.between(25.0, 50.0));
-        add(&mut edge, &known.arc, |s| size * (-((s - at) / width).powi(2) / 2.0).exp());
+        add(&mut edge, &known.arc, |s| size * libm::exp(-((s - at) / width).powi(2) / 2.0));
     }
     // The blank was sawn with wood to spare: some everywhere.
     let least = edge.iter().copied().fold(f64::INFINITY, f64::min);
@@ -209,7 +211,7 @@ pub fn blank(dice: &mut Dice, known: &KnownJoint) -> Wood {
     edge.iter_mut().for_each(|e| *e += spare - least);
     let mut spring = vec![0.0; edge.len()];
     let (size, phase) = (0.03 * dice.normal(), dice.between(0.0, std::f64::consts::TAU));
-    add(&mut spring, &known.arc, |s| size * (std::f64::consts::TAU * s / length + phase).sin());
+    add(&mut spring, &known.arc, |s| size * libm::sin(std::f64::consts::TAU * s / length + phase));
     Wood { edge, spring }
 }
 

@@ -263,7 +263,7 @@ impl<'a> Maker<'a> {
     /// A blank's outer edge: sawn outside the planned one, in waves.
     fn sawn(&mut self, wanted: &[f64]) -> Vec<f64> {
         let (size, phase) = (0.25 * self.dice.normal(), self.dice.between(0.0, 6.0));
-        let wave = |i: usize| size * (0.7 * i as f64 + phase).sin();
+        let wave = |i: usize| size * libm::sin(0.7 * i as f64 + phase);
         wanted.iter().enumerate().map(|(i, w)| w + SAWN + wave(i)).collect()
     }
 

@@ -2,7 +2,8 @@
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{RngCore, SeedableRng};
-use rand_distr::{Distribution, StandardNormal};
+
+use crate::maths::normal;
 
 /// A source of random numbers that gives the same ones for the same seed.
 pub struct Dice(ChaCha8Rng);
@@ -25,6 +26,6 @@ impl Dice {
 
     /// A standard normal number.
     pub fn normal(&mut self) -> f64 {
-        StandardNormal.sample(&mut self.0)
+        normal::draw(&mut self.0)
     }
 }

@@ -27,11 +27,11 @@ impl Mold {
     /// Half width at x and its slope.
     fn outline(&self, x: f64) -> (f64, f64) {
         let u = (x / self.length).clamp(1e-9, 1.0 - 1e-9);
-        let angle = std::f64::consts::PI * u.powf(self.belly);
-        let sine = angle.sin().max(1e-12);
-        let value = self.half_width * sine.powf(self.bluntness);
-        let inner = std::f64::consts::PI * self.belly * u.powf(self.belly - 1.0) / self.length;
-        (value, value * self.bluntness * angle.cos() / sine * inner)
+        let angle = std::f64::consts::PI * libm::pow(u, self.belly);
+        let sine = libm::sin(angle).max(1e-12);
+        let value = self.half_width * libm::pow(sine, self.bluntness);
+        let inner = std::f64::consts::PI * self.belly * libm::pow(u, self.belly - 1.0) / self.length;
+        (value, value * self.bluntness * libm::cos(angle) / sine * inner)
     }
 
     /// Depth ratio at x and its slope.
@@ -48,13 +48,13 @@ impl Mold {
     /// The point of joint line `j` (0 to `ribs`) at x, mm.
     pub fn joint_point(&self, j: usize, x: f64) -> Point3<f64> {
         let (half, ratio) = (self.outline(x).0, self.ratio(x).0);
-        let (sine, cosine) = self.parameter(j).sin_cos();
+        let (sine, cosine) = libm::sincos(self.parameter(j));
         Point3::new(x, half * cosine, half * ratio * sine)
     }
 
     /// How far a point's parameter is past joint line `j`, radians.
     fn past(&self, j: usize, p: &Point3<f64>) -> f64 {
-        let turn = (p.z / self.ratio(p.x).0).atan2(p.y) - self.parameter(j);
+        let turn = libm::atan2(p.z / self.ratio(p.x).0, p.y) - self.parameter(j);
         turn - std::f64::consts::TAU * (turn / std::f64::consts::TAU).round()
     }
 
@@ -63,7 +63,7 @@ impl Mold {
         let (half, half_slope) = self.outline(p.x);
         let (ratio, ratio_slope) = self.ratio(p.x);
         let deep = p.z / ratio;
-        let radius = p.y.hypot(deep).max(1e-9);
+        let radius = libm::hypot(p.y, deep).max(1e-9);
         let by_x = -deep * deep * ratio_slope / (ratio * radius) - half_slope;
         (radius - half, Vector3::new(by_x, p.y / radius, deep / (ratio * radius)))
     }
@@ -106,7 +106,7 @@ impl Mold {
             let det = a * d - b * c;
             let step = ((here.0 * d - b * here.1) / det, (a * here.1 - here.0 * c) / det);
             at = (at.0 - step.0, at.1 - step.1);
-            if step.0.hypot(step.1) < 1e-10 {
+            if libm::hypot(step.0, step.1) < 1e-10 {
                 break;
             }
         }

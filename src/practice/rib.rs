@@ -74,8 +74,8 @@ impl KnownJoint {
     /// Joint line `joint` of a mold with stations evenly along the chord.
     pub fn new(mold: &Mold, joint: usize, stations: usize, refine: usize) -> KnownJoint {
         let middle = mold.joint_point(joint, mold.length / 2.0);
-        let angle = middle.z.atan2(middle.y);
-        let (sine, cosine) = angle.sin_cos();
+        let angle = libm::atan2(middle.z, middle.y);
+        let (sine, cosine) = libm::sincos(angle);
         let frame = Matrix3::from_columns(&[
             Vector3::x(),
             Vector3::new(0.0, -sine, cosine),
@@ -120,7 +120,7 @@ impl KnownJoint {
         let (before, here, after) = (self.line(x - h), self.line(x), self.line(x + h));
         let slope = (after.z - before.z) / (2.0 * h);
         let bend = (after.z - 2.0 * here.z + before.z) / (h * h);
-        let size = slope.hypot(1.0);
+        let size = libm::hypot(slope, 1.0);
         (Vector3::new(-slope / size, 0.0, 1.0 / size), -bend / size.powi(3))
     }
 
@@ -142,14 +142,14 @@ impl KnownJoint {
     fn station(&self, i: usize, step: f64) -> Station {
         let place = &self.places[i * self.refine];
         let across = place.outer - place.joint;
-        let lean = |p: &Point3<f64>| self.off_mold(p).1.y.asin();
+        let lean = |p: &Point3<f64>| libm::asin(self.off_mold(p).1.y);
         let length = |v: f64| if step > 0.0 { (v / step).round() * step } else { v };
         let degrees = |v: f64| Angle::degrees(length(v.to_degrees()));
         Station {
             name: (i + 1).to_string(),
             along: length(place.joint.x),
             width: length(across.norm()),
-            bevel: degrees(place.cos_bevel.acos()),
+            bevel: degrees(libm::acos(place.cos_bevel)),
             rise: Some(length(place.joint.z)),
             outer_bevel: Some(degrees(lean(&place.outer))),
             inner_bevel: Some(degrees(lean(&place.joint))),

@@ -4,9 +4,9 @@ use std::cmp::Ordering;
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::SeedableRng;
-use rand_distr::{Distribution, StandardNormal};
 
 use crate::fit::cuts::{STROKE_SPREAD, Thickness};
+use crate::maths::normal;
 use crate::sole::{Bed, Push};
 
 use super::{Planned, fewest};
@@ -191,8 +191,8 @@ impl<'a> Simulation<'a> {
         }
         let mut draws = Vec::with_capacity(self.heights.len());
         for (height, own) in self.heights.iter().zip(&self.tool.shavings) {
-            let normal: f64 = StandardNormal.sample(&mut self.rng);
-            let shaving = own * (1.0 + STROKE_SPREAD * normal).max(0.1);
+            let uneven = normal::draw(&mut self.rng);
+            let shaving = own * (1.0 + STROKE_SPREAD * uneven).max(0.1);
             draws.push(bed.cut(height, Push { shaving, first: from, last: to }));
         }
         let risk: Vec<f64> = (from..=to).map(|i| self.risk(i, &draws)).collect();

@@ -198,7 +198,7 @@ fn looks_like_a_day(value: f64) -> bool {
 /// digits that count, so that it does not become 0.
 pub(crate) fn short(value: f64) -> String {
     let small = value.abs() < 0.01 && value.abs() > 1e-9;
-    let decimals = if small { (2.0 - value.abs().log10()).floor() as usize } else { 3 };
+    let decimals = if small { (2.0 - libm::log10(value.abs())).floor() as usize } else { 3 };
     trimmed(format!("{value:.decimals$}"))
 }
 

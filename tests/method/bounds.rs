@@ -2,8 +2,9 @@
 
 use std::f64::consts::PI;
 
-use ribwright::fit::bound::{Stride, Term, ZERO_READING, inside, normal_cdf, update};
+use ribwright::fit::bound::{Stride, Term, ZERO_READING, inside, update};
 use ribwright::job::Interval;
+use ribwright::maths::normal;
 
 #[test]
 fn a_zero_reading_is_a_shifted_gaussian() {
@@ -11,7 +12,7 @@ fn a_zero_reading_is_a_shifted_gaussian() {
     let shape = |c: f64| (-((c - centre) / sd).powi(2) / 2.0).exp();
     for k in 0..=20 {
         let c = f64::from(k) / 10.0;
-        let (got, want) = (shape(c) / shape(0.0), 2.0 * normal_cdf(-c));
+        let (got, want) = (shape(c) / shape(0.0), 2.0 * normal::below(-c));
         assert!((got - want).abs() < 0.03 * want.max(0.1), "{c}: {got} {want}");
     }
 }
@@ -42,7 +43,7 @@ fn an_interval_read_with_an_error_has_the_moments_of_its_likelihood() {
     let cases = [(0.10, 0.15), (0.0, 0.4), (-open, 0.05), (0.5, open), (0.3, 0.301), (-open, -0.4)];
     for (low, high) in cases {
         for (mean, sd, error) in [(0.2, 0.1, 0.03), (0.05, 0.3, 0.1), (0.0, 0.05, 0.05)] {
-            let likelihood = |c: f64| normal_cdf((high - c) / error) - normal_cdf((low - c) / error);
+            let likelihood = |c: f64| normal::below((high - c) / error) - normal::below((low - c) / error);
             let weight = |c: f64| (-((c - mean) / sd).powi(2) / 2.0).exp() * likelihood(c);
             let places = (0..=40_000).map(|k| mean + sd * (f64::from(k) / 2000.0 - 10.0));
             let (mut all, mut first, mut second) = (0.0, 0.0, 0.0);

@@ -53,7 +53,7 @@ impl Plan<'_> {
         let girth = |after: usize| smooth.iter().find(|s| s.after == after);
         let (Some(before), Some(behind)) = (girth(rib - 1), girth(rib)) else { return Vec::new() };
         let spacer = if rib > 1 { self.spacer } else { 0.0 };
-        let allowed = ODD * bowl.settings.errors.width.hypot(2f64.sqrt() * self.girth_sd) + GLUE;
+        let allowed = ODD * libm::hypot(bowl.settings.errors.width, 2f64.sqrt() * self.girth_sd) + GLUE;
         let odd = |i: usize| {
             let read = bowl.widths[rib - 1][i]?;
             let expected = before.girth[i] - behind.girth[i] - spacer;

@@ -25,7 +25,7 @@ impl Apart {
 
     /// Whether that is more than errors, and lines drawn as well as can be, explain.
     fn is_beyond(&self) -> bool {
-        self.by() > BEYOND * self.line[1].hypot(self.girth[1]).hypot(LINE[0].plane)
+        self.by() > BEYOND * libm::hypot(libm::hypot(self.line[1], self.girth[1]), LINE[0].plane)
     }
 }
 

@@ -183,7 +183,7 @@ impl DemoBowl {
             // Near the ends the rib is too narrow for a line on it.
             let reference = if self.plan[i] > 15.0 { 10.0 } else { 0.0 };
             let line = self.plan[i] - reference + SPACER.width / 2.0 - 0.1;
-            let sawn = self.plan[i] - reference + 0.9 + 0.3 * (0.8 * i as f64).sin();
+            let sawn = self.plan[i] - reference + 0.9 + 0.3 * libm::sin(0.8 * i as f64);
             let (line, sawn) = (line + errors.compass * dice.normal(), sawn + errors.edge * dice.normal());
             format!("{name},{line:.1},{sawn:.1},{reference:.0}\n")
         })

@@ -70,13 +70,13 @@ pub(in crate::practice::demo) fn work(recipe: &Recipe) -> Demo {
 /// The blank's wood: its own plane, waves, and what a flat edge is short of or has too much.
 fn blank(recipe: &Recipe, known: &KnownJoint, plane: &[f64]) -> Wood {
     let length = known.arc.last().copied().unwrap_or(1.0);
-    let wave = |s: f64, [size, number, phase]: [f64; 3]| size * (PI * number * s / length + phase).sin();
+    let wave = |s: f64, [size, number, phase]: [f64; 3]| size * libm::sin(PI * number * s / length + phase);
     let waves = |s: f64| recipe.waves.iter().map(|w| wave(s, *w)).sum::<f64>();
     let bend = known.out_of_plane();
     let edge = |i: usize| plane[i] + waves(known.arc[i]) - if recipe.flat { bend[i] } else { 0.0 };
     Wood {
         edge: (0..plane.len()).map(edge).collect(),
-        spring: known.arc.iter().map(|s| recipe.spring * (TAU * s / length + 1.0).sin()).collect(),
+        spring: known.arc.iter().map(|s| recipe.spring * libm::sin(TAU * s / length + 1.0)).collect(),
     }
 }
 
@@ -116,7 +116,7 @@ impl Demo {
     /// How far the drawn line is off at a station, mm.
     fn line_error(&self, station: usize) -> f64 {
         let share = station as f64 / (self.job.stations.len() - 1) as f64;
-        LINE_ERROR * (PI * share).sin()
+        LINE_ERROR * libm::sin(PI * share)
     }
 
     /// Planes strokes and records them; returns the wood that is left.

@@ -60,7 +60,7 @@ fn rib(seed: u64) -> LessonRib {
     // Flat but for small waves: planar in x, nothing at one end and all at the other.
     let taper = known.planar(deep / 2.0, if tail { deep / 2.0 } else { -deep / 2.0 }, 0.0);
     let length = known.arc.last().copied().unwrap_or(1.0);
-    let wavy = |(flat, s): (&f64, &f64)| flat + waves * (9.0 * s / length + phase).sin();
+    let wavy = |(flat, s): (&f64, &f64)| flat + waves * libm::sin(9.0 * s / length + phase);
     let edge = taper.iter().zip(&known.arc).map(wavy).collect();
     LessonRib::new(known, edge, Job::default())
 }

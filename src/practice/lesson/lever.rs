@@ -60,7 +60,7 @@ fn rib(seed: u64) -> LessonRib {
     let length = known.arc.last().copied().unwrap_or(1.0);
     let (at, size) = (dice.between(0.3, 0.7) * length, dice.between(0.35, 0.5));
     let width = dice.between(0.05, 0.09) * length;
-    let bump = |s: &f64| SPARE + size * (-((s - at) / width).powi(2) / 2.0).exp();
+    let bump = |s: &f64| SPARE + size * libm::exp(-((s - at) / width).powi(2) / 2.0);
     let edge = known.arc.iter().map(bump).collect();
     LessonRib::new(known, edge, Job::default())
 }

@@ -62,7 +62,7 @@ fn rib(seed: u64) -> (LessonRib, (f64, f64)) {
     // since past its end a sole has nothing to ride on.
     let count = (length / 180.0).round().max(2.0);
     let height = dice.between(0.25, 0.4);
-    let wave = |s: &f64| SPARE + height / 2.0 * (1.0 + (std::f64::consts::TAU * count * s / length).cos());
+    let wave = |s: &f64| SPARE + height / 2.0 * (1.0 + libm::cos(std::f64::consts::TAU * count * s / length));
     let edge = known.arc.iter().map(wave).collect();
     let plane =
         |name: &str, sole, width| Plane { name: name.into(), sole, width, shaving: 0.05, ..Plane::default() };

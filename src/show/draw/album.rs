@@ -210,7 +210,7 @@ impl Album<'_> {
 fn swing(moments: &mut [Moment], view: View) {
     let all = moments.len() as f64;
     for (k, moment) in moments.iter_mut().enumerate() {
-        let turn = view.turn + SWING * (std::f64::consts::TAU * k as f64 / all).sin();
+        let turn = view.turn + SWING * libm::sin(std::f64::consts::TAU * k as f64 / all);
         moment.view = View { turn, ..view };
     }
 }

@@ -30,7 +30,7 @@ impl Axis {
         let (low, high) = self.values;
         let per_pixel = (high - low) / (self.pixels.1 - self.pixels.0).abs();
         let step = round_up(per_pixel * apart);
-        let decimals = (-step.log10().floor()).max(0.0) as usize;
+        let decimals = (-libm::log10(step).floor()).max(0.0) as usize;
         // A hair of slack keeps a tick that stands on the scale's very end.
         let from = (low / step - 1e-9).ceil() as i64;
         let to = (high / step + 1e-9).floor() as i64;
@@ -50,7 +50,7 @@ impl Axis {
 
 /// The next of 1, 2, 5, 10, 20, ... and their tenths and hundredths.
 fn round_up(value: f64) -> f64 {
-    let ten = 10_f64.powf(value.log10().floor());
+    let ten = libm::pow(10_f64, libm::log10(value).floor());
     let of = |m: &f64| m * ten >= value * (1.0 - 1e-9);
     ten * [1.0, 2.0, 5.0].into_iter().find(of).unwrap_or(10.0)
 }

@@ -29,7 +29,7 @@ pub fn flat(steps: &[Step], closed: bool) -> Vec<Vec<Point>> {
 /// (1984), from memory.
 fn bend(line: &mut Vec<Point>, a: Point, b: Point, to: Point) {
     let from = line[line.len() - 1];
-    let second = |p: Point, q: Point, r: Point| (p.0 - 2.0 * q.0 + r.0).hypot(p.1 - 2.0 * q.1 + r.1);
+    let second = |p: Point, q: Point, r: Point| libm::hypot(p.0 - 2.0 * q.0 + r.0, p.1 - 2.0 * q.1 + r.1);
     let most = second(from, a, b).max(second(a, b, to));
     let pieces = (6.0 * most / (8.0 * STRAY)).sqrt().ceil().max(1.0);
     line.extend((1..=pieces as u32).map(|i| {
@@ -45,7 +45,7 @@ pub fn dashes(line: &[Point], [on, off]: [f64; 2]) -> Vec<Vec<Point>> {
     let mut dashes = vec![line.iter().take(1).copied().collect::<Vec<Point>>()];
     let (mut drawn, mut left) = (true, on);
     for pair in line.windows(2) {
-        let (mut at, length) = (0.0, (pair[1].0 - pair[0].0).hypot(pair[1].1 - pair[0].1));
+        let (mut at, length) = (0.0, libm::hypot(pair[1].0 - pair[0].0, pair[1].1 - pair[0].1));
         while length - at > left {
             at += left;
             let p = between(pair[0], pair[1], at / length);

@@ -120,5 +120,5 @@ fn across(division: &Division, spacer: f64, i: usize) -> Vec<f64> {
     }
     let girth = reach[reach.len() - 1].max(1e-9);
     let radius = girth / std::f64::consts::PI;
-    reach.iter().map(|r| -radius * (std::f64::consts::PI * r / girth).cos()).collect()
+    reach.iter().map(|r| -radius * libm::cos(std::f64::consts::PI * r / girth)).collect()
 }

@@ -113,7 +113,7 @@ impl<'a> Strip<'a> {
         }
         // plotters counts the dots on both sides of a polygon as inside.
         let half = half - 0.5 / self.scale;
-        let part = half / (b.0 - a.0).hypot(b.1 - a.1);
+        let part = half / libm::hypot(b.0 - a.0, b.1 - a.1);
         let (x, y) = (part * (a.1 - b.1), part * (b.0 - a.0));
         let beside = |p: Point, way: f64| Point(p.0 + way * x, p.1 + way * y);
         let corners = [beside(a, 1.0), beside(b, 1.0), beside(b, -1.0), beside(a, -1.0)];

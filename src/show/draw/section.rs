@@ -99,7 +99,7 @@ impl Cut<'_> {
     /// Across the rib, and the mold's normals at its two edges.
     fn ways(&self) -> [Place; 3] {
         let across = (self.frame.outer - self.frame.joint) / self.width;
-        let unit = |p: Place| (p.0 / p.0.hypot(p.1), p.1 / p.0.hypot(p.1));
+        let unit = |p: Place| (p.0 / libm::hypot(p.0, p.1), p.1 / libm::hypot(p.0, p.1));
         [
             self.flat(&across),
             unit(self.flat(&self.frame.seat_normal)),
@@ -125,7 +125,7 @@ impl Cut<'_> {
     /// The rib: its edge at the joint, along the mold, its outer side, and back.
     fn rib(&self) -> [Place; 4] {
         let [edge, outer] = self.edges();
-        let long = (outer.0 - edge.0).hypot(outer.1 - edge.1);
+        let long = libm::hypot(outer.0 - edge.0, outer.1 - edge.1);
         let along = ((outer.0 - edge.0) / long, (outer.1 - edge.1) / long);
         let up = (-along.1, along.0);
         // The edge is cut along the joint plane.
@@ -138,9 +138,9 @@ impl Cut<'_> {
         let [across, seat, lift] = self.ways();
         let outer = add((0.0, 0.0), across, self.width);
         // On by as much again, it leans by as much more.
-        let lean = lift.0.atan2(lift.1) - seat.0.atan2(seat.1);
-        let on = lift.0.atan2(lift.1) + 0.45 * lean;
-        let past = (on.sin(), on.cos());
+        let lean = libm::atan2(lift.0, lift.1) - libm::atan2(seat.0, seat.1);
+        let on = libm::atan2(lift.0, lift.1) + 0.45 * lean;
+        let past = (libm::sin(on), libm::cos(on));
         let near = add(outer, (past.1, -past.0), 0.45 * self.width);
         let mirrored = |(p, n): (Place, Place)| ((-p.0, p.1), (-n.0, n.1));
         let half = [(outer, lift), (near, past)];
@@ -153,7 +153,7 @@ impl Cut<'_> {
         let mut steps = vec![Step::Move(self.at(places[0].0))];
         for pair in places.windows(2) {
             let ((p, m), (q, n)) = (pair[0], pair[1]);
-            let third = (q.0 - p.0).hypot(q.1 - p.1) / 3.0;
+            let third = libm::hypot(q.0 - p.0, q.1 - p.1) / 3.0;
             steps.push(match mold {
                 Mold::Round => {
                     let (a, b) = (add(p, (m.1, -m.0), third), add(q, (n.1, -n.0), -third));

@@ -38,8 +38,8 @@ pub struct Eye {
 impl Eye {
     /// The eye of a view.
     pub fn of(view: View) -> Eye {
-        let (sin_turn, cos_turn) = view.turn.to_radians().sin_cos();
-        let (sin_tilt, cos_tilt) = view.tilt.to_radians().sin_cos();
+        let (sin_turn, cos_turn) = libm::sincos(view.turn.to_radians());
+        let (sin_tilt, cos_tilt) = libm::sincos(view.tilt.to_radians());
         let toward = Vector3::new(-sin_turn, cos_turn, 0.0);
         Eye {
             right: Vector3::new(cos_turn, sin_turn, 0.0),
