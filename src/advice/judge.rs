@@ -2,6 +2,7 @@
 
 use crate::job::{Against, Job, Round};
 use crate::joint::{Clearance, Clearances};
+use crate::seat::elastic::HeldRib;
 use crate::seat::press::closing_force;
 
 use super::ground::Ground;
@@ -76,13 +77,19 @@ pub(super) fn open_at(job: &Job, station: usize) -> Vec<Clearance> {
     gap.into_iter().chain(lift).collect()
 }
 
+/// A rib may be stiffer than its kind of wood by this much (from memory).
+const STIFFER: f64 = 1.25;
+
 /// Where the maker gave a force: it, and the share of the ribs that agree with
-/// the readings whose gaps it closes and whose lifts are within tolerance.
+/// the readings whose gaps it closes, be they stiffer than most, and whose lifts are within
+/// tolerance.
 fn pressing(job: &Job, w: &Working) -> Option<(f64, f64)> {
     let force = job.tolerance.force?;
+    let rib = HeldRib::of(job, &w.joint).ok()?;
     let closed = |rest: &&Vec<Clearances>| {
-        let needed = closing_force(job, &w.joint, rest);
-        let enough = needed.is_some_and(|forces| forces.iter().all(|(_, newtons)| *newtons <= force));
+        let needed = closing_force(&rib, rest);
+        let enough =
+            needed.is_some_and(|forces| forces.iter().all(|(_, newtons)| STIFFER * newtons <= force));
         enough && rest.iter().all(|c| c.lift <= job.tolerance.lift)
     };
     let count = w.chances.rest.iter().filter(closed).count();

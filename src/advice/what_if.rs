@@ -3,6 +3,7 @@
 use crate::job::{Job, Warning};
 use crate::joint::{Clearance, Clearances, Joint};
 use crate::maths::program::Failure;
+use crate::seat::elastic::HeldRib;
 use crate::seat::{self, Leverage, Push, Rest, press};
 
 use super::reasons::doubted;
@@ -23,8 +24,8 @@ pub struct WhatIf {
     pub after_sd: Vec<Clearances>,
     /// What 0.1 mm off each present bearing would do.
     pub leverage: Vec<Leverage>,
-    /// Station and upper bound of the force (N) that would press each
-    /// remaining gap closed; none where wood or thickness are unknown.
+    /// Station and force (N) that would press each remaining gap closed, the rib held down on its
+    /// mold; none where wood or thickness are unknown.
     pub forces: Option<Vec<(usize, f64)>>,
     /// What the maker should know.
     pub warnings: Vec<Warning>,
@@ -90,7 +91,8 @@ impl Ribs<'_> {
         let after = seat::seat(self.joint, &left, &self.spring, before.pose)?;
         let leverage = seat::leverage(self.joint, &self.edge, &self.spring, &before, TRIED)?;
         let after_sd = self.spread(cut, &left, &after)?;
-        let forces = press::closing_force(job, self.joint, &after.clearances);
+        let rib = HeldRib::of(job, self.joint).ok();
+        let forces = rib.and_then(|rib| press::closing_force(&rib, &after.clearances));
         Ok(WhatIf { cut: cut.to_vec(), before, after, after_sd, leverage, forces, warnings })
     }
 

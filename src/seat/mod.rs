@@ -12,6 +12,7 @@
 //! around the new pose until nothing moves. The stations whose gap carries, by its multiplier, are
 //! the bearings.
 
+pub mod elastic;
 mod leverage;
 pub mod press;
 mod push;

@@ -12,9 +12,8 @@ pub struct Wood {
     pub name: &'static str,
     /// Modulus of elasticity along the grain, MPa.
     pub elasticity: f64,
-    /// Shear modulus over modulus of elasticity, the larger of the two along
-    /// the grain; none where no published figure was at hand.
-    pub shear: Option<f64>,
+    /// Shear modulus over modulus of elasticity, along the grain and a radius of the tree.
+    pub shear: f64,
     /// Modulus of rupture, MPa: the bending stress at which a dry stick breaks.
     pub rupture: f64,
     /// Change of a width by one per cent of moisture, as a share of it: along a
@@ -25,23 +24,17 @@ pub struct Wood {
 /// Moduli: USDA Forest Service, Wood Handbook (FPL-GTR-190) and technology
 /// sheets (FPL-GTR-83), 12 % moisture content; black walnut read there, the
 /// others read in secondary pages that quote the Handbook, as is the shear
-/// ratio GLR/EL of sugar maple. A single rib may be a quarter off either way
+/// ratio GLR/EL of sugar maple (Table 5-1; the other three from memory). A single rib may be a quarter off either way
 /// (from memory). Moduli of rupture: the same sources, the same way. Movement: Wood
 /// Handbook, Table 13-5, valid from 6 to 14 % moisture content, read there.
 const WOODS: [Wood; 4] = [
-    wood("black walnut", 11_600.0, None, 101.0, [0.00190, 0.00274]),
-    wood("sugar maple", 12_600.0, Some(0.111), 109.0, [0.00165, 0.00353]),
-    wood("yellow birch", 13_900.0, None, 114.0, [0.00256, 0.00338]),
-    wood("black cherry", 10_300.0, None, 85.0, [0.00126, 0.00248]),
+    wood("black walnut", 11_600.0, 0.085, 101.0, [0.00190, 0.00274]),
+    wood("sugar maple", 12_600.0, 0.111, 109.0, [0.00165, 0.00353]),
+    wood("yellow birch", 13_900.0, 0.074, 114.0, [0.00256, 0.00338]),
+    wood("black cherry", 10_300.0, 0.147, 85.0, [0.00126, 0.00248]),
 ];
 
-const fn wood(
-    name: &'static str,
-    elasticity: f64,
-    shear: Option<f64>,
-    rupture: f64,
-    movement: [f64; 2],
-) -> Wood {
+const fn wood(name: &'static str, elasticity: f64, shear: f64, rupture: f64, movement: [f64; 2]) -> Wood {
     Wood { name, elasticity, shear, rupture, movement }
 }
 

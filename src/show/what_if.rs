@@ -107,9 +107,8 @@ fn pressing(job: &Job, answer: &WhatIf, forces: &[(usize, f64)]) -> String {
     });
     let each: Vec<String> = each.collect();
     let mut text = format!(
-        "Pressing would close what is left with at most {}. That is a bound, for a straight strip bent edgewise; \
-         a curved rib also gives way by twisting and is easily ten times softer. Under {TOUCH:.0} N is a finger's \
-         touch.",
+        "Held down on its mold along both edges and pressed to the neighbour there, the rib closes what is left \
+         with about {}; one rib may be a quarter stiffer than another. Under {TOUCH:.0} N is a finger's touch.",
         each.join(", ")
     );
     if let Some(force) = job.tolerance.force {
@@ -120,7 +119,7 @@ fn pressing(job: &Job, answer: &WhatIf, forces: &[(usize, f64)]) -> String {
     text
 }
 
-/// A force to two figures: it is a bound, not a measurement.
+/// A force to two figures: no wood is known better.
 fn newtons_text(newtons: f64) -> String {
     match newtons {
         n if n < 9.95 => format!("{n:.1}"),
@@ -138,7 +137,7 @@ fn newtons_text(newtons: f64) -> String {
 pub fn what_if_json(job: &Job, answer: &WhatIf) -> serde_json::Result<String> {
     let force = |&(i, n): &(usize, f64)| {
         let station = &job.stations[i].name;
-        object! { station: station, at_most_n: (n * 100.0).round() / 100.0 }
+        object! { station: station, newtons: (n * 100.0).round() / 100.0 }
     };
     let forces = answer.forces.as_ref().map(|f| f.iter().map(force).collect::<Vec<_>>());
     let fields = object! {

@@ -3,6 +3,7 @@
 
 mod active_set;
 mod astray;
+mod beams;
 mod bounds;
 mod convex;
 mod crowd;
