@@ -10,7 +10,7 @@
 //! An overlap is a negative gap. A pose's part is linearised around the pose believed now.
 
 use crate::job::{Against, Interval, Job, Reading};
-use crate::joint::{Clearance, Clearances, Joint, Pose};
+use crate::joint::{Clearance, Joint, Pose};
 use crate::maths::information::Functional;
 
 use super::bound::ZERO_READING;
@@ -30,8 +30,11 @@ pub struct Observation {
     pub read: Option<Likelihood>,
     /// Whether the clearance can't be negative.
     pub bounded: bool,
-    /// The clearance as a sum of the unknowns, around the present poses.
+    /// The clearance as a sum of the unknowns, around the present poses; what the round's pose does
+    /// stands last in the border's part.
     pub sum: Functional,
+    /// What it is without any pose, mm.
+    unposed: f64,
 }
 
 /// How likely a clearance makes what was read: a normal curve about a value.
@@ -120,42 +123,45 @@ pub struct Data<'a> {
 }
 
 impl Data<'_> {
-    /// All observations, linearised around `poses` (one a round): round by round, station by
-    /// station, gap, seat and lift.
-    pub fn observations(&self, unknowns: &Unknowns, poses: &[Pose]) -> Vec<Observation> {
-        let mut observations = Vec::with_capacity(3 * poses.len() * self.joint.len());
-        for (round, pose) in poses.iter().enumerate() {
+    /// All observations, not yet linearised: round by round, station by station, gap, seat and lift.
+    pub fn observations(&self, unknowns: &Unknowns) -> Vec<Observation> {
+        let rounds = self.job.rounds.len();
+        let mut observations = Vec::with_capacity(3 * rounds * self.joint.len());
+        for round in 0..rounds {
             for station in 0..self.joint.len() {
-                for (of, sum) in self.sums(unknowns, round, station, pose).into_pairs() {
+                for of in Clearance::ALL {
+                    let mut sum = self.wood(unknowns, round, station, of);
+                    sum.border.extend((0..6).map(|c| (unknowns.pose_place(round) + c, 0.0)));
+                    let unposed = sum.offset;
                     let read = self.likelihood(round, station, of);
                     // Stations that share a block share its bounds: the same one many times over
                     // says no more than once.
                     let free = of == Clearance::Gap && self.against(round) == Against::Line;
                     let bounded = !free && unknowns.stands(station);
-                    observations.push(Observation { round, station, of, read, bounded, sum });
+                    observations.push(Observation { round, station, of, read, bounded, sum, unposed });
                 }
             }
         }
         observations
     }
 
+    /// Linearises observations around `poses`, one a round.
+    pub fn linearise(&self, observations: &mut [Observation], poses: &[Pose]) {
+        for at_station in observations.chunks_exact_mut(Clearance::ALL.len()) {
+            let pose = &poses[at_station[0].round];
+            let (shift, at) = (self.joint.shift(pose, at_station[0].station), pose.vector());
+            for Observation { of, sum, unposed, .. } in at_station {
+                let slope = &shift.slope[*of];
+                sum.offset = *unposed + shift.value[*of] - (slope * at)[0];
+                let first = sum.border.len() - 6;
+                sum.border[first..].iter_mut().zip(slope.iter()).for_each(|((_, s), slope)| *s = *slope);
+            }
+        }
+    }
+
     /// What the rib was held against in a round.
     pub fn against(&self, round: usize) -> Against {
         self.job.rounds[round].against
-    }
-
-    /// The clearances at one station in one round: what pose and wood do.
-    fn sums(&self, unknowns: &Unknowns, round: usize, station: usize, pose: &Pose) -> Clearances<Functional> {
-        let shift = self.joint.shift(pose, station);
-        let at = pose.vector();
-        let place = unknowns.pose_place(round);
-        Clearances::each(|of| {
-            let slope = shift.slope[of];
-            let mut sum = self.wood(unknowns, round, station, of);
-            sum.offset += shift.value[of] - (slope * at)[0];
-            sum.border.extend((0..6).map(|c| (place + c, slope[c])));
-            sum
-        })
     }
 
     /// What the wood itself adds to a clearance in a round.

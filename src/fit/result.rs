@@ -1,11 +1,11 @@
 //! The estimate as the rooms above see it.
 
 use crate::job::RoundNumber;
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DVector;
 
 use crate::joint::{Clearance, Clearances, Pose};
 use crate::maths::both_ends::BothEnds;
-use crate::maths::information::{Estimate, Functional, evaluate};
+use crate::maths::information::{Covariance, Estimate, Functional, evaluate};
 
 use super::cuts::Taken;
 use super::observation::{Data, Observation};
@@ -108,7 +108,7 @@ impl Fit {
         let lines = if unknowns.line { n } else { 0 };
         let line: Vec<Functional> = (0..lines).map(|i| unknowns.line_error(i, 1.0)).collect();
         let known: Vec<(f64, f64)> = (0..job.planes.len()).map(|p| settled.prior.plane(p)).collect();
-        let learned = learned(unknowns, estimate, &covariance.corner, &known);
+        let learned = learned(unknowns, estimate, &covariance, &known);
         let sd = |fs: &[Functional]| fs.iter().map(|f| covariance.variance(f).sqrt()).collect();
         let mean = |fs: &[Functional]| fs.iter().map(|f| estimate.value(f)).collect();
         Ok(Fit {
@@ -191,12 +191,13 @@ fn revised(unknowns: &Unknowns, estimate: &Estimate, taken: &[Taken]) -> Vec<Tak
 fn learned(
     unknowns: &Unknowns,
     estimate: &Estimate,
-    corner: &DMatrix<f64>,
+    covariance: &Covariance,
     known: &[(f64, f64)],
 ) -> Vec<(f64, f64)> {
     let told = |plane: usize| {
-        let place = unknowns.shaving_place(plane)?;
-        Some((1.0 + estimate.outer[place], corner[(place, place)].sqrt()))
+        let border = vec![(unknowns.shaving_place(plane)?, 1.0)];
+        let share = Functional { border, offset: 1.0, ..Functional::default() };
+        Some((estimate.value(&share), covariance.variance(&share).sqrt()))
     };
     known.iter().enumerate().map(|(p, known)| told(p).unwrap_or(*known)).collect()
 }

@@ -104,13 +104,14 @@ impl<'a> Settling<'a> {
     /// Begins without the gentle curve, where the estimate of earlier rounds has settled.
     pub fn from(settled: Settled, data: Data<'a>, prior: &'a Prior) -> Settling<'a> {
         let unknowns = Unknowns::of(data.job, data.joint, data.taken, false, prior);
+        let observations = data.observations(&unknowns);
         Settling {
             now: settled.with_rounds(&data, &unknowns, prior),
-            surprise: vec![0.0; 3 * data.job.rounds.len() * data.joint.len()],
+            surprise: vec![0.0; observations.len()],
             data,
             prior,
             unknowns,
-            observations: Vec::new(),
+            observations,
             stride: Stride::default(),
             inside_stride: Stride::default(),
         }
@@ -119,8 +120,10 @@ impl<'a> Settling<'a> {
     /// The same with a gentle curve, begun where this one has settled.
     pub fn curved(&self) -> Settling<'a> {
         let Data { job, joint, taken } = self.data;
+        let unknowns = Unknowns::of(job, joint, taken, true, self.prior);
         let mut curved = Settling {
-            unknowns: Unknowns::of(job, joint, taken, true, self.prior),
+            observations: self.data.observations(&unknowns),
+            unknowns,
             stride: Stride::default(),
             inside_stride: Stride::default(),
             surprise: vec![0.0; self.surprise.len()],
@@ -155,7 +158,7 @@ impl<'a> Settling<'a> {
 
     /// Writes down every observation around the present poses.
     fn look(&mut self) {
-        self.observations = self.data.observations(&self.unknowns, &self.now.poses);
+        self.data.linearise(&mut self.observations, &self.now.poses);
         for (observation, told) in self.observations.iter_mut().zip(&self.now.inside) {
             if let Some(read) = observation.read.as_mut().filter(|_| told.precision > 0.0) {
                 (read.value, read.open) = (told.pull / told.precision, 1.0 / told.precision);

@@ -12,6 +12,7 @@ use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 use super::block_tridiagonal::{
     backward_border, backward_vector, factor_band, forward_border, forward_vector, inverse_band,
 };
+use super::{add_scaled, dot};
 
 /// Shape of the unknowns: `blocks` blocks of `size`, then `border` more.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -191,7 +192,7 @@ impl Estimate {
     fn subtract_border(&self, y: &mut [f64], outer: &DVector<f64>) {
         let (m, outer) = (self.shape.border, outer.as_slice());
         for (r, row) in self.border.chunks_exact(m.max(1)).enumerate().filter(|_| m > 0) {
-            y[r] -= row.iter().zip(outer).map(|(b, o)| b * o).sum::<f64>();
+            y[r] -= dot(row, outer);
         }
     }
 
@@ -228,15 +229,48 @@ impl Estimate {
 
     /// Prepares covariances.
     pub fn covariance(&self) -> Covariance {
-        let (m, n) = (self.shape.border, self.shape.inner());
-        let corner = self.schur.inverse();
+        let (shape, m) = (self.shape, self.shape.border);
+        let corner = inverse_of(&self.schur);
         // K = L^-T times the border, so that cov(inner, border) = -K corner.
         let mut k = self.border.clone();
-        backward_border(&self.shape, &self.band, &mut k);
-        let k = DMatrix::from_row_slice(n, m, &k);
-        let cross = -(&k * &corner);
-        Covariance { shape: self.shape, inverse: inverse_band(&self.shape, &self.band), k, cross, corner }
+        backward_border(&shape, &self.band, &mut k);
+        let mut cross = vec![0.0; k.len()];
+        for (row, k) in cross.chunks_exact_mut(m.max(1)).zip(k.chunks_exact(m.max(1))) {
+            corner.chunks_exact(m.max(1)).zip(k).for_each(|(c, k)| add_scaled(row, -k, c));
+        }
+        let mut band = inverse_band(&shape, &self.band);
+        for row in (0..shape.inner()).filter(|_| m > 0) {
+            for column in shape.band_start(row)..=row {
+                band[row * shape.band() + column - shape.band_start(row)] -=
+                    dot(&cross[row * m..(row + 1) * m], &k[column * m..(column + 1) * m]);
+            }
+        }
+        Covariance { shape, band, cross, corner }
     }
+}
+
+/// The inverse of a factored matrix, row by row: `L^-T L^-1`.
+fn inverse_of(factor: &Cholesky<f64, Dyn>) -> Vec<f64> {
+    let l = factor.l_dirty();
+    let m = l.nrows();
+    let mut lower = vec![0.0; m * m];
+    for r in 0..m {
+        let (done, rest) = lower.split_at_mut(r * m);
+        let row = &mut rest[..m];
+        row[r] = 1.0;
+        (0..r).for_each(|k| add_scaled(&mut row[..=k], -l[(r, k)], &done[k * m..k * m + k + 1]));
+        row[..=r].iter_mut().for_each(|v| *v /= l[(r, r)]);
+    }
+    let mut inverse = vec![0.0; m * m];
+    for row in lower.chunks_exact(m.max(1)) {
+        for (i, &v) in row.iter().enumerate().filter(|(_, v)| **v != 0.0) {
+            add_scaled(&mut inverse[i * m..i * m + i + 1], v, row);
+        }
+    }
+    for r in 0..m {
+        (0..r).for_each(|c| inverse[c * m + r] = inverse[r * m + c]);
+    }
+    inverse
 }
 
 /// The value of a functional at given unknowns.
@@ -245,35 +279,43 @@ pub fn evaluate(shape: &Shape, f: &Functional, inner: &[f64], outer: &DVector<f6
     f.offset + own + f.border.iter().map(|&(p, h)| h * outer[p]).sum::<f64>()
 }
 
-/// Covariances of an [`Estimate`].
+/// Covariances of an [`Estimate`], as far as functionals ask for them.
 #[derive(Debug, Clone)]
 pub struct Covariance {
     shape: Shape,
-    inverse: Vec<f64>,
-    k: DMatrix<f64>,
-    cross: DMatrix<f64>,
-    /// Covariance of the border unknowns.
-    pub corner: DMatrix<f64>,
+    /// Of inner unknowns, stored as the band is.
+    band: Vec<f64>,
+    /// Of inner unknowns with the border's, row by row.
+    cross: Vec<f64>,
+    /// Of the border's unknowns, row by row.
+    corner: Vec<f64>,
 }
 
 impl Covariance {
     /// Covariance of two inner unknowns, of one block or of adjacent ones.
     pub fn inner(&self, row: usize, column: usize) -> f64 {
         let (hi, lo) = (row.max(column), row.min(column));
-        let own = self.inverse[hi * self.shape.band() + lo - self.shape.band_start(hi)];
-        own - self.cross.row(row).dot(&self.k.row(column))
+        self.band[hi * self.shape.band() + lo - self.shape.band_start(hi)]
+    }
+
+    /// Covariance of two unknowns of the border.
+    pub fn border(&self, row: usize, column: usize) -> f64 {
+        self.corner[row * self.shape.border + column]
     }
 
     /// Variance of a functional.
     pub fn variance(&self, f: &Functional) -> f64 {
-        let first = f.block * self.shape.size;
+        let (first, m) = (f.block * self.shape.size, self.shape.border);
         let mut sum = 0.0;
-        for &(p, h) in &f.inner {
-            sum += f.inner.iter().map(|&(q, g)| h * g * self.inner(first + p, first + q)).sum::<f64>();
-            sum += f.border.iter().map(|&(q, g)| 2.0 * h * g * self.cross[(first + p, q)]).sum::<f64>();
+        for (k, &(p, h)) in f.inner.iter().enumerate() {
+            let before: f64 = f.inner[..k].iter().map(|&(q, g)| g * self.inner(first + p, first + q)).sum();
+            let cross = &self.cross[(first + p) * m..(first + p + 1) * m];
+            let border: f64 = f.border.iter().map(|&(q, g)| g * cross[q]).sum();
+            sum += h * (h * self.inner(first + p, first + p) + 2.0 * (before + border));
         }
-        for &(p, h) in &f.border {
-            sum += f.border.iter().map(|&(q, g)| h * g * self.corner[(p, q)]).sum::<f64>();
+        for (k, &(p, h)) in f.border.iter().enumerate() {
+            let row = &self.corner[p * m..(p + 1) * m];
+            sum += h * (h * row[p] + 2.0 * f.border[..k].iter().map(|&(q, g)| g * row[q]).sum::<f64>());
         }
         sum.max(0.0)
     }
