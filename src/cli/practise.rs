@@ -145,6 +145,8 @@ enum Other {
     Alike,
     /// 30 % more is planed at the ends
     MoreAtEnds,
+    /// The rib gives way under a hand of 2 to 10 newtons
+    GivesWay,
 }
 
 impl From<Other> for World {
@@ -156,6 +158,7 @@ impl From<Other> for World {
             Other::TooLarge => World::TooLarge,
             Other::Alike => World::Alike,
             Other::MoreAtEnds => World::MoreAtEnds,
+            Other::GivesWay => World::GivesWay,
         }
     }
 }

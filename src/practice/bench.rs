@@ -112,7 +112,7 @@ pub fn run_reading(
     let mut outcome = Outcome::default();
     let mut excess = vec![Excess::default(); task.job.stations.len()];
     let known = &task.known;
-    let (mut met, alike) = (Met::new(task.worlds, seed), task.worlds.alike(known));
+    let (mut met, alike) = (Met::new(task.worlds, known, seed), task.worlds.alike(known));
     for _ in 0..MOST_ROUNDS {
         let (rest, clearances) = known.seat(&met.held(known, &wood), pose);
         pose = rest;
@@ -141,7 +141,7 @@ pub fn run_reading(
         }
     }
     let (_, clearances) = known.seat(&wood, pose);
-    finish(task, &wood.edge, &known.at_stations(&clearances), &mut outcome);
+    finish(task, &wood.edge, &met.glued(known.at_stations(&clearances)), &mut outcome);
     let spare = task.job.spare.unwrap_or(f64::INFINITY);
     let beyond = |(taken, excess): (&f64, &Excess)| *taken > spare && excess.in_spread();
     outcome.beyond_in_spread = outcome.taken.iter().zip(&excess).any(beyond);

@@ -6,7 +6,9 @@
 
 use std::f64::consts::{PI, TAU};
 
-use crate::joint::Clearances;
+use crate::job::Job;
+use crate::joint::{Clearances, Joint};
+use crate::seat::elastic::Spread;
 
 use super::dice::Dice;
 use super::rib::{KnownJoint, Wood};
@@ -26,6 +28,8 @@ pub enum World {
     Alike,
     /// More is planed at the ends.
     MoreAtEnds,
+    /// The rib gives way under the hand.
+    GivesWay,
 }
 
 /// How low a mold is, mm, over so many mm along the joint, and over how many it runs out.
@@ -39,11 +43,22 @@ const ALIKE: f64 = 120.0;
 /// How much more is planed at the very ends, as a share, and over what share of the joint's length
 /// that falls to nothing.
 const MORE: (f64, f64) = (0.3, 1.0 / 6.0);
+/// What a rib that gives way is made of, how thick it is, mm, and under how many newtons it is read,
+/// from, to, each round otherwise; it is glued under the middle of them.
+const GIVES: (&str, f64) = ("black walnut", 1.6);
+const HAND: (f64, f64) = (2.0, 10.0);
 
 impl World {
     /// All of them.
-    pub const ALL: [World; 6] =
-        [World::LowMold, World::Pressed, World::Twisted, World::TooLarge, World::Alike, World::MoreAtEnds];
+    pub const ALL: [World; 7] = [
+        World::LowMold,
+        World::Pressed,
+        World::Twisted,
+        World::TooLarge,
+        World::Alike,
+        World::MoreAtEnds,
+        World::GivesWay,
+    ];
 
     /// How it is, in a few words.
     pub fn describe(self) -> &'static str {
@@ -54,6 +69,7 @@ impl World {
             World::TooLarge => "readings 0.05 mm too large",
             World::Alike => "errors alike over 120 mm",
             World::MoreAtEnds => "30 % more planed at the ends",
+            World::GivesWay => "a rib of 1.6 mm that gives way under 2 to 10 newtons",
         }
     }
 }
@@ -105,7 +121,7 @@ impl Worlds {
         let mut shares = vec![0.0; arc.len()];
         if self.has(World::Alike) {
             let steps = arc.windows(2).map(|w| w[1] - w[0]);
-            shares[1..].iter_mut().zip(steps).for_each(|(share, step)| *share = (-step / ALIKE).exp());
+            shares[1..].iter_mut().zip(steps).for_each(|(share, step)| *share = libm::exp(-step / ALIKE));
         }
         shares
     }
@@ -115,11 +131,16 @@ impl Worlds {
 pub(super) struct Met {
     worlds: Worlds,
     dice: Dice,
+    /// The rib that gives way.
+    rib: Option<Spread>,
 }
 
 impl Met {
-    pub(super) fn new(worlds: Worlds, seed: u64) -> Met {
-        Met { worlds, dice: Dice::new(seed ^ 0x3013d) }
+    pub(super) fn new(worlds: Worlds, known: &KnownJoint, seed: u64) -> Met {
+        let job = Job { wood: Some(GIVES.0.to_owned()), thickness: Some(GIVES.1), ..known.job() };
+        let gives = worlds.has(World::GivesWay);
+        let rib = gives.then(|| Spread::of(&job, &Joint::of(&job)).ok()).flatten();
+        Met { worlds, dice: Dice::new(seed ^ 0x3013d), rib }
     }
 
     /// The wood as it is held in the next round.
@@ -128,14 +149,16 @@ impl Met {
         if self.worlds.has(World::Twisted) {
             let (size, phase) = (self.dice.between(BY_HAND.0, BY_HAND.1), self.dice.between(0.0, TAU));
             let length = known.arc.last().copied().unwrap_or(1.0);
-            let twist = known.arc.iter().map(|s| size * (PI * s / length + phase).sin());
+            let twist = known.arc.iter().map(|s| size * libm::sin(PI * s / length + phase));
             held.spring.iter_mut().zip(twist).for_each(|(f, t)| *f += t);
         }
         held
     }
 
     /// What would be read, without an error, of how the rib lies.
-    pub(super) fn shown(&mut self, mut clearances: Vec<Clearances>) -> Vec<Clearances> {
+    pub(super) fn shown(&mut self, clearances: Vec<Clearances>) -> Vec<Clearances> {
+        let newtons = if self.rib.is_some() { self.dice.between(HAND.0, HAND.1) } else { 0.0 };
+        let mut clearances = self.under(newtons, clearances);
         if self.worlds.has(World::Pressed) {
             let by = self.dice.between(BY_HAND.0, BY_HAND.1);
             clearances.iter_mut().for_each(|c| c.gap = (c.gap - by).max(0.0));
@@ -144,5 +167,15 @@ impl Met {
             clearances.iter_mut().for_each(|c| (c.gap, c.lift) = (c.gap + TOO_LARGE, c.lift + TOO_LARGE));
         }
         clearances
+    }
+
+    /// How the rib lies when it is glued.
+    pub(super) fn glued(&self, clearances: Vec<Clearances>) -> Vec<Clearances> {
+        self.under((HAND.0 + HAND.1) / 2.0, clearances)
+    }
+
+    fn under(&self, newtons: f64, rigid: Vec<Clearances>) -> Vec<Clearances> {
+        let lies = self.rib.as_ref().and_then(|rib| rib.under(newtons, &rigid).ok());
+        lies.unwrap_or(rigid)
     }
 }
