@@ -75,14 +75,19 @@ impl Plan {
 /// Pushes that must remove this much more wood to be worth one push more, mm.
 const PUSH_PRICE: f64 = 0.004;
 
-/// The plan that brings the edge furthest for its pushes, of those of several planes;
-/// `shares` are the stations' shares of the joint.
+/// Numbers nearer to each other than this are alike, mm or shavings: what rounding left of them
+/// chooses nothing.
+const ALIKE: f64 = 1e-9;
+
+/// The plan that brings the edge furthest for its pushes, of those of several planes, the first of
+/// those that are alike; `shares` are the stations' shares of the joint.
 pub fn best(plans: Vec<Plan>, shares: &[f64]) -> Plan {
     let worth = |plan: &Plan| {
         let wood: f64 = plan.taken.iter().zip(shares).map(|(t, s)| t * s).sum();
         wood - PUSH_PRICE * f64::from(plan.pushes())
     };
-    plans.into_iter().max_by(|a, b| worth(a).total_cmp(&worth(b))).unwrap_or_default()
+    let better = |best: Plan, plan: Plan| if worth(&plan) > worth(&best) + ALIKE { plan } else { best };
+    plans.into_iter().reduce(better).unwrap_or_default()
 }
 
 /// Plans strokes of one plane.
@@ -90,7 +95,7 @@ pub fn best(plans: Vec<Plan>, shares: &[f64]) -> Plan {
 /// At each station no more whole shavings than the slice is thick; of the runs
 /// that take them, each push that keeps the chance of too much within bounds.
 pub fn plan(tool: &Tool, ensemble: &Ensemble) -> Plan {
-    let whole = |h: &f64| (h / tool.shaving + BEYOND).floor().clamp(0.0, MOST) as u32;
+    let whole = |h: &f64| (h / tool.shaving + BEYOND + ALIKE).floor().clamp(0.0, MOST) as u32;
     let counts: Vec<u32> = ensemble.mean.iter().map(whole).collect();
     let mut bench = Simulation::new(tool, ensemble);
     let last = counts.len().saturating_sub(1);
@@ -170,12 +175,12 @@ impl<'a> Simulation<'a> {
     fn sensible(&self, from: usize, to: usize) -> Option<(usize, usize)> {
         let arc = self.tool.bed.arc;
         let (mut from, mut to, last) = (from, to, arc.len() - 1);
-        while arc[to] - arc[from] < self.tool.shortest {
+        while arc[to] - arc[from] < self.tool.shortest - ALIKE {
             let left = (from > 0).then(|| self.mean[from - 1]);
             let right = (to < last).then(|| self.mean[to + 1]);
             match (left, right) {
                 (None, None) => return (arc.len() > 1).then_some((from, to)),
-                (Some(l), Some(r)) if l >= r => from -= 1,
+                (Some(l), Some(r)) if l >= r - ALIKE => from -= 1,
                 (Some(_), None) => from -= 1,
                 _ => to += 1,
             }
@@ -203,7 +208,7 @@ impl<'a> Simulation<'a> {
     /// Whether one more cut takes nowhere clearly more than is wanted there in the end.
     fn wanted(&self, cut: &[f64]) -> bool {
         let beyond = |i: usize| self.plan.taken[i] + cut[i] - self.ensemble.mean[i].max(0.0);
-        (0..cut.len()).all(|i| cut[i] <= 0.0 || beyond(i) <= BEYOND * self.tool.shaving)
+        (0..cut.len()).all(|i| cut[i] <= 0.0 || beyond(i) <= BEYOND * self.tool.shaving + ALIKE)
     }
 
     /// The chance that a push takes too much at a station.
@@ -211,7 +216,7 @@ impl<'a> Simulation<'a> {
         let e = self.ensemble;
         let over = |(k, cut): &(usize, &Vec<f64>)| {
             let taken = e.heights[*k][i] - self.heights[*k][i] + cut[i];
-            taken > e.remove[*k][i] + e.slack + PART_SHAVING * self.tool.shaving
+            taken > e.remove[*k][i] + e.slack + PART_SHAVING * self.tool.shaving + ALIKE
         };
         draws.iter().enumerate().filter(over).count() as f64 / draws.len().max(1) as f64
     }

@@ -10,8 +10,9 @@ use ribwright::job;
 use ribwright::joint::Joint;
 use ribwright::slice::{self, Aims};
 
-/// What a command prints and the files that it writes, on so many threads.
-fn outcome(command: &str, threads: &str) -> (Vec<u8>, BTreeMap<String, Vec<u8>>) {
+/// What a command prints and the files that it writes, on so many threads; `tunables` are the C
+/// library's: which of the processor's instructions it may use.
+fn outcome(command: &str, threads: &str, tunables: &str) -> (Vec<u8>, BTreeMap<String, Vec<u8>>) {
     let dir = tempfile::tempdir().expect("a folder");
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings");
     let words = command.split(' ').map(|w| match w.strip_prefix("demo-readings") {
@@ -22,6 +23,7 @@ fn outcome(command: &str, threads: &str) -> (Vec<u8>, BTreeMap<String, Vec<u8>>)
         .args(words)
         .current_dir(dir.path())
         .env("RAYON_NUM_THREADS", threads)
+        .env("GLIBC_TUNABLES", tunables)
         .output()
         .expect("it runs");
     assert!(output.status.success(), "{command}: {}", String::from_utf8_lossy(&output.stderr));
@@ -43,6 +45,9 @@ fn gather(folder: &Path, files: &mut BTreeMap<String, Vec<u8>>) {
     }
 }
 
+/// A processor that multiplies and adds in two steps, four numbers at a time at most.
+const PLAIN: &str = "glibc.cpu.hwcaps=-FMA,-AVX2,-AVX2_Usable,-FMA_Usable";
+
 #[test]
 fn the_same_input_gives_the_same_bytes() {
     for command in [
@@ -59,13 +64,14 @@ fn the_same_input_gives_the_same_bytes() {
         "practise --joints 3 --json",
         "teach noise --into lessons",
     ] {
-        let first = outcome(command, "1");
-        for threads in ["1", "2", "7"] {
-            let again = outcome(command, threads);
-            assert!(first.0 == again.0, "{command}: other words on {threads} threads");
+        let first = outcome(command, "1", "");
+        for (threads, tunables) in [("2", ""), ("7", ""), ("1", PLAIN)] {
+            let again = outcome(command, threads, tunables);
+            let when = format!("{command}, {threads} threads {tunables}");
+            assert!(first.0 == again.0, "{when}: other words");
             assert_eq!(first.1.keys().collect::<Vec<_>>(), again.1.keys().collect::<Vec<_>>());
             for (name, bytes) in &first.1 {
-                assert!(Some(bytes) == again.1.get(name), "{command}: another {name} on {threads} threads");
+                assert!(Some(bytes) == again.1.get(name), "{when}: another {name}");
             }
         }
         assert!(!first.0.is_empty() || !first.1.is_empty(), "{command} gives something");
