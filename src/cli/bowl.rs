@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use clap::Parser;
 
+use super::progress::while_working;
 use super::screen::{Failure, Run, Screen};
 use crate::advice;
 use crate::job::bowl::read_bowl;
@@ -36,7 +37,7 @@ pub(super) struct BowlState {
 impl Run for BowlState {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
         let bowl = read_bowl(&self.folder).map_err(Failure::wrong)?;
-        let whole = advice::whole(&bowl);
+        let whole = while_working("working out the joints", || advice::whole(&bowl));
         if self.json {
             writeln!(screen.out(), "{}", show::bowl::whole_json(&bowl, &whole)?)?;
         } else {
