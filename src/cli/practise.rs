@@ -2,6 +2,7 @@
 
 use std::io::Write;
 
+use clap::builder::PossibleValue;
 use clap::{Parser, ValueEnum};
 
 use super::number::{number, whole};
@@ -62,10 +63,10 @@ pub(super) struct Practise {
     spare: Option<f64>,
     /// One thing that the maker states wrongly
     #[arg(long, value_enum, value_name = "WHAT")]
-    wrong: Option<Off>,
+    wrong: Option<Wrong>,
     /// One thing that isn't as the advice takes it to be; give it again for several together
     #[arg(long, value_enum, value_name = "NAME")]
-    world: Vec<Other>,
+    world: Vec<World>,
     /// Seconds to set the rib in place and take it off again, once a round
     #[arg(long, value_name = "S", default_value_t = Costs::default().setting, value_parser = seconds)]
     setting_seconds: f64,
@@ -96,70 +97,23 @@ enum Shape {
     Mixed,
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Off {
-    /// Readings are three times as noisy as stated
-    Noisier,
-    /// Readings are three times as good as stated
-    Finer,
-    /// Shavings are twice as thick as stated
-    Thicker,
-    /// Shavings are half as thick as stated
-    Thinner,
-    /// Bevels are stated 2 degrees too large
-    Steeper,
-    /// Bevels are stated 2 degrees too small
-    Flatter,
-    /// A round mold is called faceted
-    Mold,
-    /// One reading of the first or second round is mistyped
-    Mistyped,
-}
+impl ValueEnum for Wrong {
+    fn value_variants<'a>() -> &'a [Wrong] {
+        &Wrong::ALL
+    }
 
-impl From<Off> for Wrong {
-    fn from(off: Off) -> Self {
-        match off {
-            Off::Noisier => Wrong::Noisier,
-            Off::Finer => Wrong::Finer,
-            Off::Thicker => Wrong::Thicker,
-            Off::Thinner => Wrong::Thinner,
-            Off::Steeper => Wrong::Steeper,
-            Off::Flatter => Wrong::Flatter,
-            Off::Mold => Wrong::Mold,
-            Off::Mistyped => Wrong::Mistyped,
-        }
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(PossibleValue::new(self.name()).help(self.describe()))
     }
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Other {
-    /// The mold is low by 0.3 mm over 60 mm
-    LowMold,
-    /// Gaps are pressed shut by 0.1 to 0.3 mm while they are read
-    Pressed,
-    /// The rib is twisted by 0.1 to 0.3 mm, each round otherwise
-    Twisted,
-    /// Readings are 0.05 mm too large
-    TooLarge,
-    /// Errors are alike at neighbouring stations, over 120 mm
-    Alike,
-    /// 30 % more is planed at the ends
-    MoreAtEnds,
-    /// The rib gives way under a hand of 2 to 10 newtons
-    GivesWay,
-}
+impl ValueEnum for World {
+    fn value_variants<'a>() -> &'a [World] {
+        &World::ALL
+    }
 
-impl From<Other> for World {
-    fn from(other: Other) -> Self {
-        match other {
-            Other::LowMold => World::LowMold,
-            Other::Pressed => World::Pressed,
-            Other::Twisted => World::Twisted,
-            Other::TooLarge => World::TooLarge,
-            Other::Alike => World::Alike,
-            Other::MoreAtEnds => World::MoreAtEnds,
-            Other::GivesWay => World::GivesWay,
-        }
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        Some(PossibleValue::new(self.name()).help(self.describe()))
     }
 }
 
@@ -301,8 +255,8 @@ impl Practise {
             shaving: self.shaving,
             refine: self.refine,
             spare: self.spare,
-            wrong: self.wrong.map(Wrong::from),
-            worlds: self.world.iter().map(|&world| World::from(world)).collect(),
+            wrong: self.wrong,
+            worlds: self.world.iter().copied().collect(),
         }
     }
 }

@@ -60,6 +60,19 @@ impl World {
         World::GivesWay,
     ];
 
+    /// Its name at the prompt.
+    pub fn name(self) -> &'static str {
+        match self {
+            World::LowMold => "low-mold",
+            World::Pressed => "pressed",
+            World::Twisted => "twisted",
+            World::TooLarge => "too-large",
+            World::Alike => "alike",
+            World::MoreAtEnds => "more-at-ends",
+            World::GivesWay => "gives-way",
+        }
+    }
+
     /// How it is, in a few words.
     pub fn describe(self) -> &'static str {
         match self {

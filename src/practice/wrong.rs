@@ -41,6 +41,20 @@ impl Wrong {
         Wrong::Mistyped,
     ];
 
+    /// Its name at the prompt.
+    pub fn name(self) -> &'static str {
+        match self {
+            Wrong::Noisier => "noisier",
+            Wrong::Finer => "finer",
+            Wrong::Thicker => "thicker",
+            Wrong::Thinner => "thinner",
+            Wrong::Steeper => "steeper",
+            Wrong::Flatter => "flatter",
+            Wrong::Mold => "mold",
+            Wrong::Mistyped => "mistyped",
+        }
+    }
+
     /// What is wrong, in a few words.
     pub fn describe(self) -> &'static str {
         match self {

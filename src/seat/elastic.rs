@@ -58,19 +58,18 @@ impl HeldRib {
     /// # Errors
     /// Where rounding takes the answer.
     pub fn closing(&self, clearances: &[Clearances], station: usize) -> Result<f64, Failure> {
-        let open = |i: usize| clearances[i].gap.max(0.0);
-        let nearest = self.sections.partition_point(|&i| i < station).min(self.sections.len() - 1);
-        let mut program = Program::new(self.sections.len());
+        let count = self.sections.len();
+        let next = self.sections.partition_point(|&i| i < station).min(count.saturating_sub(1));
+        let mut program = Program::new(count);
         program.h.copy_from(&self.stiffness);
+        let only = |k: usize, by: f64| DVector::from_fn(count, |i, _| if i == k { by } else { 0.0 });
         for (k, &i) in self.sections.iter().enumerate() {
-            let mut closes = vec![0.0; self.sections.len()];
-            closes[k] = -1.0;
-            program.hard(&closes, open(i));
+            // A gap between two sections is pressed at the next one, as wide as it is.
+            let gap = clearances[if k == next { station } else { i }].gap.max(0.0);
+            program.hard(only(k, -1.0).as_slice(), gap);
         }
-        let mut pressed = vec![0.0; self.sections.len()];
-        pressed[nearest] = 1.0;
-        program.hard(&pressed, -open(self.sections[nearest]));
-        Ok(program.minimise()?.multipliers[self.sections.len()])
+        program.hard(only(next, 1.0).as_slice(), -clearances[station].gap.max(0.0));
+        Ok(program.minimise()?.multipliers[count])
     }
 }
 

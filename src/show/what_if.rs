@@ -93,12 +93,16 @@ fn leverage(job: &Job, answer: &WhatIf, out: &mut impl Write) -> io::Result<()> 
 fn forces(job: &Job, answer: &WhatIf, out: &mut impl Write) -> io::Result<()> {
     let text = match (&answer.forces, press::material(job)) {
         (_, Err(unknown)) => format!("The force that presses closed what is left can't be told: {unknown}."),
-        (Some(forces), Ok(_)) if !forces.is_empty() => pressing(job, answer, forces),
-        _ => "Nothing is left to press closed.".to_owned(),
+        (None, Ok(_)) => format!("The force that presses closed what is left can't be told: {TOO_UNLIKE}."),
+        (Some(forces), Ok(_)) if forces.is_empty() => "Nothing is left to press closed.".to_owned(),
+        (Some(forces), Ok(_)) => pressing(job, answer, forces),
     };
     writeln!(out)?;
     paragraph(out, "", &text)
 }
+
+/// Why no force is told of a rib whose wood and thickness are.
+const TOO_UNLIKE: &str = "its sizes are too unlike for a sure answer; look at the widths in stations.csv and the thickness in joint.toml";
 
 fn pressing(job: &Job, answer: &WhatIf, forces: &[(usize, f64)]) -> String {
     let each = forces.iter().map(|&(i, newtons)| {
@@ -150,7 +154,9 @@ pub fn what_if_json(job: &Job, answer: &WhatIf) -> serde_json::Result<String> {
     };
     json::answer(Answer {
         fields,
-        no_force_because: press::material(job).err().map(|e| e.to_string()),
+        no_force_because: answer.forces.is_none().then(|| {
+            press::material(job).err().map_or_else(|| TOO_UNLIKE.to_owned(), |unknown| unknown.to_string())
+        }),
         warnings: &answer.warnings,
     })
 }

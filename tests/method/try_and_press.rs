@@ -123,6 +123,18 @@ fn more_stations_than_sections_take_about_the_same_force() {
     assert!((of(401) / few - 1.0).abs() < 0.05, "{} {few}", of(401));
 }
 
+/// What no section stands at counts all the same: nothing open is taken for closed.
+#[test]
+fn a_gap_between_two_sections_takes_force() {
+    let job = cherry(straight(&evenly(401, 400.0)));
+    for station in [97, 98, 99, 100, 101, 102, 103] {
+        let mut open = vec![0.0; 401];
+        open[station] = 0.2;
+        let [(at, newtons)] = forces(&job, &gaps(&open))[..] else { panic!("one run") };
+        assert!(at == station && newtons > 100.0, "{station}: {newtons}");
+    }
+}
+
 #[test]
 fn without_wood_or_thickness_there_is_no_force_but_a_reason() {
     let job = straight(&evenly(5, 400.0));
