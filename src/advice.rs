@@ -28,10 +28,11 @@ mod whole;
 mod words;
 mod work;
 
-pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
+pub use answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind};
 pub(crate) use confirmed::{CONFIRMED, lost_said, unreadable};
 pub use costs::Costs;
 pub use forecast::{Forecast, Hits, Sureness};
+pub use ground::Verdict;
 pub use lessons::{Lesson, Lessons, lesson};
 pub use open::{JointInBowl, lessons, open};
 pub use passes::{levers, passes, sliced};

@@ -6,21 +6,8 @@ use crate::job::{Job, RoundNumber, Stroke, Warning};
 use crate::json::as_mm;
 use crate::record::NewStroke;
 
+use super::ground::Verdict;
 use super::read_next::ReadNext;
-
-/// What the maker should do now.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Verdict {
-    /// Take these strokes, then read again.
-    Plane,
-    /// Stop: gaps and lifts are within tolerance with the stated confidence.
-    Fitted,
-    /// A reading must be repeated first.
-    ReadAgain,
-    /// The readings don't determine a safe slice, or aims conflict.
-    NoAnswer,
-}
 
 /// Plane or gentle curve.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]

@@ -1,8 +1,22 @@
 //! What a verdict rests on: plane, fitted, read again, or no answer.
 
+use serde::Serialize;
+
 use crate::fit::Doubt;
 
-use super::answer::Verdict;
+/// What the maker should do now.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Take these strokes, then read again.
+    Plane,
+    /// Stop: gaps and lifts are within tolerance with the stated confidence.
+    Fitted,
+    /// A reading must be repeated first.
+    ReadAgain,
+    /// The readings don't determine a safe slice, or aims conflict.
+    NoAnswer,
+}
 
 /// What a verdict rests on. Stations are indices, chances shares from 0 to 1 that the joint is fitted.
 #[derive(Debug, Clone, PartialEq)]

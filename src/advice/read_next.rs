@@ -11,9 +11,10 @@ use crate::job::{Against, Job};
 use crate::joint::{Clearance, Clearances};
 use crate::maths::worth::{Candidate, Decides, choose};
 
-use super::answer::{Advice, Verdict};
+use super::answer::Advice;
 use super::costs::Costs;
 use super::forecast::Forecast;
+use super::ground::Verdict;
 use super::judge::open_at;
 use super::work::{Working, lifts_read, thinnest_shaving};
 

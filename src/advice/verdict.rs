@@ -3,8 +3,8 @@
 use crate::job::Job;
 use crate::maths::form::Form;
 
-use super::answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind, Verdict};
-use super::ground::Ground;
+use super::answer::{Advice, PlannedStroke, StationAdvice, Surface, SurfaceKind};
+use super::ground::{Ground, Verdict};
 use super::judge::judge;
 use super::reasons;
 use super::warnings;

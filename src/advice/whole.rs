@@ -11,8 +11,9 @@ use crate::job::bowl::{Bowl, BowlJoint};
 use crate::job::{Job, Warning};
 
 use super::advise;
-use super::answer::{Advice, Verdict};
+use super::answer::Advice;
 use super::forecast::Hits;
+use super::ground::Verdict;
 use super::lessons::Lessons;
 use super::open::{JointInBowl, lessons};
 use super::past::past;
