@@ -6,13 +6,11 @@
 //! it with noise, lets a [`strategy`] decide, planes with uneven shavings on
 //! the simulated sole, and goes on until the strategy stops ([`mod@bench`]). A
 //! [`session`] plays many joints with several strategies side by side. The
-//! [`demo`] readings come from the same bench, with strokes that stand fixed, and
-//! the [`lesson`]s for apprentices are ribs of known wood too.
+//! [`lesson`]s for apprentices are ribs of known wood too.
 
 pub mod bench;
 pub mod blank;
 pub mod chain;
-pub mod demo;
 pub mod dice;
 pub mod insight;
 pub mod lesson;

@@ -8,8 +8,9 @@ use ribwright::bowl::shim::Need;
 use ribwright::fit::Prior;
 use ribwright::job::bowl::read_bowl;
 use ribwright::job::{Job, Plane};
-use ribwright::practice::demo::demo_bowl;
 use serde_json::Value;
+
+use crate::made::bowl::demo_bowl;
 
 fn bowl() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings/bowl")

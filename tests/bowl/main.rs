@@ -5,3 +5,6 @@ mod divide;
 mod lessons;
 mod mark;
 mod shape;
+
+#[path = "../demo/mod.rs"]
+mod made;

@@ -25,23 +25,24 @@ export async function run(base, wanted) {
     const paths = wanted.filter((path) => path !== "few");
     const few = paths.length < wanted.length;
     for (const viewport of [PHONE, DESK]) {
-        for (const dark of few ? [viewport === DESK] : [false, true]) {
-            const name = `${viewport === PHONE ? "phone" : "desk"}${dark ? "-dark" : ""}`;
-            const window = await open({ viewport, dark });
-            for (const path of paths) {
-                await window.page.goto(base + path);
-                await window.page.waitForLoadState("networkidle");
-                // Everything that can be unfolded is looked at, too.
-                await window.page.evaluate(() => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
+        const window = await open({ viewport });
+        for (const path of paths) {
+            await window.page.goto(base + path);
+            await window.page.waitForLoadState("networkidle");
+            // Everything that can be unfolded is looked at, too.
+            await window.page.evaluate(() => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
+            for (const scheme of few ? [viewport === DESK ? "dark" : "light"] : ["light", "dark"]) {
+                await window.page.emulateMedia({ colorScheme: scheme });
+                const name = `${viewport === PHONE ? "phone" : "desk"}${scheme === "dark" ? "-dark" : ""}`;
                 await look(window.page, `${path} ${name}`);
                 await screenshot(window.page, `${path.replaceAll("/", "-").slice(1) || "first"}-${name}`);
             }
-            check(window.strays.length === 0, `left the origin: ${window.strays}`);
-            // That a page is not there is an answer with a status of its own, which the browser notes.
-            const faults = window.faults.filter((f) => !f.includes("404"));
-            check(faults.length === 0, `complained: ${faults}`);
-            await window.close();
         }
+        check(window.strays.length === 0, `left the origin: ${window.strays}`);
+        // That a page is not there is an answer with a status of its own, which the browser notes.
+        const faults = window.faults.filter((f) => !f.includes("404"));
+        check(faults.length === 0, `complained: ${faults}`);
+        await window.close();
     }
 }
 

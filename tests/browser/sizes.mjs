@@ -10,9 +10,10 @@ const SIZES = [
 ];
 
 export async function run(base, [number]) {
+    const window = await open({ touch: true });
+    const { page } = window;
     for (const [width, height] of SIZES) {
-        const window = await open({ viewport: { width, height }, touch: true });
-        const { page } = window;
+        await page.setViewportSize({ width, height });
         await page.goto(`${base}joint/1/read`);
         await page.waitForFunction(() => document.getElementById("main").dataset.drawn);
         const inputs = page.locator(".cell input");
@@ -31,8 +32,8 @@ export async function run(base, [number]) {
         await inputs.nth(6).tap();
         const taken = await inputs.nth(6).evaluate((i) => i.value.slice(i.selectionStart, i.selectionEnd));
         check(taken === number, `${width}x${height}: a tap takes '${taken}'`);
-        await window.close();
     }
+    await window.close();
 }
 
 // What lies on the focused field's middle and corners, other than itself; and how much

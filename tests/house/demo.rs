@@ -8,10 +8,15 @@ use ribwright::advice::{
 };
 use ribwright::job::{self, Job, Stroke};
 use ribwright::joint::{Clearances, Joint, Pose};
-use ribwright::practice::demo::{BOWL_DEMO, Demo, SINGLE, demo_bowl, demos, truth, write_readings};
 use ribwright::practice::rib::{ExactPose, Wood};
 use ribwright::slice::{self, Aims};
 use serde_json::Value;
+
+use crate::made::bowl::{BOWL_DEMO, demo_bowl};
+use crate::made::demos;
+use crate::made::trial::Demo;
+use crate::made::truth::truth;
+use crate::made::write::{SINGLE, write_readings};
 
 /// Written by hand beside the bowl's tables.
 const PROSE: &str = "README.md";
@@ -36,7 +41,7 @@ fn the_committed_files_are_what_the_code_makes() {
     let fresh = tempfile::tempdir().unwrap();
     let committed = at("demo-readings");
     for demo in demos() {
-        write_readings(&demo, fresh.path()).unwrap();
+        write_readings(&demo, fresh.path());
         let names = files(fresh.path(), demo.name);
         assert_eq!(names, files(&committed, demo.name));
         for name in names {
@@ -44,7 +49,7 @@ fn the_committed_files_are_what_the_code_makes() {
             assert!(made.unwrap() == there.unwrap(), "{} differs", name.display());
         }
         let there = fs::read_to_string(truth_file(demo.name)).unwrap();
-        assert_eq!(truth(&demo).unwrap(), there, "{}", demo.name);
+        assert_eq!(truth(&demo), there, "{}", demo.name);
     }
 }
 
@@ -68,7 +73,7 @@ fn tree(dir: &Path) -> Vec<(PathBuf, Vec<u8>)> {
 #[test]
 fn the_committed_bowl_is_what_the_code_makes() {
     let fresh = tempfile::tempdir().unwrap();
-    demo_bowl().write(fresh.path()).unwrap();
+    demo_bowl().write(fresh.path());
     let (made, mut there) = (tree(&fresh.path().join(BOWL_DEMO)), tree(&at("demo-readings").join(BOWL_DEMO)));
     there.retain(|(name, _)| name != Path::new(PROSE));
     let names = |t: &[(PathBuf, Vec<u8>)]| t.iter().map(|f| f.0.clone()).collect::<Vec<_>>();
@@ -94,13 +99,13 @@ fn write_all_anew() {
         } else if old.exists() {
             fs::remove_file(&old).unwrap();
         }
-        write_readings(&demo, &dir).unwrap();
-        fs::write(truth_file(demo.name), truth(&demo).unwrap()).unwrap();
+        write_readings(&demo, &dir);
+        fs::write(truth_file(demo.name), truth(&demo)).unwrap();
     }
     let bowl = dir.join(BOWL_DEMO);
     let prose = fs::read(bowl.join(PROSE)).unwrap();
     fs::remove_dir_all(&bowl).unwrap();
-    demo_bowl().write(&dir).unwrap();
+    demo_bowl().write(&dir);
     fs::write(bowl.join(PROSE), prose).unwrap();
 }
 

@@ -8,5 +8,8 @@ mod handover;
 mod licences;
 mod readme;
 
+#[path = "../demo/mod.rs"]
+mod made;
+
 #[path = "../files/folders.rs"]
 mod folders;

@@ -19,7 +19,7 @@ use tempfile::TempDir;
 use zip::ZipWriter;
 use zip::write::SimpleFileOptions;
 
-use crate::browser::{browser_there, fits, node_there, scripts, turn};
+use crate::browser::{alone, browser_there, fits, node_there, scripts, turn};
 use crate::need::{Need, trials};
 use crate::served::PROGRAM;
 use crate::typing::{copied, read};
@@ -271,7 +271,7 @@ fn axe_finds_nothing_in_the_file() {
 /// The aim, with the processor four times slower: the first answer within 1.5 s, the map within
 /// 120 ms of a key. Those are measured by hand; a machine that runs other tests takes longer.
 fn it_is_small_and_quick() {
-    let _turn = turn();
+    let _alone = alone();
     let dir = tempfile::tempdir().expect("a folder");
     let file = written(dir.path());
     let size = fs::metadata(file.trim_start_matches("file://")).expect("there").len();

@@ -2,13 +2,13 @@
 
 use std::f64::consts::{PI, TAU};
 
-use crate::job::{Against, Job, Reading, Round, Stroke, Unit};
-use crate::joint::Clearances;
-use crate::sole::{Bed, Push};
+use ribwright::job::{Against, Job, Reading, Round, Stroke, Unit};
+use ribwright::joint::Clearances;
+use ribwright::practice::dice::Dice;
+use ribwright::practice::rib::{ExactPose, KnownJoint, Wood};
+use ribwright::sole::{Bed, Push};
 
 use super::Recipe;
-use crate::practice::dice::Dice;
-use crate::practice::rib::{ExactPose, KnownJoint, Wood};
 
 /// A demo joint with everything that is known about it.
 #[derive(Debug, Clone)]
@@ -48,7 +48,7 @@ const STEP: f64 = 0.05;
 const LINE_ERROR: f64 = 0.5;
 
 /// Works a recipe through all its rounds.
-pub(in crate::practice::demo) fn work(recipe: &Recipe) -> Demo {
+pub(super) fn work(recipe: &Recipe) -> Demo {
     let known = KnownJoint::new(&recipe.mold, recipe.joint, recipe.stations, REFINE);
     let [shift, taper, turn] = recipe.plane;
     let job = super::usual(&known, recipe);

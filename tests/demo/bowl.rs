@@ -4,14 +4,13 @@
 use std::fs;
 use std::path::Path;
 
-use crate::bowl::along_mold;
-use crate::job::bowl::{BowlErrors, BowlSettings, Grain, JOINTS, Spacer};
-use crate::job::{Job, Tolerance};
-use crate::joint::Joint;
-use crate::practice::dice::Dice;
-use crate::practice::rib::KnownJoint;
-use crate::record::write_bowl;
-use crate::record::{Style, WriteError, io_error};
+use ribwright::bowl::along_mold;
+use ribwright::job::bowl::{BowlErrors, BowlSettings, Grain, Spacer};
+use ribwright::job::{Job, Tolerance};
+use ribwright::joint::Joint;
+use ribwright::practice::dice::Dice;
+use ribwright::practice::rib::KnownJoint;
+use ribwright::record::{Style, write_bowl};
 
 use super::trial::{self, Demo};
 use super::{Recipe, oud, plain};
@@ -120,28 +119,21 @@ impl DemoBowl {
     }
 
     /// Writes it into `dir`, which holds none of that name yet.
-    ///
-    /// # Errors
-    ///
-    /// [`WriteError`]; files that are there already are never overwritten.
-    pub fn write(&self, dir: &Path) -> Result<(), WriteError> {
+    pub fn write(&self, dir: &Path) {
         let folder = dir.join(BOWL_DEMO);
         let style = Style { readings: 2, geometry: 1, ..Style::default() };
-        write_bowl(&self.settings, &self.joints, &[], &folder, &style)?;
+        write_bowl(&self.settings, &self.joints, &[], &folder, &style).expect("written");
         let mut dice = Dice::new(45_106);
         let tables = [
-            ("girth.csv".into(), self.girths(&mut dice)),
-            ("widths.csv".into(), self.widths(&mut dice)),
-            ("time.csv".into(), "joint,minutes,note\n1,55,\n2,35,\n3,25,not done\n".into()),
-            ("outline.csv".into(), outline()),
-            (format!("{JOINTS}/02/marks.csv"), self.marks(&mut dice)),
+            ("girth.csv", self.girths(&mut dice)),
+            ("widths.csv", self.widths(&mut dice)),
+            ("time.csv", "joint,minutes,note\n1,55,\n2,35,\n3,25,not done\n".into()),
+            ("outline.csv", outline()),
+            ("joints/02/marks.csv", self.marks(&mut dice)),
         ];
         for (name, text) in tables {
-            let path = folder.join(name);
-            let io = |error| io_error(&path, error);
-            fs::write(&path, text).map_err(io)?;
+            fs::write(folder.join(name), text).expect("written");
         }
-        Ok(())
     }
 
     fn rows(&self, header: &str, mut row: impl FnMut(usize, &str) -> String) -> String {

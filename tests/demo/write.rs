@@ -2,31 +2,26 @@
 
 use std::path::Path;
 
-use crate::job::{Angle, Job, Station, Unit};
-use crate::record::{Style, WriteError, io_error, write_folder_as, write_table};
-use crate::table::{Decimal, Delimiter, Dialect, Encoding, LineEnd};
+use ribwright::job::{Angle, Job, Station, Unit};
+use ribwright::record::{Style, write_folder_as, write_table};
+use ribwright::table::{Decimal, Delimiter, Dialect, Encoding, LineEnd};
 
-use super::Demo;
+use super::trial::Demo;
 
 /// The demo that is a single table.
 pub const SINGLE: &str = "first-try.csv";
 
 /// Writes a demo joint into `dir`, which holds none of that name yet: a folder,
 /// or the single table.
-///
-/// # Errors
-///
-/// [`WriteError`]; files that are there already are never overwritten.
-pub fn write_readings(demo: &Demo, dir: &Path) -> Result<(), WriteError> {
+pub fn write_readings(demo: &Demo, dir: &Path) {
     let path = dir.join(demo.name);
     if demo.name == SINGLE {
-        return write_table(&demo.job, &path, &another_dialect());
+        return write_table(&demo.job, &path, &another_dialect()).expect("written");
     }
-    write_folder_as(&demo.job, &path, &style(&demo.job))?;
+    write_folder_as(&demo.job, &path, &style(&demo.job)).expect("written");
     if demo.job.unit == Unit::Inch {
-        write_fractions(&demo.job, &path.join("stations.csv"))?;
+        write_fractions(&demo.job, &path.join("stations.csv"));
     }
-    Ok(())
 }
 
 /// A tenth of a mm and of a degree at the stations, hundredths of a mm or
@@ -49,7 +44,7 @@ fn another_dialect() -> Style {
 }
 
 /// Stations whose lengths are fractions of an inch, in place of the decimals.
-fn write_fractions(job: &Job, file: &Path) -> Result<(), WriteError> {
+fn write_fractions(job: &Job, file: &Path) {
     // Adding 0 turns a negative zero into a plain one.
     let degrees = |a: Angle| format!("{:.1}", (a.in_degrees() * 10.0).round() / 10.0 + 0.0);
     let row = |s: &Station| {
@@ -61,7 +56,7 @@ fn write_fractions(job: &Job, file: &Path) -> Result<(), WriteError> {
     };
     let header = "station,along,width,bevel,rise,outer_bevel,inner_bevel\n";
     let text = header.to_string() + &job.stations.iter().map(row).collect::<String>();
-    std::fs::write(file, text).map_err(|error| io_error(file, error))
+    std::fs::write(file, text).expect("written");
 }
 
 /// A length in inches to the nearest 32nd, such as `1 3/32` or `0 7/8`: a bare
