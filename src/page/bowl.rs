@@ -256,12 +256,7 @@ fn edge(joint: &Joint, m: &Marks) -> Markup {
         @if !m.plan.strokes.is_empty() {
             h2 { "Strokes, in this order" }
             p.caution { (show::CAUTION) }
-            ol.done { @for stroke in &m.plan.strokes { li { (show::done_text(job, &named(joint, stroke))) } } }
+            ol.done { @for stroke in &m.plan.strokes { li { (show::done_text(job, &stroke.stroke().named(job))) } } }
         }
     }
-}
-
-fn named(joint: &Joint, s: &crate::strokes::Planned) -> crate::record::NewStroke {
-    crate::job::Stroke { plane: s.plane, from: s.from, to: s.to, count: s.count, shaving: None }
-        .named(&joint.job)
 }

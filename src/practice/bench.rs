@@ -1,9 +1,10 @@
 //! The closed loop: read, take advice, plane, seat again, until the advice stops.
 
-use crate::advice::{Advice, Before, Costs, Options, Setting, Verdict, Working, decide, work_out};
+use crate::advice::{Advice, Before, Costs, NoFigures, Options, Setting, Verdict, Working, decide, work_out};
 use crate::job::{Against, Job, Reading, ReadingErrors, Round, Stroke};
 use crate::joint::{Clearance, Clearances};
 use crate::sole::{Bed, Push};
+use crate::strokes::Planned;
 
 use super::blank::Task;
 use super::dice::Dice;
@@ -62,7 +63,7 @@ impl Outcome {
 
 /// What a strategy wants done after a round.
 pub enum Decision {
-    /// Stop: fitted.
+    /// Stop: fitted, or no answer.
     Stop,
     /// Take these strokes; the surface aimed at, as heights of the edge over it at the stations.
     Take(Vec<Stroke>, Vec<f64>),
@@ -308,12 +309,20 @@ pub struct Advised {
     pub options: Options,
     /// The last advice.
     pub advice: Option<Advice>,
+    /// Why there was none after the last round.
+    pub no_figures: Option<NoFigures>,
 }
 
 impl Advised {
     /// Works out the last round and decides.
     pub fn decide(&mut self, job: &Job) -> Decision {
-        let Ok(w) = work_out(job, &self.before, &self.options) else { return Decision::Stop };
+        let w = match work_out(job, &self.before, &self.options) {
+            Ok(w) => w,
+            Err(why) => {
+                self.no_figures = Some(why);
+                return Decision::Stop;
+            }
+        };
         let advice = decide(job, &w);
         let strokes = strokes(&w, advice.verdict);
         let mut planed = job.clone();
@@ -336,17 +345,7 @@ impl Advised {
 }
 
 fn strokes(w: &Working, verdict: Verdict) -> Vec<Stroke> {
-    if verdict != Verdict::Plane {
-        return Vec::new();
-    }
-    let stroke = |s: &crate::strokes::Planned| Stroke {
-        plane: s.plane,
-        from: s.from,
-        to: s.to,
-        count: s.count,
-        shaving: None,
-    };
-    w.plan.strokes.iter().map(stroke).collect()
+    if verdict == Verdict::Plane { w.plan.strokes.iter().map(Planned::stroke).collect() } else { Vec::new() }
 }
 
 fn target(w: &Working) -> Vec<f64> {

@@ -2,14 +2,14 @@
 
 use serde::Serialize;
 
-use crate::advice::{Costs, Forecast, Hits, ReadNext, Verdict};
+use crate::advice::{Costs, Forecast, Hits, NoFigures, ReadNext, Verdict};
 use crate::fit::cuts::Thickness;
 use crate::fit::{self, Prior, SurfaceChoice};
-use crate::job::{Job, Reading, Station, Stroke};
+use crate::job::{Job, Reading, Round, Station, Stroke};
 use crate::joint::{Joint, Pose};
 use crate::slice::{self, Aims};
 use crate::sole::Bed;
-use crate::strokes::{self, Ensemble, Tool};
+use crate::strokes::{self, Ensemble, Planned, Tool};
 
 use super::bench::{self, Advised, Decision, Outcome, Wanted};
 use super::blank::Task;
@@ -47,6 +47,8 @@ pub struct Run {
     pub said_fitted: bool,
     /// Whether the advice ever said that something stated or entered can't be right.
     pub noticed: bool,
+    /// Why it stopped without a plan, if it did.
+    pub no_figures: Option<NoFigures>,
 }
 
 /// What the knowing one is content with, mm of gap and lift.
@@ -80,6 +82,7 @@ impl Strategy {
     /// Runs one task to its end.
     pub fn run(self, task: &Task, seed: u64, costs: &Costs) -> Run {
         let mut foreseen = Foreseen::default();
+        let mut no_figures = None;
         let mut outcome = match self {
             Strategy::Advice => bench::run(task, seed, &mut |job, wood| foreseen.decide(task, job, wood)),
             Strategy::ReadNext => {
@@ -89,7 +92,13 @@ impl Strategy {
                     (decision, foreseen.read_next(job, costs))
                 })
             }
-            _ => bench::run(task, seed, &mut |job, wood| self.decide(task, job, wood)),
+            _ => bench::run(task, seed, &mut |job, wood| {
+                // Without figures a maker of this school stops.
+                self.decide(task, job, wood).unwrap_or_else(|why| {
+                    no_figures = Some(why);
+                    Decision::Stop
+                })
+            }),
         };
         let held = foreseen.advised.riskiest.iter().zip(&outcome.too_much_at);
         outcome.overcuts.add_riskiest(held.map(|(place, over)| over.contains(place)));
@@ -100,18 +109,17 @@ impl Strategy {
             hits: foreseen.hits,
             insights: foreseen.insights,
             noticed: foreseen.noticed,
+            no_figures: no_figures.or(foreseen.advised.no_figures),
         }
     }
 
-    fn decide(self, task: &Task, job: &Job, wood: &Wood) -> Decision {
-        let decision = match self {
+    fn decide(self, task: &Task, job: &Job, wood: &Wood) -> Result<Decision, NoFigures> {
+        match self {
             Strategy::Knowing => knowing(task, job, wood),
-            Strategy::Levelling => levelling(task, job, wood),
+            Strategy::Levelling => Ok(levelling(task, job, wood)),
             Strategy::StraightLine => alone(&without_rise_and_lift(job)),
             Strategy::OneRound | Strategy::Advice | Strategy::ReadNext => alone(job),
-        };
-        // Without an answer a maker of this school stops.
-        decision.unwrap_or(Decision::Stop)
+        }
     }
 }
 
@@ -143,9 +151,7 @@ impl Foreseen {
         }
         decision
     }
-}
 
-impl Foreseen {
     /// What is to be read next; all where the advice doesn't say.
     fn read_next(&self, job: &Job, costs: &Costs) -> Option<Wanted> {
         let (w, advice) = (self.advised.last.as_ref()?, self.advised.advice.as_ref()?);
@@ -155,18 +161,18 @@ impl Foreseen {
 }
 
 /// Plans with the true wood, its strokes simulated.
-fn knowing(task: &Task, job: &Job, wood: &Wood) -> Option<Decision> {
+fn knowing(task: &Task, job: &Job, wood: &Wood) -> Result<Decision, NoFigures> {
     let joint = Joint::of(job);
     let (edge, spring) = (task.known.at_stations(&wood.edge), task.known.stands_off(wood));
     let blank = task.known.at_stations(&task.blank.edge);
     let gone = blank.iter().zip(&edge).map(|(b, e)| b - e);
     let left: Vec<f64> = spare(job).iter().zip(gone).map(|(s, g)| (s - g).max(0.0)).collect();
     let aims = Aims { gap: KNOWING.0, lift: Some(KNOWING.1), spare: left.clone() };
-    let slice = slice::least_wood(&joint, &edge, &spring, &aims, Pose::default()).ok()?;
+    let slice = slice::least_wood(&joint, &edge, &spring, &aims, Pose::default())?;
     let arc: Vec<f64> = joint.frames.iter().map(|f| f.arc).collect();
-    let plane = job.planes.first()?;
+    let Some(plane) = job.planes.first() else { return Ok(Decision::Stop) };
     if slice.remove.iter().all(|r| *r < 0.5 * plane.shaving) {
-        return Some(Decision::Stop);
+        return Ok(Decision::Stop);
     }
     let bed = Bed::new(&arc, joint.frames.iter().map(|f| f.along_curvature), plane.sole, plane.width);
     let tool = Tool {
@@ -186,38 +192,37 @@ fn knowing(task: &Task, job: &Job, wood: &Wood) -> Option<Decision> {
         overcut: 0.0,
     };
     let planned = strokes::plan(&tool, &ensemble).strokes;
-    let stroke =
-        |s: &strokes::Planned| Stroke { plane: 0, from: s.from, to: s.to, count: s.count, shaving: None };
     let target = edge.iter().zip(&slice.height).map(|(e, h)| e - h).collect();
-    Some(take(planned.iter().map(stroke).collect(), target))
+    Ok(take(planned.iter().map(Planned::stroke).collect(), target))
 }
 
 /// The last round alone: its estimate, its slice, the nearest whole shavings.
-fn alone(job: &Job) -> Option<Decision> {
-    let last = job.rounds.last()?.clone();
-    let lift_read = last.readings.iter().any(|r| r.lift.is_some());
-    let job = Job { rounds: vec![last], ..job.clone() };
+fn alone(job: &Job) -> Result<Decision, NoFigures> {
+    let last: Vec<Round> = job.rounds.last().cloned().into_iter().collect();
+    let lift_read = last.iter().flat_map(|r| &r.readings).any(|r| r.lift.is_some());
+    let job = Job { rounds: last, ..job.clone() };
     let joint = Joint::of(&job);
-    let fit = fit::estimate(&job, &joint, &[], SurfaceChoice::Auto, &Prior::default()).ok()?;
+    let fit = fit::estimate(&job, &joint, &[], SurfaceChoice::Auto, &Prior::default())?;
     let lift = lift_read.then_some(LIFT_LEFT * job.tolerance.lift);
     let aims = Aims { gap: 0.0, lift, spare: spare(&job) };
-    let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, *fit.poses.last()?).ok()?;
+    let lay = fit.poses.last().copied().unwrap_or_default();
+    let slice = slice::least_wood(&joint, &fit.edge, &fit.spring, &aims, lay)?;
     let target = fit.edge.iter().zip(&slice.height).map(|(e, h)| e - h).collect();
-    Some(take(whole(&job, &slice.remove), target))
+    Ok(take(whole(&job, &slice.remove), target))
 }
 
 /// Takes the wood that stands nearer to the neighbour than the widest gap. The
 /// rib is planed as it lay, so the surface aimed at is the one it lay along.
-fn levelling(task: &Task, job: &Job, wood: &Wood) -> Option<Decision> {
-    let readings = &job.rounds.last()?.readings;
-    let gaps: Vec<f64> = readings.iter().map(|r| -r.overlap.unwrap_or(0.0)).collect();
+fn levelling(task: &Task, job: &Job, wood: &Wood) -> Decision {
+    let Some(round) = job.rounds.last() else { return Decision::Stop };
+    let gaps: Vec<f64> = round.readings.iter().map(|r| -r.overlap.unwrap_or(0.0)).collect();
     let widest = gaps.iter().copied().fold(0.0, f64::max);
     let remove: Vec<f64> = gaps.iter().map(|g| widest - g).collect();
     let (_, clearances) = task.known.seat(wood, ExactPose::default());
     let lay = task.known.at_stations(&clearances);
     let edge = task.known.at_stations(&wood.edge);
     let target = edge.iter().zip(&lay).map(|(e, c)| e + c.gap).collect();
-    Some(take(whole(job, &remove), target))
+    take(whole(job, &remove), target)
 }
 
 fn without_rise_and_lift(job: &Job) -> Job {

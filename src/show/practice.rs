@@ -32,6 +32,7 @@ pub fn practice_text(
     table(&summaries, out)?;
     legend(practice, out)?;
     beyond(&summaries, out)?;
+    played.iter().try_for_each(|p| without_figures(p, out))?;
     let aimed = practice.recipe.task(practice.seed_of(0)).job.tolerance.overcut;
     let advised = summaries.iter().filter(|(strategy, _)| *strategy == Strategy::Advice);
     advised.map(|(_, summary)| summary).try_for_each(|summary| too_much(summary, aimed, out))?;
@@ -105,12 +106,27 @@ fn legend(practice: &Practice, out: &mut impl Write) -> io::Result<()> {
 
 /// Who took more than the spare width.
 fn beyond(summaries: &[(Strategy, Summary)], out: &mut impl Write) -> io::Result<()> {
-    let counted = |n: usize| if n == 1 { "1 run".to_owned() } else { format!("{n} runs") };
     let took = summaries.iter().filter(|(_, summary)| summary.beyond_spare > 0);
     let who = took.map(|(who, s)| format!("{} of \"{}\"", counted(s.beyond_spare), who.describe()));
     let who: Vec<String> = who.collect();
     let runs = if who.is_empty() { "no run".to_owned() } else { who.join(", ") };
     paragraph(out, "", &format!("More than the spare width came off somewhere in {runs}."))
+}
+
+/// Runs that stopped for want of figures.
+fn without_figures(played: &Played, out: &mut impl Write) -> io::Result<()> {
+    let whys: Vec<_> = played.runs.iter().filter_map(|r| r.no_figures.as_ref()).collect();
+    let Some(why) = whys.first() else { return Ok(()) };
+    let who = played.strategy.describe();
+    paragraph(
+        out,
+        "",
+        &format!("{} of \"{who}\" stopped without figures; the first: {why}.", counted(whys.len())),
+    )
+}
+
+fn counted(runs: usize) -> String {
+    if runs == 1 { "1 run".to_owned() } else { format!("{runs} runs") }
 }
 
 /// How often the advice took too much; `aimed`: at what share of the plannings it may.

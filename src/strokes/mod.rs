@@ -18,6 +18,8 @@
 //! (`src/practice/MEASURED.md`). Three tenths of a shaving are allowed on top, since shavings
 //! come whole.
 
+use crate::job::Stroke;
+
 /// A stroke on a plan: one plane over a run of stations, some pushes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Planned {
@@ -31,6 +33,14 @@ pub struct Planned {
     pub count: u32,
     /// A full-length stroke held back for the end as the check.
     pub check: bool,
+}
+
+impl Planned {
+    /// The same as a stroke that was planed, with nothing watched of its shaving.
+    pub fn stroke(&self) -> Stroke {
+        let &Planned { plane, from, to, count, .. } = self;
+        Stroke { plane, from, to, count, shaving: None }
+    }
 }
 
 /// Runs that take exactly `counts` whole shavings, as few as possible: the

@@ -6,7 +6,7 @@ use super::division::signed;
 use super::{station_table, titled, warnings_text};
 use crate::bowl::mark::{Apart, Marks, Measure};
 use crate::bowl::moisture::Movement;
-use crate::job::{Job, Stroke, Warning};
+use crate::job::{Job, Warning};
 use crate::json::{self, mm, object};
 use crate::show::grid::Grid;
 use crate::show::json::at_stations;
@@ -160,9 +160,8 @@ fn strokes(job: &Job, m: &Marks, out: &mut impl Write) -> io::Result<()> {
         return Ok(());
     }
     writeln!(out, "\nStrokes on the outer edge, in this order:")?;
-    for (i, s) in m.plan.strokes.iter().enumerate() {
-        let stroke = Stroke { plane: s.plane, from: s.from, to: s.to, count: s.count, shaving: None };
-        paragraph(out, &format!("{:2}. ", i + 1), &done_text(job, &stroke.named(job)))?;
+    for (i, planned) in m.plan.strokes.iter().enumerate() {
+        paragraph(out, &format!("{:2}. ", i + 1), &done_text(job, &planned.stroke().named(job)))?;
     }
     Ok(())
 }
