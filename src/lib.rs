@@ -62,6 +62,8 @@
 //! order along the joint; a number that does not exist is `None`.
 
 #![deny(clippy::disallowed_methods)]
+// What only the program calls says so; a browser loads nothing in vain.
+#![cfg_attr(not(feature = "program"), deny(unused))]
 
 pub mod advice;
 pub mod bowl;

@@ -32,12 +32,15 @@ pub use lesson::{answer_text, lesson_json, lesson_text, lessons_json, lessons_te
 pub use lesson_page::lesson_page;
 pub(crate) use lesson_page::what_came_of;
 pub use lost::{lost_json, lost_text};
-pub(crate) use names::{capital, clean, headed, read_again_command};
+pub(crate) use names::{capital, clean};
+#[cfg(feature = "program")]
+pub(crate) use names::{headed, read_again_command};
 pub use names::{next_command, shortened};
 pub use past::{foreseen_said, past_json, past_text};
 pub use practice::practice_text;
 pub use practice_json::practice_json;
 pub use read_next::read_next_text;
+#[cfg(feature = "program")]
 pub(crate) use report::REPORT_MARK;
 pub use report::report;
 pub use round::round_text;

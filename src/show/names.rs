@@ -23,6 +23,7 @@ pub fn next_command(name: &str, folder: &Path) -> String {
 }
 
 /// The command that reads some stations of a joint's last round again.
+#[cfg(feature = "program")]
 pub(crate) fn read_again_command(folder: &Path, stations: &[&str]) -> String {
     let asked: String = stations.iter().map(|name| format!(" --station {}", quoted(name))).collect();
     next_command("enter", folder) + &asked
