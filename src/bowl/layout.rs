@@ -1,9 +1,27 @@
 //! A regular bowl as settings and joints, so that a maker can start with readings.
 
 use crate::job::bowl::BowlSettings;
-use crate::job::{Job, Plane};
+use crate::job::ranges::{self, Range};
+use crate::job::{Job, Plane, Unit};
 
 use super::shape::{Outline, Shape};
+
+/// Length of the opening.
+pub const LENGTH: Range = Range { name: "length of the opening", ..ranges::LENGTH };
+/// Its largest width, from rim to rim.
+pub const OPENING: Range = Range { name: "width of the opening", low: 60.0, high: 1000.0, ..ranges::LENGTH };
+/// The most that may come off, for a start, mm (common practice, no source).
+pub const SPARE: f64 = 3.0;
+/// Stations of a joint, for a start.
+pub const STATIONS: usize = 13;
+
+/// What speaks against an opening so long and so wide, mm.
+pub fn exchanged(length: f64, width: f64, unit: Unit) -> Option<String> {
+    let (long, wide) = (unit.say(length), unit.say(width));
+    (width > length).then(|| {
+        format!("An opening {long} long and {wide} wide is wider than long: were the two exchanged?")
+    })
+}
 
 /// What a bowl is laid out from. Lengths in mm.
 #[derive(Debug, Clone)]
@@ -84,7 +102,6 @@ fn joint(wanted: &Wanted, settings: &BowlSettings, shape: &Shape, number: usize)
 
 /// Every figure must be one that the reader of the files takes.
 fn sensible(laid_out: &LaidOut) -> Result<(), String> {
-    use crate::job::ranges;
     let fits = |s: &crate::job::Station| {
         ranges::WIDTH.holds(s.width)
             && ranges::BEVEL.holds(s.bevel.in_degrees())

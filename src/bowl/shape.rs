@@ -38,6 +38,8 @@ pub struct Curve {
     square: Spline,
 }
 
+/// The widest place's share of the length, for a start (common practice, no source).
+pub const WIDEST: f64 = 0.58;
 /// How bluntly the outline of numbers ends (invented).
 const BLUNT: f64 = 0.8;
 /// Stations keep this share of the length from the ends, where ribs run to a point.

@@ -7,8 +7,8 @@ use clap::{Parser, ValueEnum};
 use super::ask::Ask;
 use super::number::{length, number, whole};
 use super::screen::{Failure, Run, Screen};
-use crate::bowl::layout::{Wanted, lay_out};
-use crate::bowl::shape::Outline;
+use crate::bowl::layout::{LENGTH, OPENING, SPARE, STATIONS, Wanted, exchanged, lay_out};
+use crate::bowl::shape::{Outline, WIDEST};
 use crate::job::bowl::{BowlSettings, Spacer, read_outline};
 use crate::job::ranges::{self, Range, Slip};
 use crate::job::{Mold, Plane, Unit};
@@ -58,7 +58,7 @@ pub(super) struct New {
     #[arg(long, value_name = "LENGTH", value_parser = number)]
     depth: Option<f64>,
     /// Stations of each joint
-    #[arg(long, default_value_t = 13, value_parser = stations)]
+    #[arg(long, default_value_t = STATIONS, value_parser = stations)]
     stations: usize,
     /// The unit of all lengths, here and in the files
     #[arg(long, value_enum, default_value_t = Units::Mm)]
@@ -153,11 +153,6 @@ fn wood(text: &str) -> Result<String, String> {
 
 /// The word for a wood that is not among those known.
 const UNKNOWN: &str = "unknown";
-
-const LENGTH: Range = Range { name: "length of the opening", ..ranges::LENGTH };
-const OPENING: Range = Range { name: "width of the opening", low: 60.0, high: 1000.0, ..ranges::LENGTH };
-/// The most that may come off, for a start, mm (common practice, no source).
-const SPARE: f64 = 3.0;
 
 impl Run for New {
     fn run(self, screen: &mut Screen) -> Result<(), Failure> {
@@ -312,14 +307,7 @@ impl New {
                 Long::Table(outline) => return Ok(outline),
             };
             let wide = self.wide(unit, screen)?;
-            if wide <= long {
-                return self.numbers(long, wide, unit);
-            }
-            let why = format!(
-                "An opening {} long and {} wide is wider than long: were the two exchanged?",
-                unit.say(long),
-                unit.say(wide)
-            );
+            let Some(why) = exchanged(long, wide, unit) else { return self.numbers(long, wide, unit) };
             if self.length.is_some() && self.width.is_some() {
                 return Err(Failure::wrong(format!(
                     "--length and --width: {why} Next: exchange them, or give the outline as a table, with --outline."
@@ -359,7 +347,7 @@ impl New {
             slip: Slip::Unknown,
             ..ranges::LENGTH
         };
-        let widest = length("--widest", self.widest, &within, unit)?.unwrap_or(0.58 * long);
+        let widest = length("--widest", self.widest, &within, unit)?.unwrap_or(WIDEST * long);
         Ok(Outline::Numbers { length: long, half_width: wide / 2.0, widest })
     }
 }
