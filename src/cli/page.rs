@@ -18,7 +18,8 @@ Example:
   ribwright page demo-readings/plain
   ribwright page demo-readings/plain --open
   ribwright page demo-readings/plain --lan      (a phone comes in with a code)
-  ribwright page --one-file ribwright.html      (all of it, to take along)";
+  ribwright page --one-file ribwright.html      (all of it, to take along)
+  ribwright page --one-file web/                (the same as an app, for a web server)";
 
 /// Serve a page for the bench: type readings by thumb, tick off strokes
 ///
@@ -28,7 +29,8 @@ Example:
 /// anywhere. It writes what `enter` and `planed` would write. Ctrl-C stops it;
 /// what is typed and not saved is kept. With --one-file it serves nothing: it writes
 /// the page and the program behind it as one file, which opens on any phone, works
-/// without a network, and keeps tables of its own. Exit status: 0 stopped as you asked, 2 the
+/// without a network, and keeps tables of its own; for a folder, with / at the end of its name,
+/// also what it needs to be installed as an app from a web server. Exit status: 0 stopped as you asked, 2 the
 /// command line or a file is wrong, 1 anything else, such as a port that is taken.
 #[derive(Debug, Parser)]
 #[command(name = "page", after_help = EXAMPLE)]
@@ -45,7 +47,7 @@ pub(super) struct Page {
     /// Let other devices of the workshop's network in, each with a code that it gives once
     #[arg(long)]
     lan: bool,
-    /// Write the page as one file that opens without this program
+    /// Write the page as one file that opens without this program, or as a folder/ for a web server
     #[arg(long, value_name = "FILE", conflicts_with_all = ["folder", "port", "open", "lan"])]
     one_file: Option<PathBuf>,
 }
@@ -76,20 +78,17 @@ impl Run for Page {
     }
 }
 
-/// The library for browsers beside the program, or where cargo puts it in the same target folder.
-const LIBRARIES: [&str; 2] = ["one_file.wasm", "../wasm32-unknown-unknown/one-file/one_file.wasm"];
-
-/// Writes the page as one file; one that is there is not replaced.
+/// Writes the page as one file, or as a folder for the web; what is there is not replaced.
 fn write_one_file(file: &Path, screen: &mut Screen) -> Result<(), Failure> {
-    let here = std::env::current_exe().ok().and_then(|program| program.parent().map(Path::to_path_buf));
-    let found = here.and_then(|here| LIBRARIES.iter().find_map(|name| fs::read(here.join(name)).ok()));
-    let Some(library) = found else {
-        return Err(Failure::wrong(
-            "The page's library for browsers is not beside this program. Next: in the project's folder run \
-             `rustup target add wasm32-unknown-unknown`, then `cargo build -p one-file --profile one-file --target \
-             wasm32-unknown-unknown`, then `cargo run --release -- page --one-file ribwright.html`.",
-        ));
+    let Some(library) = page::library() else {
+        return Err(Failure::wrong(format!(
+            "The page's library for browsers is not beside this program. Next: {}.",
+            page::HOW_TO_GET_IT
+        )));
     };
+    if file.is_dir() || file.as_os_str().to_string_lossy().ends_with(['/', '\\']) {
+        return write_web_folder(file, &library, screen);
+    }
     let page = page::one_file(&library).map_err(|why| Failure::Other(why.into()))?;
     fresh(file, page.as_bytes()).map_err(Failure::write)?;
     writeln!(
@@ -98,6 +97,22 @@ fn write_one_file(file: &Path, screen: &mut Screen) -> Result<(), Failure> {
          there in a browser.",
         file.display(),
         page.len() as f64 / 1e6
+    )?;
+    Ok(())
+}
+
+/// Writes what a web server needs to give the page out.
+fn write_web_folder(folder: &Path, library: &[u8], screen: &mut Screen) -> Result<(), Failure> {
+    let files = page::web_folder(library).map_err(|why| Failure::Other(why.into()))?;
+    fs::create_dir_all(folder).map_err(|why| Failure::Other(why.into()))?;
+    for (name, bytes) in files {
+        fresh(folder.join(name).as_path(), &bytes).map_err(Failure::write)?;
+    }
+    writeln!(
+        screen.out(),
+        "{} holds the page as an app. Put these files together into a folder of a web server (https); whoever opens \
+         it there can install it, and needs no network from then on.",
+        folder.display()
     )?;
     Ok(())
 }

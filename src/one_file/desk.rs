@@ -22,7 +22,7 @@ pub enum Task {
     Open { files: Vec<(String, usize)>, day: u64 },
     /// Opens the invented joint that is part of the program.
     Demo { day: u64 },
-    /// Answers a request; the body's bytes follow.
+    /// Answers a request; the body's bytes follow. What is begun by it is open from then on.
     Ask { method: String, path: String, day: u64 },
     /// Says that a request could not be finished.
     Broken { method: String, path: String },
@@ -42,6 +42,8 @@ pub struct Told {
     kind: &'static str,
     /// Where to go instead.
     place: Option<String>,
+    /// Whether other tables are open now.
+    opened: bool,
     /// The name of the folder that is open.
     name: String,
     /// The length of the body.
@@ -97,28 +99,34 @@ impl Desk {
         let opened =
             pack::gathered(files).map_err(|why| why.to_string()).and_then(|files| Open::of(files, day));
         match opened {
-            Ok(open) => {
-                let name = open.name.clone();
-                let files = open.held.files();
-                // What was made on the way is among them.
-                drop(open.held.take_changes());
-                self.open = Some(open);
-                said(
-                    Told { status: 200, kind: TEXT, name, ..Told::default() },
-                    &[],
-                    files.into_iter().map(|(n, b)| (n, Some(b))),
-                )
-            }
+            Ok(open) => self.take(open, Told { status: 200, kind: TEXT, ..Told::default() }, &[]),
             Err(why) => refused(&why),
         }
     }
 
+    /// Has other tables open from now on, and says so.
+    fn take(&mut self, open: Open, told: Told, body: &[u8]) -> Vec<u8> {
+        let told = Told { opened: true, name: open.name.clone(), ..told };
+        let files = open.held.files();
+        // What was made on the way is among them.
+        drop(open.held.take_changes());
+        self.open = Some(open);
+        said(told, body, files.into_iter().map(|(name, bytes)| (name, Some(bytes))))
+    }
+
     fn ask(&mut self, request: &Request, day: u64) -> Vec<u8> {
+        if let Some((answer, begun)) = page::begin(request, Day(day)) {
+            return match begun.map(|begun| Open::of(begun, day)) {
+                Some(Ok(open)) => self.take(open, head(&answer), &answer.bytes),
+                Some(Err(why)) => refused(&why),
+                None => answered(answer),
+            };
+        }
         let Some(open) = &self.open else { return refused(NOTHING) };
         open.held.set_today(Day(day));
-        let Answer { status, kind, bytes, place } = page::answer(request, &open.folder, &open.memory);
-        let told = Told { status: status.code(), kind, place, name: open.name.clone(), ..Told::default() };
-        said(told, &bytes, open.held.take_changes().into_iter().map(|c| (c.name, c.bytes)))
+        let answer = page::answer(request, &open.folder, &open.memory);
+        let told = Told { name: open.name.clone(), ..head(&answer) };
+        said(told, &answer.bytes, open.held.take_changes().into_iter().map(|c| (c.name, c.bytes)))
     }
 
     fn advise(&self) -> Vec<u8> {
@@ -200,8 +208,13 @@ fn request(method: &str, path: String, body: &[u8]) -> Request {
 }
 
 fn answered(answer: Answer) -> Vec<u8> {
-    let Answer { status, kind, bytes, place } = answer;
-    said(Told { status: status.code(), kind, place, ..Told::default() }, &bytes, [])
+    said(head(&answer), &answer.bytes, [])
+}
+
+/// What is told of an answer of the page.
+fn head(answer: &Answer) -> Told {
+    let place = answer.place.clone();
+    Told { status: answer.status.code(), kind: answer.kind, place, ..Told::default() }
 }
 
 fn refused(why: &str) -> Vec<u8> {

@@ -64,11 +64,13 @@ pub struct Answer {
     pub bytes: Vec<u8>,
     /// The path to go to instead, with [`Status::SeeOther`].
     pub place: Option<String>,
+    /// The name of a file that is to be kept, not shown.
+    pub kept_as: Option<&'static str>,
 }
 
 impl Answer {
     fn new(status: Status, kind: &'static str, bytes: impl Into<Vec<u8>>) -> Answer {
-        Answer { status, kind, bytes: bytes.into(), place: None }
+        Answer { status, kind, bytes: bytes.into(), place: None, kept_as: None }
     }
 }
 
@@ -139,10 +141,11 @@ impl Refusal {
 
     /// The program stopped at it.
     pub fn broken() -> Self {
-        Refusal::new(
-            Status::Failed,
-            "The program could not finish this. Next: try again, and run ribwright advise in the terminal.",
-        )
+        let next = match cfg!(feature = "program") {
+            true => "try again, and run ribwright advise in the terminal",
+            false => "save a file, and try again",
+        };
+        Refusal::new(Status::Failed, format!("The program could not finish this. Next: {next}."))
     }
 
     /// An answer for the page's script that says so.

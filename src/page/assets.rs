@@ -6,7 +6,7 @@ use crate::show::draw::night;
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 
 /// Name, kind and content of each.
-const FILES: [(&str, &str, &str); 13] = [
+const FILES: [(&str, &str, &str); 14] = [
     ("icon.svg", "image/svg+xml", include_str!("assets/icon.svg")),
     ("server.js", SCRIPT, include_str!("assets/server.js")),
     ("page.js", SCRIPT, include_str!("assets/page.js")),
@@ -20,6 +20,7 @@ const FILES: [(&str, &str, &str); 13] = [
     ("code.js", SCRIPT, include_str!("assets/code.js")),
     ("correct.js", SCRIPT, include_str!("assets/correct.js")),
     ("card.js", SCRIPT, include_str!("assets/card.js")),
+    ("begin.js", SCRIPT, include_str!("assets/begin.js")),
 ];
 
 /// Gives one of them.

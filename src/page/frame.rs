@@ -19,6 +19,12 @@ pub(super) struct Frame<'a> {
     pub script: Option<&'a str>,
 }
 
+/// Who answers, at the foot of every page.
+const FOOT: &str = match cfg!(feature = "program") {
+    true => "Served by this machine alone; nothing is fetched from anywhere.",
+    false => "Worked out in this browser alone; nothing is fetched from anywhere.",
+};
+
 /// The views of a joint: path behind the joint's own, and label.
 const VIEWS: [(&str, &str); 7] = [
     ("", "Now"),
@@ -73,7 +79,10 @@ impl Frame<'_> {
                 (body)
             }
             footer.foot {
-                p { "Served by this machine alone; nothing is fetched from anywhere." }
+                p {
+                    (FOOT)
+                    @if cfg!(feature = "program") { " " a href="/take-along" { "Take this page along as one file" } "." }
+                }
             }
         }
     }

@@ -18,6 +18,7 @@
 
 mod answer;
 mod assets;
+mod begin;
 mod bowl;
 mod folder;
 mod frame;
@@ -30,6 +31,8 @@ mod one_file;
 #[cfg(feature = "program")]
 pub mod server;
 mod site;
+#[cfg(feature = "program")]
+mod take_along;
 
 use std::str::FromStr;
 
@@ -38,9 +41,10 @@ use self::answer::{Answered, Refusal, see, sent};
 use self::site::Site;
 
 pub use self::answer::{Answer, Method, Request, Status};
+pub use self::begin::{Begun, begin};
 pub use self::folder::Folder;
 #[cfg(feature = "program")]
-pub use self::one_file::one_file;
+pub use self::one_file::{HOW_TO_GET_IT, library, one_file, web_folder};
 pub use self::site::Memory;
 #[cfg(feature = "program")]
 pub use server::{Lan, OpenError, Server, Settings, access, link, places};
@@ -96,6 +100,10 @@ fn answered(site: &Site, method: Method, parts: &[&str], body: &[u8]) -> Answere
         (Get, ["lessons"]) => Ok(lessons::list()),
         (Get, ["lessons", topic, seed]) => lessons::show(site, topic, number(seed)?),
         (Post, ["lessons", topic, seed]) => lessons::answer(site, topic, number(seed)?, sent(body)?),
+        #[cfg(feature = "program")]
+        (Get, ["take-along"]) => Ok(take_along::show()),
+        #[cfg(feature = "program")]
+        (Get, ["take-along", "ribwright.html"]) => take_along::file(),
         _ => Err(Refusal::unknown()),
     }
 }

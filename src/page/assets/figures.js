@@ -5,13 +5,11 @@
 const form = document.getElementById("figures");
 if (form) {
     joint.at = form.dataset.to;
-    const shelf = `figures ${form.dataset.to}`;
+    const kept = `${form.dataset.to} figures`;
     const after = document.getElementById("after");
     const cells = [...form.querySelectorAll(".cell")].map((box) => ({ box, input: box.querySelector("input"), mark: box.querySelector(".mark"), sure: false }));
 
-    const keep = () => {
-        try { localStorage.setItem(shelf, JSON.stringify(cells.map((cell) => [cell.input.id, cell.input.value]))); } catch { /* it lasts as long as the page */ }
-    };
+    const keep = () => shelf.put(kept, cells.map((cell) => [cell.input.id, cell.input.value]));
     const show = (cell, { state, text }) => {
         markField(cell, state, text);
         if (state === "doubt") { cell.mark.append(button("It is right, keep it", "small", () => { cell.sure = true; put(); })); }
@@ -26,7 +24,7 @@ if (form) {
             figures: cells.map((cell) => ({ text: cell.input.value, sure: cell.sure })),
         });
         if (status === 200) {
-            try { localStorage.removeItem(shelf); } catch { /* nothing was kept */ }
+            shelf.drop(kept);
             go(answer.next);
             return;
         }
@@ -49,8 +47,6 @@ if (form) {
         });
     });
     form.addEventListener("submit", (event) => { event.preventDefault(); put(); });
-    try {
-        const kept = new Map(JSON.parse(localStorage.getItem(shelf)) ?? []);
-        cells.forEach((cell) => { cell.input.value = kept.get(cell.input.id) ?? ""; });
-    } catch { /* as if there were none */ }
+    const typed = new Map(shelf.get(kept) ?? []);
+    cells.forEach((cell) => { cell.input.value = typed.get(cell.input.id) ?? ""; });
 }

@@ -5,7 +5,10 @@
 // browser's store before the page hears of it, so that 'saved' is said of what is kept.
 "use strict";
 
+// What the names of all that it keeps begin with: any other page that is opened from a file has the
+// same store.
 const NAME = "ribwright one file";
+const SHELF = `${NAME} `;
 const today = () => Math.floor(Date.now() / 86400000);
 // What is this file's own has names of its own, apart from those on pages.
 const own = (name) => document.getElementById(`own-${name}`);
@@ -32,9 +35,13 @@ function post(message) {
     return new Promise((done) => { waiting.set(number, done); });
 }
 
-// Has the library do something. Where it stops, it is begun anew with the tables as they are here.
+// Has the library do something; the bar says so if it takes a while. Where it stops, it is begun anew
+// with the tables as they are here.
 async function work(task, bytes) {
+    const slow = setTimeout(() => { own("state").textContent = "working it out …"; }, 500);
     const { told, stopped } = await post({ task, bytes });
+    clearTimeout(slow);
+    tell();
     if (!stopped) { return told; }
     notice("The program stopped at something. Your tables are safe; save them.");
     const { told: broken } = await post({ task: { do: "broken", method: task.method ?? "POST", path: task.path ?? "/" } });
@@ -104,8 +111,10 @@ async function take(files) {
 
 // What the page's scripts ask for.
 async function answer(path, { method = "GET", body = "" } = {}) {
+    const begins = method === "POST" && path.startsWith(NEW);
+    if (begins && !mayReplace()) { return { response: new Response("Nothing was begun; what was open is open still.", { status: 409 }) }; }
     const told = await work({ do: "ask", method, path, day: today() }, new TextEncoder().encode(body));
-    await take(told.files);
+    if (told.opened) { await takeOver(told, true); } else { await take(told.files); }
     const response = new Response(told.body, { status: told.status, headers: { "Content-Type": told.kind } });
     return { response, place: told.place };
 }
@@ -113,7 +122,7 @@ async function answer(path, { method = "GET", body = "" } = {}) {
 // The bar over the page: what is open, and where it is kept.
 
 function tell() {
-    const state = desk.unsaved ? "kept in this browser, new rounds in no file yet" : "kept in this browser";
+    const state = desk.unsaved ? "kept here, in no file yet" : "kept in this browser";
     own("name").textContent = desk.name.split("/").pop();
     own("state").textContent = desk.kept ? state : "not kept by this browser: save before you close";
     own("bar").dataset.kept = desk.kept;
@@ -134,6 +143,8 @@ let visit = null;
 const here = () => location.hash.slice(1) || "/";
 // The address of the first page, where tables are opened.
 const BEGIN = "begin";
+// Those where something is begun, with nothing open.
+const NEW = "/new/";
 
 function go(path) {
     if (here() === path) { show(); } else { location.hash = path; }
@@ -144,7 +155,8 @@ async function show() {
     const mine = { left: () => {}, back: () => {} };
     const first = visit === null;
     visit = mine;
-    if (!desk.open || here() === BEGIN) {
+    delete own("page").dataset.shown;
+    if ((!desk.open && !here().startsWith(NEW)) || here() === BEGIN) {
         put(own("start").content.cloneNode(true), "ribwright");
         begun();
         own("page").dataset.shown = BEGIN;
@@ -163,7 +175,7 @@ async function show() {
         const { response: heard } = await answer(path, how);
         return visit === mine ? heard : new Promise(() => {});
     };
-    runPage(scripts, ask, go, (left, back) => { mine.left = left; mine.back = back; });
+    runPage(scripts, ask, go, (left, back) => { mine.left = left; mine.back = back; }, SHELF);
     own("page").dataset.shown = here();
 }
 
@@ -189,7 +201,7 @@ document.addEventListener("click", (event) => {
 
 // Opening and saving.
 
-async function opened(told, unsaved) {
+function opened(told, unsaved) {
     if (told.status !== 200) {
         notice(new TextDecoder().decode(told.body));
         return false;
@@ -200,12 +212,21 @@ async function opened(told, unsaved) {
     return true;
 }
 
-// Other tables in place of those that are open.
-async function openInstead(task, bytes) {
-    if (desk.unsaved && !confirm("There are rounds in no saved file yet. Open other tables all the same?")) { return; }
-    if (!await opened(await work(task, bytes), false)) { return; }
+const mayReplace = () => !desk.unsaved || confirm("What is new in the tables that are open is in no saved file yet. Leave them all the same?");
+
+// Other tables in place of those that are open; ticks and figures of those are forgotten.
+async function takeOver(told, unsaved) {
+    if (!opened(told, unsaved)) { return false; }
+    try {
+        Object.keys(localStorage).filter((name) => name.startsWith(`${SHELF}/`)).forEach((name) => localStorage.removeItem(name));
+    } catch { /* nothing was kept */ }
     await keep([...desk.files], true);
-    go("/");
+    return true;
+}
+
+async function openInstead(task, bytes) {
+    if (!mayReplace()) { return; }
+    if (await takeOver(await work(task, bytes), false)) { go("/"); }
 }
 
 // Comes once the library and what was kept are there.
@@ -219,22 +240,39 @@ async function openFiles(input) {
     if (files.length > 0) { await openInstead(...opening(files)); }
 }
 
+function download(name, bytes, kind) {
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([bytes], { type: kind }));
+    link.download = name;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+}
+
 async function save() {
     const packed = await work(...bring({ do: "save" }, [...desk.files]));
     if (packed.status !== 200) { notice(new TextDecoder().decode(packed.body)); return; }
-    const link = document.createElement("a");
-    link.href = URL.createObjectURL(new Blob([packed.body], { type: packed.kind }));
-    link.download = `${desk.name.split("/").pop()}.zip`;
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+    download(`${desk.name.split("/").pop()}.zip`, packed.body, packed.kind);
     Object.assign(desk, { typed: false, unsaved: false });
     notice("");
     await keep([], false);
 }
 
+// The tables that are open, each to be saved alone.
+function singly(place) {
+    place.hidden = !desk.open;
+    for (const [name, bytes] of desk.files) {
+        if (/\/\.|\.log$/.test(name)) { continue; }
+        const key = document.createElement("button");
+        Object.assign(key, { type: "button", className: "button small", textContent: name.slice(desk.name.length + 1) });
+        key.addEventListener("click", () => download(name.split("/").pop(), bytes, "application/octet-stream"));
+        place.append(key);
+    }
+}
+
 // The keys of the first page.
 function begun() {
     const page = own("page");
+    singly(page.querySelector("[data-singly]"));
     page.querySelector("[name=demo]").addEventListener("click", () => openInstead({ do: "demo", day: today() }));
     page.querySelector("[name=lessons]").addEventListener("click", async () => {
         if (!desk.open) { await openInstead({ do: "demo", day: today() }); }
@@ -269,7 +307,7 @@ async function start() {
     }
     if (kept.files.length > 0) {
         desk.kept = true;
-        if (!await opened(await work(...opening(kept.files)), kept.about?.unsaved ?? false)) { stranded(kept.files); }
+        if (!opened(await work(...opening(kept.files)), kept.about?.unsaved ?? false)) { stranded(kept.files); }
     }
     nowReady();
     show();
@@ -289,3 +327,5 @@ async function alone() {
     return navigator.locks.request(NAME, () => { start(); return new Promise(() => {}); });
 }
 alone();
+// From a web server it is kept on the device, to open without a network.
+if (document.querySelector("link[rel=manifest]")) { navigator.serviceWorker?.register("service.js").catch(() => { /* then it needs the network */ }); }

@@ -27,6 +27,13 @@ async function send(path, body, leaving) {
     }
 }
 
+// What a page keeps on this device; where that is refused, it lasts as long as the page.
+const shelf = {
+    get(name) { try { return JSON.parse(localStorage.getItem(SHELF + name)); } catch { return null; } },
+    put(name, what) { try { localStorage.setItem(SHELF + name, JSON.stringify(what)); } catch { /* no room */ } },
+    drop(name) { try { localStorage.removeItem(SHELF + name); } catch { /* nothing was kept */ } },
+};
+
 // Says something to a screen reader, once the maker pauses.
 let saying;
 function say(text) {

@@ -4,6 +4,8 @@
 
 const ask = (path, how) => fetch(path, how);
 const go = (path) => location.assign(path);
+// What the names of all that a page keeps on this device begin with.
+const SHELF = "ribwright ";
 
 // What is done when the maker leaves this page, and comes back to it.
 function whenLeft(left, back) {

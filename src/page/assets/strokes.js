@@ -8,7 +8,7 @@ if (strokes) { begin(); }
 function begin() {
     const list = strokes.querySelector(".strokes");
     const another = document.getElementById("another");
-    const shelf = `ribwright ${joint.at} strokes`;
+    const kept = `${joint.at} strokes`;
 
     const part = (item, name) => item.querySelector(`[name="${name}"]`);
     const PARTS = ["plane", "from", "to", "count", "unbroken-from", "unbroken-to"];
@@ -19,14 +19,13 @@ function begin() {
             pushes: pushes(item),
             parts: PARTS.map((name) => part(item, name).value),
         }));
-        try { localStorage.setItem(shelf, JSON.stringify({ version: joint.version, items })); } catch { /* no room: ticks last as long as the page */ }
+        shelf.put(kept, { version: joint.version, items });
     }
 
     function restore() {
-        let kept = null;
-        try { kept = JSON.parse(localStorage.getItem(shelf)); } catch { /* as if there were none */ }
-        if (!kept || kept.version !== joint.version) { return; }
-        kept.items.forEach((from, i) => {
+        const held = shelf.get(kept);
+        if (held?.version !== joint.version) { return; }
+        held.items.forEach((from, i) => {
             const item = list.children[i] || add();
             part(item, "done").checked = from.done;
             item.dataset.pushes = from.pushes || 0;
@@ -126,7 +125,7 @@ function begin() {
         event.target.disabled = true;
         const { status, answer } = await send("/strokes", { version: joint.version, round: Number(strokes.dataset.round), strokes: ticked() });
         if (status === 200) {
-            try { localStorage.removeItem(shelf); } catch { /* it is of another state of the folder from now on */ }
+            shelf.drop(kept);
             go(answer.next);
             return;
         }

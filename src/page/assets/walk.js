@@ -91,12 +91,10 @@ function showAs(way) {
 
 form.querySelectorAll("input[name=walk]").forEach((way) => {
     way.addEventListener("change", () => {
-        try { localStorage.setItem("walk", way.value); } catch { /* it lasts as long as the page */ }
+        shelf.put("walk", way.value);
         showAs(way.value);
     });
 });
 
-let keptWay = "list";
-try { keptWay = localStorage.getItem("walk") === "single" ? "single" : "list"; } catch { /* the list */ }
-showAs(keptWay);
+showAs(shelf.get("walk") === "single" ? "single" : "list");
 exchange(false);

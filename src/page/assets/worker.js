@@ -4,11 +4,18 @@
 let module = null;
 let library = null;
 
-// Packed by gzip, as base64.
-async function unpack(text) {
-    const packed = Uint8Array.from(atob(text.trim()), (letter) => letter.charCodeAt(0));
-    const plain = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
-    return WebAssembly.compile(await new Response(plain).arrayBuffer());
+function bytesOf(text) {
+    if (Uint8Array.fromBase64) { return Uint8Array.fromBase64(text); }
+    const letters = atob(text);
+    const bytes = new Uint8Array(letters.length);
+    for (let i = 0; i < bytes.length; i += 1) { bytes[i] = letters.charCodeAt(i); }
+    return bytes;
+}
+
+// Packed by gzip, as base64; compiled while it is unpacked.
+function unpack(text) {
+    const plain = new Blob([bytesOf(text)]).stream().pipeThrough(new DecompressionStream("gzip"));
+    return WebAssembly.compileStreaming(new Response(plain, { headers: { "Content-Type": "application/wasm" } }));
 }
 
 onmessage = async ({ data: { number, text, task, bytes } }) => {

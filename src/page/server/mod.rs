@@ -22,7 +22,7 @@ use std::sync::Arc;
 use axum::Router;
 use axum::body::{Body, Bytes};
 use axum::extract::State;
-use axum::http::header::{CONTENT_TYPE, LOCATION};
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, LOCATION};
 use axum::http::{HeaderValue, Method as Verb, StatusCode, Uri};
 use axum::middleware::from_fn_with_state;
 use axum::response::Response;
@@ -90,6 +90,10 @@ fn respond(answer: Answer) -> Response {
         StatusCode::from_u16(answer.status.code()).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
     let headers = response.headers_mut();
     headers.insert(CONTENT_TYPE, HeaderValue::from_static(answer.kind));
+    let kept = answer.kept_as.map(|name| format!("attachment; filename=\"{name}\""));
+    if let Some(kept) = kept.and_then(|kept| HeaderValue::from_str(&kept).ok()) {
+        headers.insert(CONTENT_DISPOSITION, kept);
+    }
     if let Some(place) = answer.place.and_then(|place| HeaderValue::from_str(&place).ok()) {
         headers.insert(LOCATION, place);
     }
