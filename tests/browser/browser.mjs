@@ -22,6 +22,34 @@ export function found() {
 export const PHONE = { width: 360, height: 740 };
 export const DESK = { width: 1280, height: 800 };
 
+/// Shows that the page of the file that stands behind the # is there; at once where a server gives it.
+export async function shown(page) {
+    await page.waitForFunction(() => {
+        const own = document.getElementById("own-page");
+        return !own || own.dataset.shown === (location.hash.slice(1) || "/");
+    });
+}
+
+/// Opens a folder of tables in the file.
+export async function openFolder(page, folder) {
+    await page.getByRole("button", { name: "Try an invented joint" }).waitFor();
+    await page.locator("#own-folder").setInputFiles(folder);
+    await page.locator("#own-bar").waitFor();
+}
+
+/// Goes to an address of the server, or of the file (`file:///.../ribwright.html#/joint/1`), in which
+/// the folder that RIBWRIGHT_FOLDER names is opened first.
+export async function visit(page, url) {
+    const [file, path] = url.split("#");
+    if (path !== undefined && page.url().split("#")[0] !== file) {
+        await page.goto(file);
+        await openFolder(page, process.env.RIBWRIGHT_FOLDER);
+        await shown(page);
+    }
+    await page.goto(url);
+    await shown(page);
+}
+
 /// A window; `strays` collects requests that leave the origin, `faults` what the
 /// page's scripts and the policy complain about.
 export async function open({ viewport = PHONE, dark = false, touch = viewport.width < 600 } = {}) {

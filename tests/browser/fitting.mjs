@@ -4,10 +4,10 @@
 // said, `{"verdict": "...", "strokes": [...]}`.
 
 import { createInterface } from "node:readline";
-import { PHONE, open } from "./browser.mjs";
+import { PHONE, open, openFolder } from "./browser.mjs";
 import { check, kept, same, screenshot } from "./check.mjs";
 import { look } from "./axe.mjs";
-import { openFolder, saveAs } from "./one_file.mjs";
+import { saveAs } from "./one_file.mjs";
 
 /// With a folder and the name of a .zip, the page is one file, which opens the one and saves the other.
 export async function run(base, [folder, zip]) {

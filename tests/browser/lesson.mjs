@@ -1,13 +1,13 @@
 // A lesson: stations are tapped, the rib is seated anew, the answer says what came of it.
 
-import { PHONE, open } from "./browser.mjs";
+import { PHONE, open, visit } from "./browser.mjs";
 import { check, same } from "./check.mjs";
 import { look } from "./axe.mjs";
 
 export async function run(base) {
     const window = await open({ viewport: PHONE });
     const { page } = window;
-    await page.goto(base);
+    await visit(page, base);
     await page.getByRole("link", { name: "Lessons" }).tap();
     await page.getByRole("link", { name: "A bump is a lever" }).tap();
     await page.locator(".tile").first().waitFor();
@@ -29,7 +29,7 @@ export async function run(base) {
         await page.locator("#pushes").focus();
         for (let n = 0; n < 3; n += 1) { await page.keyboard.press("ArrowRight"); }
     }]]) {
-        await page.goto(`${base}lessons/${topic}/2`);
+        await visit(page, `${base}lessons/${topic}/2`);
         await choose();
         await page.getByRole("button", { name: "See what comes of it" }).tap();
         await came.locator(".narrow svg").waitFor();

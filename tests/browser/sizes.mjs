@@ -1,7 +1,7 @@
 // The field that is typed into stays in sight, and its whole number in it, at every
 // window's size: phones upright and sideways, zoom, tablets, desks.
 
-import { open } from "./browser.mjs";
+import { open, visit } from "./browser.mjs";
 import { check } from "./check.mjs";
 
 const SIZES = [
@@ -10,16 +10,15 @@ const SIZES = [
 ];
 
 export async function run(base, [number]) {
-    const window = await open({ touch: true });
+    const window = await open({ viewport: { width: 320, height: 640 }, touch: true });
     const { page } = window;
+    await visit(page, `${base}joint/1/read`);
+    await page.waitForFunction(() => document.getElementById("main").dataset.drawn);
+    const inputs = page.locator(".cell input");
+    await inputs.first().fill(number);
+    await page.locator("#map svg").first().waitFor({ state: "attached" });
     for (const [width, height] of SIZES) {
         await page.setViewportSize({ width, height });
-        await page.goto(`${base}joint/1/read`);
-        await page.waitForFunction(() => document.getElementById("main").dataset.drawn);
-        const inputs = page.locator(".cell input");
-        await inputs.first().tap();
-        await inputs.first().fill(number);
-        await page.locator("#map svg").first().waitFor({ state: "attached" });
         for (const at of [0, 6, await inputs.count() - 2]) {
             await inputs.nth(at).tap();
             await inputs.nth(at).fill(number);

@@ -1,14 +1,14 @@
 // One station at a time, in the order asked for, by tapping alone: leaves, a bearing, the way on;
 // what was taken is said back. Tells how many lifts were read.
 
-import { PHONE, open } from "./browser.mjs";
+import { PHONE, open, shown, visit } from "./browser.mjs";
 import { check, kept, same, screenshot } from "./check.mjs";
 import { look } from "./axe.mjs";
 
 export async function run(base) {
     const window = await open({ viewport: PHONE });
     const { page } = window;
-    await page.goto(`${base}joint/1/read`);
+    await visit(page, `${base}joint/1/read`);
     await page.waitForFunction(() => document.getElementById("main").dataset.drawn);
     await page.getByText("one at a time").tap();
     const here = page.locator("li.here");
@@ -32,9 +32,10 @@ export async function run(base) {
     await screenshot(page, "one-station-phone");
     // All that is asked for, by leaves; the choice outlives a reload.
     await page.reload();
+    await shown(page);
     await page.waitForFunction(() => document.getElementById("main").dataset.drawn);
     same(await page.locator(".stations > li:visible").count(), 1, "stations shown after a reload");
-    for (let n = 0; n < 60 && await page.evaluate(() => asked.some((cell) => cell.input.value === "")); n += 1) { await leaf("0.10").tap(); }
+    for (let n = 0; n < 60 && await page.locator(".cell[data-asked] input").evaluateAll((all) => all.some((input) => input.value === "")); n += 1) { await leaf("0.10").tap(); }
     await kept(page);
     const doubt = page.locator(".cell[data-state=doubt]");
     await page.locator("input[name=walk][value=list]").evaluate((e) => e.click());
@@ -44,7 +45,7 @@ export async function run(base) {
     await page.getByRole("button", { name: "Look it over and save" }).tap();
     check((await page.getByRole("dialog").textContent()).includes("Felt to bear at 2."), "the bearing is told");
     await page.locator("#save").tap();
-    await page.waitForURL((url) => !url.pathname.endsWith("/read"));
+    await page.waitForURL((url) => !url.href.endsWith("/read"));
     check(window.faults.length === 0, `complained: ${window.faults}`);
     console.log(lifts);
     await window.close();

@@ -1,7 +1,7 @@
 // Every page at every window's size, upright, sideways and at 200 % zoom: nothing wider than the
 // window, no word on a key cut off; and with reduced motion nothing moves.
 
-import { open } from "./browser.mjs";
+import { open, visit } from "./browser.mjs";
 import { check } from "./check.mjs";
 
 const SIZES = [[320, 640], [360, 740], [390, 844], [740, 1000], [740, 360], [844, 390], [640, 450]];
@@ -11,7 +11,7 @@ export async function run(base, paths) {
     const { page } = window;
     await page.emulateMedia({ reducedMotion: "reduce" });
     for (const path of paths) {
-        await page.goto(base + path);
+        await visit(page, base + path);
         await page.evaluate(() => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
         for (const [width, height] of SIZES) {
             await page.setViewportSize({ width, height });

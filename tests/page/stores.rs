@@ -129,7 +129,18 @@ const ROUND: [(&str, &str); 5] =
 /// A joint alone, from a round typed to one that was lost and brought back.
 fn a_joint(asked: &Asked) {
     let both = Both::of(plain(), asked);
-    for path in ["/", "/assets/page.css", "/assets/read.js", "/assets/none", "/lessons", "/none", "", "//"] {
+    for path in [
+        "/",
+        "/assets/page.css",
+        "/assets/read.js",
+        "/assets/none",
+        "/lessons",
+        "/take-along",
+        "/take-along/ribwright.html",
+        "/none",
+        "",
+        "//",
+    ] {
         both.get(path);
     }
     both.look("1");

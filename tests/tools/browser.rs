@@ -27,7 +27,7 @@ pub fn scripts() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser")
 }
 
-fn there(program: &str) -> bool {
+pub fn there(program: &str) -> bool {
     Command::new("sh")
         .args(["-c", &format!("command -v {program}")])
         .output()
@@ -268,7 +268,7 @@ fn one_station_at_a_time_with_leaves_and_bearings() {
 }
 
 /// Every page of a joint in work, and the pages around it.
-const OF_A_JOINT: [&str; 13] = [
+const OF_A_JOINT: [&str; 14] = [
     "joint/1",
     "joint/1/read",
     "joint/1/correct/4",
@@ -276,6 +276,7 @@ const OF_A_JOINT: [&str; 13] = [
     "joint/1/try",
     "joint/1/history",
     "joint/1/card",
+    "take-along",
     "code",
     "nowhere",
     "lessons",

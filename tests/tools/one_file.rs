@@ -9,19 +9,20 @@ use std::fs;
 use std::io::{Cursor, Write};
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::sync::LazyLock;
 
 use libtest_mimic::Trial;
 use ribwright::advice::{self, Options};
-use ribwright::job::Job;
+use ribwright::job::{Job, bowl::read_bowl};
 use ribwright::record::{pack, write_folder};
 use ribwright::show;
 use tempfile::TempDir;
 use zip::ZipWriter;
 use zip::write::SimpleFileOptions;
 
-use crate::browser::{alone, browser_there, fits, node_there, scripts, turn};
+use crate::browser::{alone, browser_there, fits, node_there, scripts, there, turn};
 use crate::need::{Need, trials};
-use crate::served::PROGRAM;
+use crate::served::{PROGRAM, Served};
 use crate::typing::{copied, read};
 
 const WANTED: &str = "add wasm32-unknown-unknown by rustup, run `cargo build -p one-file --profile one-file \
@@ -30,20 +31,36 @@ const WANTED: &str = "add wasm32-unknown-unknown by rustup, run `cargo build -p 
 const NODE: Need = Need { met: || library().exists() && node_there(), wanted: WANTED, in_ci: true };
 const BROWSER: Need = Need { met: || library().exists() && browser_there(), wanted: WANTED, in_ci: true };
 
+/// Only where it is there: to install it takes longer than all that is tried in it.
+const FIREFOX: Need = Need {
+    met: || library().exists() && node_there() && ["firefox", "firefox-esr"].into_iter().any(there),
+    wanted: "install firefox-esr, and what the other tests of the one file need",
+    in_ci: false,
+};
+
 pub fn tests() -> Vec<Trial> {
     let mut all = trials![NODE; the_library_for_browsers_answers_to_the_byte];
     all.extend(trials![
         BROWSER;
         a_whole_fitting_in_one_file,
+        a_maker_with_nothing_else_begins_in_it,
+        it_opens_tables_in_any_shape_and_leaves_others_stores_alone,
+        the_keyboard_alone_will_do_in_it,
+        it_fits_every_window,
+        a_walk_and_a_lesson_in_it,
+        from_the_web_it_installs_and_opens_offline,
+        the_server_gives_it_to_take_along,
         it_keeps_what_is_typed_and_comes_back_byte_for_byte,
         broken_archives_are_refused_with_a_next_step,
         a_browser_that_keeps_nothing_is_told_of,
         a_full_store_is_told_of,
         a_second_tab_waits,
+        a_long_lesson_leaves_the_page_alive,
         after_a_stop_the_tables_are_safe,
         axe_finds_nothing_in_the_file,
         it_is_small_and_quick,
     ]);
+    all.extend(trials![FIREFOX; it_works_in_firefox_too]);
     let long = trials![NODE; five_hundred_joints_to_the_byte];
     all.extend(long.into_iter().map(|t| t.with_ignored_flag(true)));
     all
@@ -55,26 +72,49 @@ fn library() -> PathBuf {
     target.join("wasm32-unknown-unknown/one-file/one_file.wasm")
 }
 
-/// The file as the program writes it, and its address.
-fn written(dir: &Path) -> String {
-    let file = dir.join("ribwright.html");
-    let output = Command::new(PROGRAM).args(["page", "--one-file"]).arg(&file).output().expect("it runs");
+/// The file as the program writes it, once for all tests, and its address.
+static FILE: LazyLock<PathBuf> = LazyLock::new(|| {
+    let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join("ribwright.html");
+    _ = fs::remove_file(&file);
+    program_writes(&file);
+    file
+});
+
+fn program_writes(what: &Path) {
+    let output = Command::new(PROGRAM).args(["page", "--one-file"]).arg(what).output().expect("it runs");
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    format!("file://{}", file.display())
+}
+
+fn address() -> String {
+    format!("file://{}", FILE.display())
 }
 
 fn plays(scenario: &str, more: &[&Path]) -> String {
-    let dir = tempfile::tempdir().expect("a folder");
+    plays_at(Path::new(&address()), scenario, more)
+}
+
+fn plays_at(base: &Path, scenario: &str, more: &[&Path]) -> String {
+    said(
+        Command::new("node")
+            .current_dir(scripts())
+            .args(["run.mjs", "one_file"])
+            .arg(base)
+            .arg(scenario)
+            .args(more),
+    )
+}
+
+/// What is played behind the server, in the file with a folder opened.
+fn plays_as_served(scenario: &str, folder: &Path, more: &[&str]) -> String {
     let mut command = Command::new("node");
-    command
-        .current_dir(scripts())
-        .args(["run.mjs", "one_file"])
-        .arg(written(dir.path()))
-        .arg(scenario)
-        .args(more);
+    command.current_dir(scripts()).args(["run.mjs", scenario, &format!("{}#/", address())]).args(more);
+    said(command.env("RIBWRIGHT_FOLDER", folder))
+}
+
+fn said(command: &mut Command) -> String {
     let output = command.output().expect("node runs");
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
-    assert!(output.status.success(), "{scenario}: {said}{}", String::from_utf8_lossy(&output.stderr));
+    assert!(output.status.success(), "{command:?}: {said}{}", String::from_utf8_lossy(&output.stderr));
     said
 }
 
@@ -152,7 +192,7 @@ fn five_hundred_joints_to_the_byte() {
 fn a_whole_fitting_in_one_file() {
     let (dir, kept) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
     let (folder, zip) = (dir.path().join("lute"), kept.path().join("saved.zip"));
-    let base = written(kept.path());
+    let base = address();
     let opened = |job: &Job| {
         write_folder(job, &folder).expect("written");
         (base.clone(), ())
@@ -161,6 +201,91 @@ fn a_whole_fitting_in_one_file() {
         unpack(&zip, kept.path());
         read(&kept.path().join("lute"))
     });
+}
+
+fn a_maker_with_nothing_else_begins_in_it() {
+    let _turn = turn();
+    let dir = tempfile::tempdir().expect("a folder");
+    let [bowl, joint] = ["bowl.zip", "joint.zip"].map(|name| dir.path().join(name));
+    eprintln!("{}", plays("begins", &[&bowl, &joint]).trim());
+    unpack(&bowl, dir.path());
+    unpack(&joint, dir.path());
+    let bowl = read_bowl(dir.path().join("an-invented-bowl").as_path()).unwrap_or_else(|p| panic!("{p}"));
+    assert_eq!((bowl.settings.ribs, bowl.joints.len()), (11, 10));
+    assert_eq!(bowl.joints[0].job.rounds.len(), 1);
+    // A round bowl: the mitre is a quarter turn shared by the ribs, where the outline runs level.
+    let bevels = bowl.joints[0].job.stations.iter().map(|s| s.bevel.in_degrees());
+    assert!(bevels.fold(0.0, f64::max) > 90.0 / 11.0 - 0.2);
+    let joint = read(&dir.path().join("joint"));
+    let along: Vec<f64> = joint.stations.iter().map(|s| s.along).collect();
+    assert_eq!(along, [20.0, 120.0, 220.0, 300.0]);
+    assert_eq!(joint.stations[1].rise, Some(12.0));
+}
+
+fn it_opens_tables_in_any_shape_and_leaves_others_stores_alone() {
+    let _turn = turn();
+    let (dir, plain) = (tempfile::tempdir().expect("a folder"), demo("plain"));
+    let book = dir.path().join("book.xlsx");
+    let mut workbook = rust_xlsxwriter::Workbook::new();
+    let sheet = workbook.add_worksheet();
+    let rows = [
+        [1.0, 20.0, 30.0, 6.0, 0.5, 0.2],
+        [2.0, 150.0, 40.0, 6.0, 0.3, 0.1],
+        [3.0, 280.0, 30.0, 6.0, 0.4, 0.2],
+    ];
+    sheet.write_row(0, 0, ["station", "along", "width", "bevel", "overlap", "lift"]).expect("written");
+    sheet.write_row_matrix(1, 0, rows).expect("written");
+    workbook.save(&book).expect("a workbook");
+    let tables =
+        ["joint.toml", "stations.csv", "readings.csv"].map(|name| plain.join(name).display().to_string());
+    let files = [demo("").join("first-try.csv"), book, tables.join("|").into()];
+    plays("opens", &files.each_ref().map(PathBuf::as_path));
+}
+
+fn the_keyboard_alone_will_do_in_it() {
+    let _turn = turn();
+    plays_as_served("keyboard", copied("plain").path(), &[]);
+}
+
+fn it_fits_every_window() {
+    let _turn = turn();
+    plays_as_served("sizes", copied("plain").path(), &["0.45"]);
+    let paths = ["joint/1", "joint/1/read", "joint/1/look", "joint/1/try", "joint/1/history", "joint/1/card"];
+    plays_as_served(
+        "widths",
+        copied("plain").path(),
+        &[&paths[..], &["new/bowl", "new/joint", "lessons"]].concat(),
+    );
+}
+
+/// The walk with leaves to be tapped.
+fn a_walk_and_a_lesson_in_it() {
+    let _turn = turn();
+    let dir = copied("plain");
+    let settings = fs::read_to_string(dir.path().join("joint.toml")).expect("settings");
+    let leaves = settings.replace("[reading]", "[reading]\nleaves = [0.05, 0.1, 0.15, 0.2, 0.3, 0.5]");
+    fs::write(dir.path().join("joint.toml"), leaves).expect("written");
+    plays_as_served("walk", dir.path(), &[]);
+    plays_as_served("lesson", dir.path(), &[]);
+}
+
+fn from_the_web_it_installs_and_opens_offline() {
+    let _turn = turn();
+    let dir = tempfile::tempdir().expect("a folder");
+    let web = dir.path().join("web/");
+    program_writes(&web);
+    plays_at(&web, "web", &[]);
+}
+
+/// The same bytes as the program writes; a browser saves them under its name.
+fn the_server_gives_it_to_take_along() {
+    let dir = copied("plain");
+    let served = Served::start(dir.path(), &[]);
+    assert!(served.get("/joint/1").body.contains("href=\"/take-along\""));
+    assert!(served.get("/take-along").body.contains("href=\"/take-along/ribwright.html\""));
+    let answer = served.get("/take-along/ribwright.html");
+    assert_eq!(answer.header("content-disposition"), Some("attachment; filename=\"ribwright.html\""));
+    assert!(answer.body == fs::read_to_string(&*FILE).expect("written"));
 }
 
 fn unpack(zip: &Path, into: &Path) {
@@ -247,9 +372,19 @@ fn a_second_tab_waits() {
     plays("tabs", &[]);
 }
 
+fn a_long_lesson_leaves_the_page_alive() {
+    let _turn = turn();
+    eprintln!("{}", plays("alive", &[]).trim());
+}
+
 fn after_a_stop_the_tables_are_safe() {
     let _turn = turn();
     plays("trap", &[]);
+}
+
+fn it_works_in_firefox_too() {
+    let _turn = turn();
+    said(Command::new("node").current_dir(scripts()).args(["run.mjs", "firefox", &address()]));
 }
 
 fn axe_finds_nothing_in_the_file() {
@@ -260,7 +395,8 @@ fn axe_finds_nothing_in_the_file() {
         "/joint/1/look",
         "/joint/1/try",
         "/joint/1/card",
-        "/lessons",
+        "/new/bowl",
+        "/new/joint",
         "/lessons/lever/1",
     ];
     let pages: Vec<&Path> = pages.iter().map(Path::new).collect();
@@ -272,9 +408,7 @@ fn axe_finds_nothing_in_the_file() {
 /// 120 ms of a key. Those are measured by hand; a machine that runs other tests takes longer.
 fn it_is_small_and_quick() {
     let _alone = alone();
-    let dir = tempfile::tempdir().expect("a folder");
-    let file = written(dir.path());
-    let size = fs::metadata(file.trim_start_matches("file://")).expect("there").len();
+    let size = fs::metadata(&*FILE).expect("there").len();
     assert!(size < 2_500_000, "{size}");
     let folder = copied("plain");
     eprintln!("{size} bytes; {}", plays("speed", &[folder.path(), Path::new("4")]).trim());
