@@ -22,7 +22,7 @@ use crate::job::{Against, Job, Round, Stroke};
 use crate::joint::{Clearance, Clearances};
 use crate::json::{mm, object};
 use crate::maths::normal;
-use crate::seat::{self, Push};
+use crate::seat::{self, PushHome};
 use crate::sole::{self, Bed};
 
 use super::work::Working;
@@ -82,7 +82,7 @@ impl Forecast {
         let edges = planed(job, w, strokes);
         let mean: Vec<f64> = (0..w.joint.len()).map(|i| mean(edges.iter().map(|e| e[i]))).collect();
         let rest = seat::seat(&w.joint, &mean, &w.fit.spring, w.now.pose).ok()?;
-        let mut push = Push::around(&w.joint, &mean, &w.fit.spring, rest.pose).ok()?;
+        let mut push = PushHome::around(&w.joint, &mean, &w.fit.spring, rest.pose).ok()?;
         let home = |(edge, draw): (&Vec<f64>, &crate::fit::Draw)| {
             let rest = push.rest(edge, &draw.spring).ok()?;
             Some(rest.iter().map(|c| Clearances::each(|of| c[of].max(0.0))).collect())
@@ -203,7 +203,7 @@ fn planed(job: &Job, w: &Working, strokes: &[Stroke]) -> Vec<Vec<f64>> {
     let curvature = || w.joint.frames.iter().map(|f| f.along_curvature);
     let beds: Vec<Bed> = job.planes.iter().map(|p| Bed::new(&arc, curvature(), p.sole, p.width)).collect();
     let mut rng = ChaCha8Rng::seed_from_u64(0xf0_2eca57);
-    let mut one = |(height, draw): (&Vec<f64>, &crate::fit::Draw)| {
+    let mut left = |(height, draw): (&Vec<f64>, &crate::fit::Draw)| {
         let mut now = height.clone();
         for stroke in strokes {
             let own = job.planes[stroke.plane].shaving * draw.shavings[stroke.plane];
@@ -217,7 +217,7 @@ fn planed(job: &Job, w: &Working, strokes: &[Stroke]) -> Vec<Vec<f64>> {
         }
         draw.edge.iter().zip(height.iter().zip(&now)).map(|(e, (h, n))| e - (h - n)).collect()
     };
-    w.ensemble.heights.iter().zip(&w.chances.draws).map(&mut one).collect()
+    w.ensemble.heights.iter().zip(&w.chances.draws).map(&mut left).collect()
 }
 
 fn mean(values: impl Iterator<Item = f64>) -> f64 {

@@ -76,7 +76,7 @@ fn unread(folder: &Place, problems: &Problems) -> Warning {
 
 /// What each joint of a bowl taught.
 pub fn lessons(bowl: &Bowl) -> Lessons {
-    let one = |j: &BowlJoint| lesson(j.number, &j.job, &Options::default());
-    let list: Vec<Option<Lesson>> = bowl.joints.par_iter().map(one).collect();
+    let taught = |j: &BowlJoint| lesson(j.number, &j.job, &Options::default());
+    let list: Vec<Option<Lesson>> = bowl.joints.par_iter().map(taught).collect();
     Lessons::of(list.into_iter().flatten().collect())
 }

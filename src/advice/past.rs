@@ -112,8 +112,8 @@ fn shavings(job: &Job, w: Option<&Working>) -> Vec<(f64, f64)> {
 fn wood(job: &Job, w: Option<&Working>, taken: &[Taken], k: usize) -> Option<(f64, f64)> {
     let shares = w?.joint.shares();
     let here: Vec<&Taken> = taken.iter().filter(|t| t.round.index() == k).collect();
-    let at = |i: usize| here.iter().map(|t| t.cut[i]).sum::<f64>();
-    let mean = (0..job.stations.len()).map(|i| at(i) * shares[i]).sum();
-    let most = (0..job.stations.len()).map(at).fold(0.0, f64::max);
+    let cut_at = |i: usize| here.iter().map(|t| t.cut[i]).sum::<f64>();
+    let mean = (0..job.stations.len()).map(|i| cut_at(i) * shares[i]).sum();
+    let most = (0..job.stations.len()).map(cut_at).fold(0.0, f64::max);
     (!here.is_empty()).then_some((mean, most))
 }

@@ -86,8 +86,8 @@ fn too_smooth(job: &Job) -> Option<Ground> {
 /// Whether readings in mm are written finer than they can be read.
 fn written_finer(job: &Job, rounds: &[Round]) -> bool {
     let readings = || rounds.iter().flat_map(|r| &r.readings);
-    let of = |of| step(job, readings().filter_map(move |r| r.clearance(of)));
-    job.unit == Unit::Mm && of(Clearance::Gap).max(of(Clearance::Lift)) < 0.999 * SHOWN
+    let step_of = |of| step(job, readings().filter_map(move |r| r.clearance(of)));
+    job.unit == Unit::Mm && step_of(Clearance::Gap).max(step_of(Clearance::Lift)) < 0.999 * SHOWN
 }
 
 /// How many times less than stated readings scatter, where that can't be chance; from squares of

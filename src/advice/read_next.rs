@@ -96,8 +96,8 @@ fn again(job: &Job, stations: &[usize], costs: &Costs) -> Option<ReadNext> {
         let there = |of: &Clearance| round.readings[i].clearance(*of).is_some();
         if open.is_empty() { Clearance::ALL.into_iter().filter(there).collect() } else { open }
     };
-    let at = |i: &usize| read(*i).into_iter().map(|of| (*i, of)).collect::<Vec<_>>();
-    ReadNext::of(Setting::Same, stations.iter().flat_map(at).collect(), DOUBTED, costs)
+    let places = |i: &usize| read(*i).into_iter().map(|of| (*i, of)).collect::<Vec<_>>();
+    ReadNext::of(Setting::Same, stations.iter().flat_map(places).collect(), DOUBTED, costs)
 }
 
 fn next_round(job: &Job, w: &Working, advice: &Advice, costs: &Costs) -> Option<ReadNext> {

@@ -4,7 +4,7 @@ use crate::job::{Job, Warning};
 use crate::joint::{Clearance, Clearances, Joint};
 use crate::maths::program::Failure;
 use crate::seat::elastic::HeldRib;
-use crate::seat::{self, Leverage, Push, Rest, press};
+use crate::seat::{self, Leverage, PushHome, Rest, press};
 
 use super::reasons::doubted;
 use super::words::{TRIED, capital};
@@ -98,7 +98,7 @@ impl Ribs<'_> {
 
     /// Standard deviation of the clearances at each station over the draws.
     fn spread(&self, cut: &[f64], left: &[f64], after: &Rest) -> Result<Vec<Clearances>, Failure> {
-        let mut push = Push::around(self.joint, left, &self.spring, after.pose)?;
+        let mut push = PushHome::around(self.joint, left, &self.spring, after.pose)?;
         let mut rests: Vec<Vec<Clearances>> = Vec::new();
         for (edge, spring) in &self.draws {
             rests.push(push.rest(&less(edge, cut), spring)?);

@@ -151,12 +151,12 @@ impl JointState {
 
 /// What comes next, in a sentence or two, and the commands for it with their folders.
 fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathBuf)>) {
-    let at = |command, joint: usize| (command, bowl.folder_of(joint).path().to_path_buf());
+    let command_at = |command, joint: usize| (command, bowl.folder_of(joint).path().to_path_buf());
     if joints.is_empty() {
         let text = format!(
             "There are no joints yet. Measure the stations of the first one and write them into {}, or lay a \
              new bowl out with `ribwright new`.",
-            at("", 1).1.join("stations.csv").display()
+            command_at("", 1).1.join("stations.csv").display()
         );
         return (text, Vec::new());
     }
@@ -166,12 +166,12 @@ fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathB
         let read = !bowl.girths.is_empty();
         let whole = if read { "" } else { "read the whole girth from rim to rim, " };
         let text = format!("{whole}fit rib {first}, set rib {} in its place, and read round 1.", first + 1);
-        let commands = (!read).then_some(girth).into_iter().chain([at("enter", first)]);
+        let commands = (!read).then_some(girth).into_iter().chain([command_at("enter", first)]);
         return (capital(&text), commands.collect());
     };
     let (joint, rib) = (now.number, now.number + 1);
     if now.stage != Stage::Done {
-        return (format!("Joint {joint} is in work. {}", now.reason), vec![at("advise", joint)]);
+        return (format!("Joint {joint} is in work. {}", now.reason), vec![command_at("advise", joint)]);
     }
     if rib >= bowl.settings.ribs {
         return ("Every joint is fitted. Trim the last rib's outer edge to the rim.".into(), Vec::new());
@@ -183,7 +183,7 @@ fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathB
             false => ("read the girth left for the others, then ", Some(girth)),
         };
         let text = format!("{first}mark the outer edge of rib {rib}: compass and edge at each station.");
-        let commands = girth.into_iter().chain([at("mark --enter", joint)]);
+        let commands = girth.into_iter().chain([command_at("mark --enter", joint)]);
         return (format!("Joint {joint} is fitted. {}", capital(&text)), commands.collect());
     }
     let (then, girth) = match read(rib) {
@@ -193,7 +193,10 @@ fn next(bowl: &Bowl, joints: &[JointState]) -> (String, Vec<(&'static str, PathB
     let text = format!(
         "Joint {joint} is fitted and rib {rib} marked. Plane to the marks,{then} bend the spacer, and begin joint {rib}."
     );
-    let commands = [at("mark", joint)].into_iter().chain(girth).chain([at("spacer", rib), at("enter", rib)]);
+    let commands = [command_at("mark", joint)]
+        .into_iter()
+        .chain(girth)
+        .chain([command_at("spacer", rib), command_at("enter", rib)]);
     (text, commands.collect())
 }
 

@@ -128,8 +128,8 @@ impl Division {
 
     /// The largest difference of two ribs at a station, fitted ones and shares.
     pub fn difference(&self, station: usize) -> f64 {
-        let at = || self.ribs.iter().map(|r| r.at[station]);
-        at().fold(f64::NEG_INFINITY, f64::max) - at().fold(f64::INFINITY, f64::min)
+        let widths = || self.ribs.iter().map(|r| r.at[station]);
+        widths().fold(f64::NEG_INFINITY, f64::max) - widths().fold(f64::INFINITY, f64::min)
     }
 
     /// Root mean square of all ribs' differences from their mean at a station.
@@ -141,8 +141,8 @@ impl Division {
 
     /// The station (index) where the ribs differ most, and by how much.
     pub fn worst(&self) -> (usize, f64) {
-        let of = |i| (i, self.difference(i));
-        (0..self.girth.len()).map(of).fold((0, 0.0), |w, d| if d.1 > w.1 { d } else { w })
+        let difference = |i| (i, self.difference(i));
+        (0..self.girth.len()).map(difference).fold((0, 0.0), |w, d| if d.1 > w.1 { d } else { w })
     }
 }
 
@@ -303,8 +303,8 @@ impl<'a> Plan<'a> {
     }
 
     fn moved(&self, s: &Smooth) -> Moved {
-        let at = |(i, g): (usize, &f64)| self.left(s.after, i) - g;
-        Moved { rib: s.after, at: s.girth.iter().enumerate().map(at).collect() }
+        let off = |(i, g): (usize, &f64)| self.left(s.after, i) - g;
+        Moved { rib: s.after, at: s.girth.iter().enumerate().map(off).collect() }
     }
 
     /// A fitted rib's width: measured, or from girths, or as laid out.
@@ -314,7 +314,7 @@ impl<'a> Plan<'a> {
         let (before, behind) = (girth(rib - 1), girth(rib));
         let spacer = if rib > 1 { self.spacer } else { 0.0 };
         let from_girths = |i: usize| Some(before?.girth[i] - behind?.girth[i] - spacer);
-        let one = |i: usize| measured[i].or_else(|| from_girths(i)).unwrap_or(self.width[i]);
+        let width = |i: usize| measured[i].or_else(|| from_girths(i)).unwrap_or(self.width[i]);
         let source = if measured.iter().any(Option::is_some) {
             Source::Measured
         } else if before.is_some() && behind.is_some() {
@@ -322,7 +322,7 @@ impl<'a> Plan<'a> {
         } else {
             Source::Plan
         };
-        RibWidths { source, at: (0..self.width.len()).map(one).collect() }
+        RibWidths { source, at: (0..self.width.len()).map(width).collect() }
     }
 
     /// What joints took beyond their spacers. Between the first and the last girth that

@@ -200,8 +200,8 @@ pub fn marks(job: &Job, marking: &Marking<'_>) -> Result<Marks, String> {
 impl Marking<'_> {
     /// What was measured from the joint edge, over a base; one entry a station.
     fn over(&self, base: &[f64], of: &dyn Fn(&Mark) -> f64) -> Vec<Option<f64>> {
-        let one = |(m, b): (&Option<Mark>, &f64)| m.map(|m| m.reference + of(&m) - b);
-        self.marks.iter().zip(base).map(one).collect()
+        let beyond_base = |(m, b): (&Option<Mark>, &f64)| m.map(|m| m.reference + of(&m) - b);
+        self.marks.iter().zip(base).map(beyond_base).collect()
     }
 
     /// The lines on the mold, spacer left off, over a base.

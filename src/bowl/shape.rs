@@ -84,9 +84,9 @@ impl Outline {
     /// The largest half width and where it is, to a thousandth of the length.
     pub fn widest(&self) -> (f64, f64) {
         let [from, to] = self.ends();
-        let at = |i: usize| from + (to - from) * i as f64 / 1000.0;
-        let of = |i| (self.at(at(i)).0, at(i));
-        (1..1000).map(of).fold((0.0, from), |best, w| if w.0 > best.0 { w } else { best })
+        let along = |i: usize| from + (to - from) * i as f64 / 1000.0;
+        let width = |i| (self.at(along(i)).0, along(i));
+        (1..1000).map(width).fold((0.0, from), |best, w| if w.0 > best.0 { w } else { best })
     }
 }
 

@@ -160,7 +160,7 @@ fn questions(stations: &[&str]) -> Vec<Figure> {
         usual,
         with,
     };
-    let of = |k: usize| {
+    let asked = |k: usize| {
         let with = Some(3 * k);
         // A reference line mostly stays where it was at the station before.
         let before = (k > 0).then(|| 3 * k - 1);
@@ -170,17 +170,17 @@ fn questions(stations: &[&str]) -> Vec<Figure> {
             figure(k, "reference", &ranges::REFERENCE, Usual::As(before), with),
         ]
     };
-    (0..stations.len()).flat_map(of).collect()
+    (0..stations.len()).flat_map(asked).collect()
 }
 
 fn new_marks(stations: &[&str], typed: &[Option<f64>]) -> Vec<NewMark> {
-    let one = |(name, figures): (&&str, &[Option<f64>])| match figures {
+    let mark = |(name, figures): (&&str, &[Option<f64>])| match figures {
         &[Some(compass), Some(edge), Some(reference)] => {
             Some(NewMark { station: (*name).to_owned(), mark: job::bowl::Mark { compass, edge, reference } })
         }
         _ => None,
     };
-    stations.iter().zip(typed.chunks(3)).filter_map(one).collect()
+    stations.iter().zip(typed.chunks(3)).filter_map(mark).collect()
 }
 
 /// Why a joint can't be marked alone.

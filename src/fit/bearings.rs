@@ -61,7 +61,7 @@ impl<'a> Wood<'a> {
     /// where the rib can't be seated.
     fn carried(&self, data: &Data, pose: Pose, mean: &Values, draws: &[Values]) -> Option<Vec<Clearances>> {
         let (edge, spring) = self.at(mean);
-        let mut push = seat::Push::around(data.joint, &edge, &spring, pose).ok()?;
+        let mut push = seat::PushHome::around(data.joint, &edge, &spring, pose).ok()?;
         let mut carried: Vec<Clearances> = vec![Clearances::default(); data.joint.len()];
         for draw in draws {
             let (edge, spring) = self.at(draw);

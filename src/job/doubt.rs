@@ -110,9 +110,9 @@ fn explained(job: &Job, entered: &Entered) -> f64 {
 /// The most wood that the strokes told after the last round took at any station, mm.
 fn planed(job: &Job) -> f64 {
     let strokes = job.rounds.last().map_or(&[][..], |r| &r.strokes);
-    let at = |i: usize| -> f64 {
+    let off_at = |i: usize| -> f64 {
         let over = strokes.iter().filter(|s| (s.from..=s.to).contains(&i));
         over.filter_map(|s| Some(f64::from(s.count) * job.planes.get(s.plane)?.shaving)).sum()
     };
-    (0..job.stations.len()).map(at).fold(0.0, f64::max)
+    (0..job.stations.len()).map(off_at).fold(0.0, f64::max)
 }

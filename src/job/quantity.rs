@@ -142,9 +142,9 @@ pub fn reading_columns(folder: impl Into<Place>) -> Result<ReadingColumns, Probl
     let mut problems = Vec::new();
     let table = Files::load(&folder.into()).readings.table(&columns::READINGS, &mut problems);
     Problems::none_in(problems)?;
-    let of = |table: Table| {
+    let columns_of = |table: Table| {
         let has = |name| table.has(name);
         ReadingColumns { gap: has("gap"), lift: has("lift"), seat: has("seat") }
     };
-    Ok(table.map(of).unwrap_or_default())
+    Ok(table.map(columns_of).unwrap_or_default())
 }

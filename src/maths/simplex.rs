@@ -244,8 +244,8 @@ impl Corner {
 
     /// The multipliers of all rows at this corner.
     fn all_multipliers(&self, program: &Program) -> Vec<f64> {
-        let at = |(place, weight): (&Place, &f64)| if *place == Place::High { *weight } else { 0.0 };
-        let mut all: Vec<f64> = self.place.iter().zip(&program.weights).map(at).collect();
+        let at_bound = |(place, weight): (&Place, &f64)| if *place == Place::High { *weight } else { 0.0 };
+        let mut all: Vec<f64> = self.place.iter().zip(&program.weights).map(at_bound).collect();
         for (&j, lambda) in self.meet.iter().zip(&self.multipliers) {
             all[j] = lambda.clamp(0.0, program.weights[j]);
         }

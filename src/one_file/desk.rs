@@ -194,12 +194,12 @@ impl Open {
 
 /// The files that a message brings.
 fn split(files: Vec<(String, usize)>, mut bytes: &[u8]) -> Vec<Entry> {
-    let one = |(name, size): (String, usize)| {
+    let taken_off = |(name, size): (String, usize)| {
         let (own, rest) = bytes.split_at_checked(size)?;
         bytes = rest;
         Some((name, own.to_vec()))
     };
-    files.into_iter().map_while(one).collect()
+    files.into_iter().map_while(taken_off).collect()
 }
 
 fn request(method: &str, path: String, body: &[u8]) -> Request {

@@ -233,7 +233,7 @@ fn laid(bowl: &Bowl, joint: &Joint) -> Result<Marks, String> {
 
 fn edge(joint: &Joint, m: &Marks) -> Markup {
     let job = &joint.job;
-    let one = |v: Option<f64>| cell(v, job.unit);
+    let shown = |v: Option<f64>| cell(v, job.unit);
     html! {
         p.todo { (show::bowl::marks_said(job, m)) }
         div.wide role="group" aria-label="The marks at every station, in a table" tabindex="0" {
@@ -242,8 +242,8 @@ fn edge(joint: &Joint, m: &Marks) -> Markup {
                 tbody {
                     @for (station, s) in job.stations.iter().zip(&m.stations) {
                         tr {
-                            th scope="row" { (show::clean(&station.name)) } td { (one(s.mark)) " ± " (one(Some(s.sd))) } td { (one(Some(s.width))) }
-                            td { (one(s.wanted)) } td { (one(s.remove)) } td { (one(Some(s.now))) }
+                            th scope="row" { (show::clean(&station.name)) } td { (shown(s.mark)) " ± " (shown(Some(s.sd))) } td { (shown(Some(s.width))) }
+                            td { (shown(s.wanted)) } td { (shown(s.remove)) } td { (shown(Some(s.now))) }
                         }
                     }
                 }

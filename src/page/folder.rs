@@ -62,8 +62,8 @@ impl Folder {
 
     /// A mark of what all the joints hold, another one when any of them changed.
     pub(super) fn version(&self) -> String {
-        let of = |name: &String| self.joint(name).map(|folder| crate::record::version(&folder));
-        self.joints().iter().filter_map(of).collect()
+        let version = |name: &String| self.joint(name).map(|folder| crate::record::version(&folder));
+        self.joints().iter().filter_map(version).collect()
     }
 
     /// The folder of a joint; `None` if there is none of that name in FOLDER itself.

@@ -43,7 +43,7 @@ pub(super) fn shim(_: &Site, joint: &Joint) -> Answered {
 }
 
 fn stands_off(job: &Job, shims: &Shims) -> Markup {
-    let one = |v: Option<f64>| cell(v, job.unit);
+    let shown = |v: Option<f64>| cell(v, job.unit);
     let word = |need| match need {
         Need::None => "",
         Need::Unsure => "perhaps",
@@ -56,8 +56,8 @@ fn stands_off(job: &Job, shims: &Shims) -> Markup {
                 tbody {
                     @for (station, s) in job.stations.iter().zip(&shims.stations) {
                         tr {
-                            th scope="row" { (show::clean(&station.name)) } td { (one(Some(s.spring))) " ± " (one(Some(s.sd))) }
-                            td { (one(Some(s.step))) } td { (one(s.left)) } td { (word(s.need)) }
+                            th scope="row" { (show::clean(&station.name)) } td { (shown(Some(s.spring))) " ± " (shown(Some(s.sd))) }
+                            td { (shown(Some(s.step))) } td { (shown(s.left)) } td { (word(s.need)) }
                         }
                     }
                 }

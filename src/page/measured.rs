@@ -103,8 +103,8 @@ fn is_free(bowl: &Bowl, after: usize) -> bool {
 pub(super) fn mark_fields(bowl: &Bowl, joint: &Joint) -> Markup {
     let open = unmarked(bowl, number(joint), &joint.job);
     let names: Vec<String> = joint.job.stations.iter().map(|s| s.name.clone()).collect();
-    let of = |i: &usize| ["Compass", "Edge", "Reference"].map(|word| (*i, word));
-    let fields: Vec<(usize, &str)> = open.iter().flat_map(of).collect();
+    let asked = |i: &usize| ["Compass", "Edge", "Reference"].map(|word| (*i, word));
+    let fields: Vec<(usize, &str)> = open.iter().flat_map(asked).collect();
     html! {
         @if !fields.is_empty() {
             h2 { "Type the marks" }

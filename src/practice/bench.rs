@@ -153,9 +153,9 @@ impl Outcome {
     /// Counts strokes, and what they took.
     fn planed(&mut self, task: &Task, strokes: &[Stroke], before: &Wood, after: &Wood) {
         self.strokes += strokes.iter().map(|s| s.count).sum::<u32>();
-        let at = |wood: &Wood| task.known.at_stations(&wood.edge);
+        let edge = |wood: &Wood| task.known.at_stations(&wood.edge);
         if self.rounds == 1 {
-            self.first_strokes = at(before).iter().zip(at(after)).map(|(b, a)| b - a).fold(0.0, f64::max);
+            self.first_strokes = edge(before).iter().zip(edge(after)).map(|(b, a)| b - a).fold(0.0, f64::max);
         }
         if !strokes.is_empty() {
             let beyond = overcut::of(task, before, after);

@@ -89,8 +89,8 @@ pub struct Built {
 impl Built {
     /// The largest difference of two ribs at any station, mm.
     pub fn difference(&self) -> f64 {
-        let at = |i: usize| self.widths.iter().map(move |w| w[i]);
-        let range = |i| at(i).fold(f64::NEG_INFINITY, f64::max) - at(i).fold(f64::INFINITY, f64::min);
+        let widths = |i: usize| self.widths.iter().map(move |w| w[i]);
+        let range = |i| widths(i).fold(f64::NEG_INFINITY, f64::max) - widths(i).fold(f64::INFINITY, f64::min);
         (0..self.widths.first().map_or(0, Vec::len)).map(range).fold(0.0, f64::max)
     }
 }

@@ -167,7 +167,7 @@ impl KnownJoint {
     /// Gap, seat and lift of every grid point in a pose, with the directions they grow in.
     fn contacts(&self, wood: &Wood, pose: &ExactPose) -> Vec<Clearances<Contact>> {
         let moved = |p: &Point3<f64>| self.pivot + pose.turn * (p - self.pivot) + pose.shift;
-        let at = |i: usize| {
+        let contact = |i: usize| {
             let place = &self.places[i];
             let (joint, outer) = (moved(&place.joint), moved(&place.outer));
             let (surface, slope) = self.surface(joint.x);
@@ -181,7 +181,7 @@ impl KnownJoint {
                 lift: (lift + self.low[i] + wood.spring[i], lift_way, outer),
             }
         };
-        (0..self.places.len()).map(at).collect()
+        (0..self.places.len()).map(contact).collect()
     }
 
     /// The joint surface's departure from its plane at x, and its slope.

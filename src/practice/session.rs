@@ -115,13 +115,13 @@ impl Practice {
     /// Runs every joint with every strategy, on as many threads as there are;
     /// `done` is called after each run. The result does not depend on threads.
     pub fn play(&self, done: &(dyn Fn() + Sync)) -> Vec<Played> {
-        let one = |i: usize| {
+        let played = |i: usize| {
             let (strategy, seed) = (self.strategies[i / self.joints], self.seed_of(i % self.joints));
             let run = strategy.run(&self.recipe.task(seed), seed, &self.costs);
             done();
             run
         };
-        let mut runs = (0..self.runs()).into_par_iter().map(one).collect::<Vec<Run>>().into_iter();
+        let mut runs = (0..self.runs()).into_par_iter().map(played).collect::<Vec<Run>>().into_iter();
         let mut next = |&strategy: &Strategy| Played {
             strategy,
             runs: runs.by_ref().take(self.joints).collect(),

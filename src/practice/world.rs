@@ -116,8 +116,8 @@ impl Worlds {
         let length = arc.last().copied().unwrap_or(0.0);
         let middle = Dice::new(seed ^ 0x10_3014).between(long / 2.0, length - long / 2.0);
         let depth = if self.has(World::LowMold) { depth } else { 0.0 };
-        let at = |s: &f64| depth * (1.0 - ((s - middle).abs() - long / 2.0) / out).clamp(0.0, 1.0);
-        arc.iter().map(at).collect()
+        let lowered = |s: &f64| depth * (1.0 - ((s - middle).abs() - long / 2.0) / out).clamp(0.0, 1.0);
+        arc.iter().map(lowered).collect()
     }
 
     /// How many times the shaving a push takes at each point of an arc.

@@ -118,8 +118,9 @@ fn lost_readings(job: &Job, round: Option<&Round>, confirmed: &Confirmed) -> Vec
         let same = now.is_some_and(|now| now.is_near(was, SAME));
         (!same).then(|| LostReading { station: name.to_owned(), quantity, was, now })
     };
-    let at = |(name, reading): (&String, &Reading)| Quantity::ALL.map(|q| compared(name, reading, q));
-    stations.into_iter().flat_map(at).flatten().collect()
+    let all_compared =
+        |(name, reading): (&String, &Reading)| Quantity::ALL.map(|q| compared(name, reading, q));
+    stations.into_iter().flat_map(all_compared).flatten().collect()
 }
 
 /// Stations of the joint, in order, where the rib was felt to bear and the table has no word of it.

@@ -44,12 +44,12 @@ pub fn leverage(
     rest: &Rest,
     amount: f64,
 ) -> Result<Vec<Leverage>, Failure> {
-    let one = |&station: &usize| {
+    let lever = |&station: &usize| {
         let mut less = edge.to_vec();
         less[station] -= amount;
         let after = seat(joint, &less, spring, rest.pose)?;
         let change = after.clearances.iter().zip(&rest.clearances).map(|(a, b)| a.gap - b.gap).collect();
         Ok(Leverage { station, taken: amount, change })
     };
-    rest.bearings.iter().map(one).collect()
+    rest.bearings.iter().map(lever).collect()
 }

@@ -22,7 +22,7 @@ pub mod wood;
 use nalgebra::{DVector, Vector6};
 
 pub use leverage::{Leverage, leverage};
-pub use push::Push;
+pub use push::PushHome;
 pub use seated::Seated;
 pub use wood::Wood;
 

@@ -9,7 +9,7 @@ use super::{Units, clearances_of, linearised};
 /// A push home, linearised around a pose near rest and ready to be repeated
 /// for other wood in the same joint.
 #[derive(Debug, Clone)]
-pub struct Push<'a> {
+pub struct PushHome<'a> {
     joint: &'a Joint,
     pose: Pose,
     units: Units,
@@ -19,18 +19,23 @@ pub struct Push<'a> {
     tracker: Tracker,
 }
 
-impl<'a> Push<'a> {
+impl<'a> PushHome<'a> {
     /// Prepares the push around `pose`, starting from one rib's wood (mm).
     ///
     /// # Errors
     /// A number that is not finite.
-    pub fn around(joint: &'a Joint, edge: &[f64], spring: &[f64], pose: Pose) -> Result<Push<'a>, Failure> {
+    pub fn around(
+        joint: &'a Joint,
+        edge: &[f64],
+        spring: &[f64],
+        pose: Pose,
+    ) -> Result<PushHome<'a>, Failure> {
         let units = Units::of(joint);
         let program = linearised(joint, edge, spring, &pose, &units);
         let mut tracker = Tracker::default();
         tracker.minimise(&program)?;
         let bare = (0..joint.len()).map(|i| joint.clearances(&pose, i)).collect();
-        Ok(Push { joint, pose, units, program, bare, tracker })
+        Ok(PushHome { joint, pose, units, program, bare, tracker })
     }
 
     /// How strongly each clearance of a rib carries the push when it rests:

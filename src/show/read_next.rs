@@ -6,13 +6,13 @@ use crate::job::{Clearance, Job};
 
 /// `Read the gap at 1, 4 to 7 and 9 and the lift at 4: 56 s. More would not change what to plane.`
 pub fn read_next_text(job: &Job, next: &ReadNext) -> String {
-    let of = |of: Clearance| {
+    let read = |of: Clearance| {
         let at = next.readings.iter().filter(|(_, what)| *what == of);
         let stations: Vec<usize> = at.map(|(i, _)| *i).collect();
         (!stations.is_empty()).then(|| format!("the {} at {}", of.name(), listed(&named(job, &stations))))
     };
     let what: Vec<String> =
-        [Clearance::Gap, Clearance::Lift, Clearance::Seat].into_iter().filter_map(of).collect();
+        [Clearance::Gap, Clearance::Lift, Clearance::Seat].into_iter().filter_map(read).collect();
     let what = what.join(" and ");
     let when = match next.setting {
         Setting::Same => "With the rib as it lies, read",

@@ -38,9 +38,9 @@ pub fn round_text(
 /// Each quantity now and, if there was a round before, then.
 fn heads(job: &Job, kept: &ReadingColumns, readings: &[Reading]) -> Vec<String> {
     let before = (!job.rounds.is_empty()).then(|| "before".to_owned());
-    let of = |q: Quantity| std::iter::once(kept.name(q).to_owned()).chain(before.clone());
+    let headed = |q: Quantity| std::iter::once(kept.name(q).to_owned()).chain(before.clone());
     let bears = any_bears(readings).then(|| "bears".to_owned());
-    kept.quantities().into_iter().flat_map(of).chain(bears).collect()
+    kept.quantities().into_iter().flat_map(headed).chain(bears).collect()
 }
 
 fn any_bears(readings: &[Reading]) -> bool {
@@ -53,8 +53,8 @@ fn cells(job: &Job, kept: &ReadingColumns, readings: &[Reading], station: usize)
         read.map_or_else(|| MISSING.to_owned(), |read| told(kept.told(q, read), job.unit))
     };
     let before = job.rounds.last().map(|r| r.readings.as_slice());
-    let of = |q: Quantity| std::iter::once(cell(q, readings)).chain(before.map(|b| cell(q, b)));
+    let both = |q: Quantity| std::iter::once(cell(q, readings)).chain(before.map(|b| cell(q, b)));
     let here = readings.get(station).is_some_and(|r| r.bears);
     let bears = any_bears(readings).then(|| if here { "yes" } else { "" }.to_owned());
-    kept.quantities().into_iter().flat_map(of).chain(bears).collect()
+    kept.quantities().into_iter().flat_map(both).chain(bears).collect()
 }

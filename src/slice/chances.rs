@@ -8,7 +8,7 @@
 use crate::fit::{Draw, Fit};
 use crate::joint::{Clearances, Joint};
 use crate::maths::both_ends::normals;
-use crate::seat::{Push, seat};
+use crate::seat::{PushHome, seat};
 
 use super::{Aims, Slice};
 
@@ -80,10 +80,10 @@ impl Chances {
 fn at_rest(joint: &Joint, fit: &Fit, draws: &[Draw]) -> Vec<Vec<Clearances>> {
     let start = fit.poses.last().copied().unwrap_or_default();
     let pose = seat(joint, &fit.edge, &fit.spring, start).map_or(start, |r| r.pose);
-    let mut push = Push::around(joint, &fit.edge, &fit.spring, pose);
-    let mut one = |d: &Draw| match push.as_mut().map(|p| p.rest(&d.edge, &d.spring)) {
+    let mut push = PushHome::around(joint, &fit.edge, &fit.spring, pose);
+    let mut rest_of = |d: &Draw| match push.as_mut().map(|p| p.rest(&d.edge, &d.spring)) {
         Ok(Ok(rest)) => rest,
         _ => d.clearances.clone(),
     };
-    draws.iter().map(&mut one).collect()
+    draws.iter().map(&mut rest_of).collect()
 }

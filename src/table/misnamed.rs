@@ -22,10 +22,10 @@ pub fn misnamed(folder: impl Into<Place>, name: &str, read: &[&str]) -> Option<S
 
 /// Warnings of tables that may be left out and stand there by another name.
 pub(crate) fn warnings(folder: &Place, names: &[&str], read: &[&str]) -> Vec<Warning> {
-    let one = |name: &&str| {
+    let warning = |name: &&str| {
         let near = misnamed(folder, name, read)?;
         let text = format!("{} is not read. Rename it to {name} if it is that.", folder.join(near));
         Some(Warning::new("misnamed-file", text))
     };
-    names.iter().filter_map(one).collect()
+    names.iter().filter_map(warning).collect()
 }

@@ -56,7 +56,7 @@ pub(crate) fn beside(table: &Place) -> Option<Place> {
 
 /// Warnings of workbooks that are not read since a text table of their name stands beside them.
 pub(crate) fn passed_over(folder: &Place, tables: &[&str]) -> Vec<Warning> {
-    let one = |name: &&str| {
+    let warning = |name: &&str| {
         let table = folder.join(name);
         let book = beside(&table).filter(|_| table.is_file())?;
         let text = format!(
@@ -66,7 +66,7 @@ pub(crate) fn passed_over(folder: &Place, tables: &[&str]) -> Vec<Warning> {
         );
         Some(Warning::new("workbook-beside", text))
     };
-    tables.iter().filter_map(one).collect()
+    tables.iter().filter_map(warning).collect()
 }
 
 /// Workbooks of a folder, in the order of their names.

@@ -2,7 +2,7 @@
 
 use ribwright::job::{Job, Mold};
 use ribwright::joint::{Clearances, Joint, Pose};
-use ribwright::seat::{Push, seat};
+use ribwright::seat::{PushHome, seat};
 
 use crate::stations::{arched, evenly};
 
@@ -20,7 +20,7 @@ const SPRING: [f64; 7] = [0.1, 0.0, 0.2, 0.0, -0.1, 0.1, 0.0];
 fn what_carries_balances_the_push() {
     let joint = joint();
     let pose = seat(&joint, &EDGE, &SPRING, Pose::default()).expect("at rest").pose;
-    let mut push = Push::around(&joint, &EDGE, &SPRING, pose).expect("at rest");
+    let mut push = PushHome::around(&joint, &EDGE, &SPRING, pose).expect("at rest");
     let carried = push.carrying(&EDGE, &SPRING).expect("at rest");
     let weights = Clearances { gap: 1.0, seat: 1.0, lift: 0.25 };
     let mut left = nalgebra::RowVector6::zeros();
@@ -44,7 +44,7 @@ fn a_rib_at_rest_touches_where_it_bears() {
     }
     assert!(!rest.bearings.is_empty());
     assert!(rest.bearings.iter().all(|&i| rest.clearances[i].gap < 1e-4));
-    let mut push = Push::around(&joint, &EDGE, &SPRING, rest.pose).expect("at rest");
+    let mut push = PushHome::around(&joint, &EDGE, &SPRING, rest.pose).expect("at rest");
     for (again, c) in push.rest(&EDGE, &SPRING).expect("at rest").iter().zip(&rest.clearances) {
         assert!((again.gap - c.gap).abs() < 1e-4 && (again.lift - c.lift).abs() < 1e-4);
     }

@@ -32,11 +32,11 @@ impl Plan<'_> {
     /// than the joints' stations tell.
     fn other_unit(&self, bowl: &Bowl) -> Option<&'static str> {
         let told = |after: usize, i: usize| (self.ribs - after) as f64 * self.laid[i] + self.spacers(after);
-        let of = |g: &Girth| {
+        let ratios_of = |g: &Girth| {
             let read = g.at.iter().enumerate().filter_map(|(i, read)| Some((i, read.filter(|r| *r > 0.0)?)));
             read.map(|(i, read)| told(g.after, i) / read).collect::<Vec<f64>>()
         };
-        let mut ratios: Vec<f64> = bowl.girths.iter().flat_map(of).collect();
+        let mut ratios: Vec<f64> = bowl.girths.iter().flat_map(ratios_of).collect();
         ratios.sort_by(f64::total_cmp);
         let most = [ratios.get(ratios.len() / 4)?, ratios.get(3 * ratios.len() / 4)?];
         let within = |low: f64, high: f64| most.iter().all(|r| (low..high).contains(*r));

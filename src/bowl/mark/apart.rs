@@ -31,11 +31,11 @@ impl Apart {
 
 /// Where lines laid by themselves and the girth can't both be right.
 pub(super) fn apart(drawn: &[f64], own: &LaidLine, wanted: Shares<'_>) -> Option<Apart> {
-    let of = |station: usize| Apart {
+    let both = |station: usize| Apart {
         station,
         line: [drawn[station] + own.value[station], own.sd[station]],
         girth: [wanted.width[station], wanted.sd[station]],
     };
-    let beyond = (0..drawn.len()).map(of).filter(Apart::is_beyond);
+    let beyond = (0..drawn.len()).map(both).filter(Apart::is_beyond);
     beyond.max_by(|a, b| a.by().total_cmp(&b.by()))
 }

@@ -65,8 +65,8 @@ pub(super) fn read(bowl: &mut Bowl, unit: Option<Unit>, problems: &mut Vec<Probl
     let (unfitted, widths) = widths.unwrap_or_default();
     warnings.extend(unfitted);
     bowl.girths = gathered(&girths.unwrap_or_default(), names.len());
-    let of = |rib: usize| (0..names.len()).map(|i| widths.get(&(rib, i)).map(|w| w.0)).collect();
-    bowl.widths = (1..=ribs).map(of).collect();
+    let measured = |rib: usize| (0..names.len()).map(|i| widths.get(&(rib, i)).map(|w| w.0)).collect();
+    bowl.widths = (1..=ribs).map(measured).collect();
     bowl.minutes = minutes.unwrap_or_default();
     bowl.warnings.extend(warnings);
 }

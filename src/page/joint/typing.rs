@@ -94,10 +94,10 @@ fn changes(
 
 /// What the draft holds for every field of the page.
 pub(super) fn all_held(joint: &Joint, sent: &Sent, typed: &TypedRound) -> Vec<Held> {
-    let of = |cell: &Cell| cell.station(joint).map(|station| held(joint, typed, station, cell.quantity));
+    let draft = |cell: &Cell| cell.station(joint).map(|station| held(joint, typed, station, cell.quantity));
     let strange =
         || Held { text: String::new(), gap: None, sure: false, was: String::new(), said: "nothing".into() };
-    sent.cells.iter().map(|cell| of(cell).unwrap_or_else(strange)).collect()
+    sent.cells.iter().map(|cell| draft(cell).unwrap_or_else(strange)).collect()
 }
 
 /// The round as far as its readings are beyond doubt.

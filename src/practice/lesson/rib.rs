@@ -99,10 +99,10 @@ impl LessonRib {
     /// Seats the rib less `taken` (mm at each station).
     pub(super) fn lie(&self, taken: &[f64]) -> Result<Lie, Failure> {
         let rest = self.rest(taken)?;
-        let of = |f: fn(&crate::joint::Clearances) -> f64| -> Vec<f64> {
+        let each = |f: fn(&crate::joint::Clearances) -> f64| -> Vec<f64> {
             rest.clearances.iter().map(|c| f(c).max(0.0)).collect()
         };
-        let (gap, lift) = (of(|c| c.gap), of(|c| c.lift));
+        let (gap, lift) = (each(|c| c.gap), each(|c| c.lift));
         // Where no gap is left anywhere, the rib bears all along.
         let tight = gap.iter().all(|g| *g < TIGHT);
         let bearings = if tight { (0..gap.len()).collect() } else { rest.bearings };

@@ -51,8 +51,8 @@ impl Axis {
 /// The next of 1, 2, 5, 10, 20, ... and their tenths and hundredths.
 fn round_up(value: f64) -> f64 {
     let ten = libm::pow(10_f64, libm::log10(value).floor());
-    let of = |m: &f64| m * ten >= value * (1.0 - 1e-9);
-    ten * [1.0, 2.0, 5.0].into_iter().find(of).unwrap_or(10.0)
+    let reaches = |m: &f64| m * ten >= value * (1.0 - 1e-9);
+    ten * [1.0, 2.0, 5.0].into_iter().find(reaches).unwrap_or(10.0)
 }
 
 /// Moves places apart until each is at least `gap` from the last, as evenly to

@@ -55,12 +55,12 @@ impl Album<'_> {
         step: &(impl Fn() + Sync),
     ) -> io::Result<Vec<PathBuf>> {
         fs::create_dir_all(dir)?;
-        let one = |picture: &Picture| {
+        let written = |picture: &Picture| {
             let files = self.write_one(*picture, films, dir);
             step();
             files
         };
-        let files: io::Result<Vec<Vec<PathBuf>>> = pictures.par_iter().map(one).collect();
+        let files: io::Result<Vec<Vec<PathBuf>>> = pictures.par_iter().map(written).collect();
         Ok(files?.concat())
     }
 

@@ -116,13 +116,13 @@ fn few_colours(dots: &[u8]) -> (Vec<u8>, Vec<u8>) {
     let place = |c: &[u8; 3]| kept.iter().enumerate().min_by_key(|(_, k)| apart(c, k)).map_or(0, |(i, _)| i);
     let places: HashMap<[u8; 3], u8> = colours.iter().map(|(c, _)| (*c, place(c) as u8)).collect();
     let mut last = ([0; 3], places.get(&[0; 3]).copied().unwrap_or(0));
-    let mut of = |d: &[u8]| {
+    let mut place_of = |d: &[u8]| {
         if colour(d) != last.0 {
             last = (colour(d), places[&colour(d)]);
         }
         last.1
     };
-    let places = dots.chunks_exact(3).map(&mut of).collect();
+    let places = dots.chunks_exact(3).map(&mut place_of).collect();
     (kept.concat(), places)
 }
 

@@ -74,11 +74,11 @@ pub fn motion(scene: &Scene, view: View, states: &[CaptionedRib]) -> Vec<Sheet> 
 /// How many times as large displacements are drawn: a round number, so that the
 /// largest of these ribs' takes up about two thirds of the rib's width.
 pub fn exaggeration(scene: &Scene, ribs: &[&Seated]) -> f64 {
-    let of = |rib: &&Seated| {
+    let furthest = |rib: &&Seated| {
         let all = (0..scene.joint.len()).flat_map(|i| rib.displaced(scene.joint, i));
         all.map(|d| d.norm()).fold(0.0, f64::max)
     };
-    let most = ribs.iter().map(of).fold(0.0, f64::max);
+    let most = ribs.iter().map(furthest).fold(0.0, f64::max);
     let widest = scene.job.stations.iter().map(|s| s.width).fold(0.0, f64::max);
     let wanted = 0.67 * widest / most.max(1e-3);
     const ROUND: [f64; 9] = [200.0, 100.0, 50.0, 40.0, 30.0, 20.0, 10.0, 5.0, 2.0];

@@ -80,8 +80,8 @@ impl Play<'_> {
     /// Where the edge bears: each place, or one for all of many.
     fn bears(&self, rib: &Seated) -> impl Iterator<Item = (usize, String)> {
         let all = &rib.rest.bearings;
-        let one = |i: usize| (i, format!("bears at {}", self.name(i)));
-        let few = if all.len() <= 3 { all.iter().map(|i| one(*i)).collect() } else { Vec::new() };
+        let named = |i: usize| (i, format!("bears at {}", self.name(i)));
+        let few = if all.len() <= 3 { all.iter().map(|i| named(*i)).collect() } else { Vec::new() };
         let many = all.get(all.len() / 2).filter(|_| all.len() > 3);
         few.into_iter().chain(many.map(|i| (*i, format!("bears at {} stations", all.len()))))
     }

@@ -126,12 +126,12 @@ pub(super) struct Rib {
 
 impl Rib {
     pub(super) fn of(scene: &Scene, rib: &Seated, factor: f64) -> Rib {
-        let at = |i: usize| {
+        let edges = |i: usize| {
             let frame = &scene.joint.frames[i];
             let [edge, outer] = rib.displaced(scene.joint, i);
             [frame.joint + edge * factor, frame.outer + outer * factor]
         };
-        let points: Vec<[Point3<f64>; 2]> = (0..scene.joint.len()).map(at).collect();
+        let points: Vec<[Point3<f64>; 2]> = (0..scene.joint.len()).map(edges).collect();
         let line = |k: usize| Line::through(points.iter().map(|p| p[k]).collect());
         let thick = thickness(scene);
         let inwards = |i: usize| {
