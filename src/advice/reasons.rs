@@ -118,7 +118,11 @@ fn contradiction(w: &Working) -> String {
 
 fn fitted(job: &Job, w: &Working, chance: f64) -> String {
     let left = capital(&left_over(job, w));
-    format!("{left}: within tolerance at every station with a chance of {}.", percent(chance))
+    format!(
+        "{left}: within tolerance at every station with a chance of {}. Before you glue, let go of the rib and look \
+         for light along the joint: what a hand presses shut while it reads, no reading shows.",
+        percent(chance)
+    )
 }
 
 fn plane(job: &Job, w: &Working, chance: f64) -> String {
