@@ -3,7 +3,7 @@
 use crate::fit::Prior;
 use crate::fit::cuts::PLANE_SPREAD;
 use crate::job::{Against, Angle, Job, Measured, Mold, Station, Warning};
-use crate::joint::{Frame, Joint};
+use crate::joint::{Clearance, Frame, Joint};
 use crate::maths::form::{self, Form};
 use crate::seat::press;
 
@@ -17,6 +17,8 @@ const ROUGH: f64 = 1.4;
 const SHAVING_OFF: f64 = 0.3;
 /// And only when it is off by this many standard deviations.
 const SHAVING_SURE: f64 = 3.0;
+/// From here on it is pointed out that neighbours' errors are alike: their correlation.
+const ALIKE: f64 = 0.5;
 /// Less than this share of a shaving is none.
 const HARDLY: f64 = 0.2;
 
@@ -26,10 +28,11 @@ const FLAT_RIB: f64 = 0.3;
 const STEEP: f64 = 1.5;
 
 impl Working {
-    /// Whether the readings show that something was stated or entered wrongly, which
-    /// the advice then says.
+    /// Whether the readings show that something was stated or entered wrongly, or that errors aren't
+    /// independent, which the advice then says.
     pub fn amiss(&self) -> bool {
-        !self.fit.doubts.is_empty() || self.fit.misfit > ROUGH || planes_off(self).next().is_some()
+        let read_amiss = self.fit.misfit > ROUGH || most_alike(self).1 > ALIKE;
+        !self.fit.doubts.is_empty() || read_amiss || planes_off(self).next().is_some()
     }
 }
 
@@ -171,7 +174,7 @@ fn shown(job: &Job, w: &Working) -> Vec<Warning> {
     });
     let found = [line_error(job, w), lifts_left(job, w)];
     let shavings = shavings_off(job, w).chain(shavings_untold(job, w));
-    earlier.chain(rough(w)).chain(shavings).chain(found.into_iter().flatten()).collect()
+    earlier.chain(rough(w)).chain(alike(w)).chain(shavings).chain(found.into_iter().flatten()).collect()
 }
 
 /// The readings' errors are larger than stated, or no rib fits them.
@@ -183,6 +186,27 @@ fn rough(w: &Working) -> Option<Warning> {
             w.fit.misfit
         );
         Warning::new("misfit", text)
+    })
+}
+
+/// The clearance of which neighbours' errors are most alike, with their correlation.
+fn most_alike(w: &Working) -> (Clearance, f64) {
+    let all = Clearance::ALL.map(|of| (of, w.fit.alike[of]));
+    all.into_iter().fold((Clearance::Gap, 0.0), |most, next| if next.1 > most.1 { next } else { most })
+}
+
+/// Neighbouring readings are off the same way.
+fn alike(w: &Working) -> Option<Warning> {
+    let (of, rho) = most_alike(w);
+    (rho > ALIKE).then(|| {
+        let text = format!(
+            "Readings of the {} at neighbouring stations are off the same way (correlation {rho:.1}), so each counts \
+             for less. A rib that is held a little otherwise in each round does that, or a feeler held askew. Set \
+             the rib in place again before the next round, hold it lightly along its whole length, and read from the \
+             other end.",
+            of.name()
+        );
+        Warning::new("errors-alike", text)
     })
 }
 

@@ -7,7 +7,7 @@
 //! In the order in which it is thought: [`prior`] is what is known beforehand, of smooth
 //! [`field`]s and of [`cuts`]; `unknowns` says what the wood is the sum of, `observation` what was
 //! read and of which unknowns it is the sum; `posterior` puts both into one Gaussian, with
-//! [`bound`]s and `bearings`; `settle` repeats that until nothing moves, `evidence` sets the
+//! [`bound`]s, `bearings` and errors that neighbours share (`alike`); `settle` repeats that until nothing moves, `evidence` sets the
 //! amplitudes, `result` is what other rooms see.
 //!
 //! ## How?
@@ -31,6 +31,7 @@
 //! The curve is believed when its log evidence beats the plane's by a margin. With fewer than
 //! five stations the stated amplitudes stand, whatever the evidence.
 
+mod alike;
 mod bearings;
 pub mod bound;
 pub mod cuts;
@@ -143,6 +144,7 @@ fn roughly<'a>(
 
 /// Sets the amplitudes by the evidence and settles the estimate there.
 fn to_rest(settling: &mut Settling) -> Result<(), NoEstimate> {
+    settling.liken()?;
     for _ in 0..SEARCHES {
         let errors = settling.now.amplitudes.errors;
         let stations = settling.data.joint.len();

@@ -8,9 +8,10 @@
 //! `log Z = (log |P| + sum log w - sum w (y - c)^2 + b' x - log |P + sum w h h'|) / 2 + constant`
 //!
 //! with `b` the information vector and `x` the estimate. A clearance's bound stands in either as
-//! a Gaussian term (see `bound`).
+//! a Gaussian term (see `bound`); errors that neighbours share add what `alike` says.
 
 use crate::job::RoundNumber;
+use crate::joint::Clearances;
 use crate::maths::both_ends::BothEnds;
 use crate::maths::information::{Estimate, Information};
 
@@ -52,11 +53,18 @@ pub struct Weighed<'a> {
     pub terms: &'a [Term],
     /// Standard deviations of the places' own springs beforehand, in the order of [`Unknowns::own`], mm.
     pub own: &'a [f64],
+    /// How alike the errors of neighbouring readings are, see `alike`: their correlation.
+    pub alike: &'a Clearances,
 }
 
 impl Weighed<'_> {
-    /// Precision (1/mm^2) and value (mm) of a reading as it is weighed.
+    /// Precision (1/mm^2) and value (mm) of a reading as it is weighed by itself.
     pub fn reading(&self, amplitudes: &Amplitudes, j: usize) -> Option<(f64, f64)> {
+        self.alone(amplitudes, j).map(|(precision, value)| (precision * self.own_share(j), value))
+    }
+
+    /// The same if no error were like another's.
+    pub(super) fn alone(&self, amplitudes: &Amplitudes, j: usize) -> Option<(f64, f64)> {
         let read = self.observations[j].read?;
         Some((self.weights[j] / read.variance(amplitudes.errors), read.value))
     }
@@ -90,6 +98,7 @@ impl Weighed<'_> {
                 information.add_raw(&observation.sum, total, pull + term.pull - total * offset);
             }
         }
+        self.add_ties(amplitudes, &mut information);
         information
     }
 
@@ -123,6 +132,7 @@ impl Weighed<'_> {
                 log += 0.5 * libm::log(precision);
             }
         }
+        log -= 0.5 * self.add_ties(amplitudes, &mut information);
         let estimate = information.factor()?;
         let log = log + 0.5 * estimate.explained() - 0.5 * estimate.log_determinant();
         Some((log, estimate))
@@ -155,6 +165,7 @@ impl Weighed<'_> {
                 slopes[2] += growing * (precision * square - 1.0);
             }
         }
+        slopes[2] += self.tied_slope(amplitudes, estimate, &covariance);
         slopes
     }
 

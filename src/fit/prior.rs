@@ -53,6 +53,8 @@ pub struct Prior {
     /// reading errors: standard deviations of their logarithms. The waves' is narrow: left
     /// free, a few rounds at the same stations make the edge look smoother than it is.
     pub spread: [f64; 3],
+    /// How alike errors of neighbouring readings may be: standard deviation of their correlation.
+    pub alike: f64,
     /// Each plane's shaving as a share of what the job states, with its standard
     /// uncertainty; planes beyond the list are as stated.
     pub planes: Vec<(f64, f64)>,
@@ -63,7 +65,7 @@ pub struct Prior {
 impl Default for Prior {
     fn default() -> Self {
         let amplitudes = Amplitudes::default();
-        Prior { amplitudes, spread: [0.3, 0.7, 0.25], planes: Vec::new(), outlier: 4.5 }
+        Prior { amplitudes, spread: [0.3, 0.7, 0.25], alike: 0.6, planes: Vec::new(), outlier: 4.5 }
     }
 }
 
@@ -101,6 +103,6 @@ impl Prior {
         amplitudes.line.amplitude = 1e-3;
         amplitudes.spring.amplitude = 1e-3;
         amplitudes.own = 1e-3;
-        Prior { amplitudes, outlier, ..usual }
+        Prior { amplitudes, alike: 1e-6, outlier, ..usual }
     }
 }

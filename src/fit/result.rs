@@ -53,6 +53,8 @@ pub struct Fit {
     pub doubts: Vec<Doubt>,
     /// Amplitudes as settled by the evidence.
     pub amplitudes: Amplitudes,
+    /// How alike the errors of neighbouring readings are: their correlation.
+    pub alike: Clearances,
     /// How strongly each clearance carried the push home, 1/mm: one row a round, in it one
     /// entry a station; zero in rounds against a line.
     pub carried: Vec<Vec<Clearances>>,
@@ -121,6 +123,7 @@ impl Fit {
             taken: revised(unknowns, estimate, taken),
             doubts: doubts(&settled, estimate),
             amplitudes: settled.now.amplitudes,
+            alike: settled.now.alike,
             curve_evidence,
             curved: unknowns.modes > 0,
             misfit: misfit(&settled) * settled.now.amplitudes.errors,

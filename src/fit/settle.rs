@@ -34,6 +34,8 @@ pub const FINE: Schedule = Schedule { most: 80, bearings: &[0] };
 
 /// A reading this many standard deviations off is weighed down.
 const DOUBT: f64 = 2.5;
+/// Steps that lead near to how alike errors are.
+const LOOKS: usize = 3;
 /// Poses and cuts are settled when no clearance moves more than this, mm.
 const SETTLED: f64 = 1e-4;
 
@@ -55,6 +57,8 @@ pub struct Settled {
     weights: Vec<f64>,
     /// Standard deviations of the places' own springs, mm.
     own: Vec<f64>,
+    /// How alike the errors of neighbouring readings are: their correlation.
+    pub alike: Clearances,
 }
 
 impl Settled {
@@ -166,6 +170,20 @@ impl<'a> Settling<'a> {
         }
     }
 
+    /// Looks how alike the errors of neighbouring readings are: not in a single round, where what
+    /// neighbours share may as well be wood.
+    ///
+    /// # Errors
+    /// Where the numbers don't determine an estimate.
+    pub fn liken(&mut self) -> Result<(), NoEstimate> {
+        let looks = if self.data.job.rounds.len() < 2 { 0 } else { LOOKS };
+        for _ in 0..looks {
+            let estimate = self.weighed().estimate(&self.now.amplitudes)?;
+            self.now.alike = self.weighed().likened(&self.now.amplitudes, &estimate);
+        }
+        Ok(())
+    }
+
     /// All of it as it is weighed now.
     pub fn weighed(&self) -> Weighed<'_> {
         Weighed {
@@ -175,6 +193,7 @@ impl<'a> Settling<'a> {
             weights: &self.now.weights,
             terms: &self.now.terms,
             own: &self.now.own,
+            alike: &self.now.alike,
         }
     }
 

@@ -52,6 +52,14 @@ pub struct Functional {
     pub offset: f64,
 }
 
+impl Functional {
+    /// Its inner coefficients by row, times a factor.
+    fn rows(&self, shape: Shape, factor: f64) -> impl Iterator<Item = (usize, f64)> {
+        let first = self.block * shape.size;
+        self.inner.iter().map(move |&(place, h)| (first + place, factor * h))
+    }
+}
+
 /// An information matrix and vector being gathered.
 #[derive(Debug, Clone)]
 pub struct Information {
@@ -113,9 +121,38 @@ impl Information {
                 self.border[row * m + column] += precision * h * g;
             }
         }
-        for &(row, h) in &f.border {
+        self.add_to_corner(&f.border, precision, pull);
+    }
+
+    /// Adds `precision h h'` to the matrix and `pull h` to the vector, with `h` that of `a f - b g`: two
+    /// functionals of the same block or of adjacent ones, and of the same border places in one order.
+    pub fn add_difference(
+        &mut self,
+        (a, f): (f64, &Functional),
+        (b, g): (f64, &Functional),
+        precision: f64,
+        pull: f64,
+    ) {
+        let inner: Vec<(usize, f64)> = f.rows(self.shape, a).chain(g.rows(self.shape, -b)).collect();
+        let border: Vec<(usize, f64)> =
+            f.border.iter().zip(&g.border).map(|(&(p, h), &(_, k))| (p, a * h - b * k)).collect();
+        let m = self.shape.border;
+        for (k, &(row, h)) in inner.iter().enumerate() {
+            self.inner_rhs[row] += pull * h;
+            self.add_inner(row, row, precision * h * h);
+            for &(other, g) in &inner[..k] {
+                let twice = if other == row { 2.0 } else { 1.0 };
+                self.add_inner(row, other, twice * precision * h * g);
+            }
+            border.iter().for_each(|&(column, g)| self.border[row * m + column] += precision * h * g);
+        }
+        self.add_to_corner(&border, precision, pull);
+    }
+
+    fn add_to_corner(&mut self, border: &[(usize, f64)], precision: f64, pull: f64) {
+        for &(row, h) in border {
             self.border_rhs[row] += pull * h;
-            for &(column, g) in f.border.iter().filter(|(column, _)| *column <= row) {
+            for &(column, g) in border.iter().filter(|(column, _)| *column <= row) {
                 self.corner[(row, column)] += precision * h * g;
             }
         }
@@ -303,14 +340,36 @@ impl Covariance {
         self.corner[row * self.shape.border + column]
     }
 
+    /// Covariance of two functionals of the same block or of adjacent ones.
+    pub fn between(&self, f: &Functional, g: &Functional) -> f64 {
+        let shape = self.shape;
+        let to_inner =
+            |row: usize| g.rows(shape, 1.0).map(|(column, k)| k * self.inner(row, column)).sum::<f64>();
+        let inner: f64 = f.rows(shape, 1.0).map(|(row, h)| h * to_inner(row)).sum();
+        let across = |f: &Functional, g: &Functional| -> f64 {
+            f.rows(shape, 1.0).map(|(row, h)| h * self.with_border(row, g)).sum()
+        };
+        let m = self.shape.border;
+        let corner = f.border.iter().map(|&(p, h)| {
+            let row = &self.corner[p * m..(p + 1) * m];
+            h * g.border.iter().map(|&(q, k)| k * row[q]).sum::<f64>()
+        });
+        inner + across(f, g) + across(g, f) + corner.sum::<f64>()
+    }
+
+    /// Covariance of an inner unknown with the border's part of a functional.
+    fn with_border(&self, row: usize, f: &Functional) -> f64 {
+        let cross = &self.cross[row * self.shape.border..(row + 1) * self.shape.border];
+        f.border.iter().map(|&(q, g)| g * cross[q]).sum()
+    }
+
     /// Variance of a functional.
     pub fn variance(&self, f: &Functional) -> f64 {
         let (first, m) = (f.block * self.shape.size, self.shape.border);
         let mut sum = 0.0;
         for (k, &(p, h)) in f.inner.iter().enumerate() {
             let before: f64 = f.inner[..k].iter().map(|&(q, g)| g * self.inner(first + p, first + q)).sum();
-            let cross = &self.cross[(first + p) * m..(first + p + 1) * m];
-            let border: f64 = f.border.iter().map(|&(q, g)| g * cross[q]).sum();
+            let border = self.with_border(first + p, f);
             sum += h * (h * self.inner(first + p, first + p) + 2.0 * (before + border));
         }
         for (k, &(p, h)) in f.border.iter().enumerate() {

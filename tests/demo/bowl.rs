@@ -74,7 +74,7 @@ fn recipes() -> [Recipe; BEGUN] {
         plane: [0.45, -0.08, 0.12],
         waves: &[[0.1, 2.0, 2.2], [0.05, 3.0, 0.4]],
         strokes: &[&[(0, 3, 1), (8, 12, 2)], &[(0, 12, 1)], &[]],
-        ..fitted(31)
+        ..fitted(14)
     };
     let third = Recipe {
         plane: [0.7, 0.12, 0.15],
@@ -83,7 +83,7 @@ fn recipes() -> [Recipe; BEGUN] {
         strokes: &[&[(0, 3, 1), (5, 8, 2), (10, 12, 1)], &[(4, 9, 1)]],
         ..fitted(7)
     };
-    [fitted(23), second, third]
+    [fitted(13), second, third]
 }
 
 /// A joint that comes out fitted.

@@ -146,7 +146,7 @@ fn the_evidence_is_weighed_against_what_was_known() {
     let job = job((0..3).map(|k| round(scatter(k), |_| 0.1)).collect());
     // By how many of its standard deviations beforehand the errors' logarithm moves.
     let moved = |spread: f64| {
-        let prior = Prior { spread: [1e-6, 1e-6, spread], ..Prior::default() };
+        let prior = Prior { spread: [1e-6, 1e-6, spread], alike: 1e-6, ..Prior::default() };
         fitted(&job, &[], &prior).amplitudes.errors.ln() / spread
     };
     // Unweighed it would be more than two of them.

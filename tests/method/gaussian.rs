@@ -42,6 +42,16 @@ fn problem(shape: Shape) -> (Information, DMatrix<f64>, DVector<f64>, Vec<Functi
         dense += precision * &h * h.transpose();
         rhs += precision * (value - f.offset) * h;
     }
+    // Differences of two: of the same block, and of adjacent ones.
+    for (f, g) in functionals.iter().zip(functionals.iter().skip(shape.blocks).chain(&functionals[1..])) {
+        if f.block.abs_diff(g.block) <= 1 {
+            let (precision, pull, [a, b]) = (1.0 + random(), random(), [1.0 + random(), 1.0 + random()]);
+            information.add_difference((a, f), (b, g), precision, pull);
+            let h = a * dense_functional(&shape, f) - b * dense_functional(&shape, g);
+            dense += precision * &h * h.transpose();
+            rhs += pull * h;
+        }
+    }
     (information, dense, rhs, functionals)
 }
 
@@ -68,6 +78,10 @@ fn the_estimate_agrees_with_dense_algebra() {
             let h = dense_functional(&shape, f);
             assert!((estimate.value(f) - f.offset - h.dot(&x)).abs() < 1e-12);
             assert!((covariance.variance(f) - h.dot(&(&inverse * &h))).abs() < 1e-12);
+            for g in functionals.iter().filter(|g| f.block.abs_diff(g.block) <= 1) {
+                let both = h.dot(&(&inverse * dense_functional(&shape, g)));
+                assert!((covariance.between(f, g) - both).abs() < 1e-12);
+            }
         }
         assert!((estimate.log_determinant() - dense.determinant().ln()).abs() < 1e-10);
         assert!((estimate.explained() - rhs.dot(&x)).abs() < 1e-12);

@@ -8,13 +8,14 @@ use rayon::prelude::*;
 use ribwright::advice::{self, Advice, Options, Verdict};
 use ribwright::job::Job;
 use ribwright::practice::bench::{self, Advised, Decision};
+use ribwright::practice::world::World;
 use ribwright::practice::{Recipe, Wrong};
 
 /// Every round of a joint up to the one that is `enough`, and what was advised in it.
-fn rounds(seed: u64, wrong: Option<Wrong>, enough: &dyn Fn(&Advice) -> bool) -> Vec<(Job, Advice)> {
+fn rounds(seed: u64, recipe: Recipe, enough: &dyn Fn(&Advice) -> bool) -> Vec<(Job, Advice)> {
     let mut seen = Vec::new();
     let mut advised = Advised::default();
-    let recipe = Recipe { plain: true, wrong, ..Recipe::default() };
+    let recipe = Recipe { plain: true, ..recipe };
     bench::run(&recipe.task(seed), seed, &mut |job, _| {
         let mut decision = advised.decide(job);
         let advice = advised.advice.clone().expect("readings that give figures");
@@ -31,7 +32,9 @@ fn rounds(seed: u64, wrong: Option<Wrong>, enough: &dyn Fn(&Advice) -> bool) -> 
 /// them.
 pub fn as_stated() -> &'static [Vec<(Job, Advice)>] {
     static PLAYED: OnceLock<Vec<Vec<(Job, Advice)>>> = OnceLock::new();
-    PLAYED.get_or_init(|| (0..24).into_par_iter().map(|seed| rounds(seed, None, &|_| false)).collect())
+    PLAYED.get_or_init(|| {
+        (0..24).into_par_iter().map(|seed| rounds(seed, Recipe::default(), &|_| false)).collect()
+    })
 }
 
 fn warns(advice: &Advice, code: &str) -> bool {
@@ -45,9 +48,23 @@ fn right_ones_with(code: &str) -> usize {
 
 /// The same of as many joints where something is stated wrongly.
 fn joints_with(code: &str, wrong: Wrong) -> usize {
+    joints_of(code, Recipe { wrong: Some(wrong), ..Recipe::default() })
+}
+
+fn joints_of(code: &str, recipe: Recipe) -> usize {
     let told = |advice: &Advice| warns(advice, code);
-    let given = |seed: &u64| rounds(*seed, Some(wrong), &told).iter().any(|(_, advice)| told(advice));
+    let given = |seed: &u64| rounds(*seed, recipe, &told).iter().any(|(_, advice)| told(advice));
     (0..24).filter(given).count()
+}
+
+/// Where errors of neighbours are alike (a correlation of about 0.7 from station to station) it is
+/// said, and hardly ever where each stands by itself.
+#[test]
+fn errors_that_neighbours_share_are_noticed() {
+    let worlds = [World::Alike].into_iter().collect();
+    let alike = joints_of("errors-alike", Recipe { worlds, ..Recipe::default() });
+    let right = right_ones_with("errors-alike");
+    assert!(alike >= 20 && right <= 2, "{alike} and {right} of 24");
 }
 
 /// Readings three times as noisy as stated contradict each other, and it is said.

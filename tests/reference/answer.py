@@ -15,6 +15,8 @@ WORKINGS is a JSON file with what can't be computed twice and come out the same:
 - `waves_mm`, `spring_mm`, `errors`: the amplitudes at which the program's search of the
   evidence ended, somewhere near the top. Checked: how much better the evidence is at the top
   that scipy finds.
+- `alike`: how alike the errors of neighbouring readings are (gap, seat, lift), where a few steps
+  from nothing lead. Here they stand in one dense matrix of errors.
 - `curved`: whether a gentle curve was believed. Checked: the evidence for it, where a plane
   was kept.
 - `taken`: what recorded strokes took, mean and sd over random draws of earlier estimates.
@@ -225,6 +227,11 @@ def cross_matrices(w):
     return m - np.swapaxes(m, 1, 2)
 
 
+def runs(places):
+    """Lists of numbers that follow one another."""
+    return np.split(places, np.flatnonzero(np.diff(places) != 1) + 1) if len(places) else []
+
+
 def matern(arc, length):
     a = np.sqrt(3.0) * np.abs(arc[:, None] - arc) / length
     return (1 + a) * np.exp(-a)
@@ -274,6 +281,7 @@ class Estimate:
         rows = 3 * self.n * self.rounds
         self.tau, self.pull, self.weights = np.zeros(rows), np.zeros(rows), np.ones(rows)
         self.amplitudes = (given["waves_mm"], given["spring_mm"], given["errors"])
+        self.alike = np.repeat(np.array([given["alike"]] * self.rounds), self.n)
         self.low = {b: np.full(self.n, LOW * LOW_WIDE) for b in range(self.bending[-1] + 1)}
         self.settled_root = self.root(*self.amplitudes[:2])
 
@@ -375,18 +383,33 @@ class Estimate:
         """Variance of each reading, without weights."""
         return self.variance * np.where(self.was_read, errors**2, 1.0) + self.blur
 
+    def shared(self, precision):
+        """Precision of all readings together, with neighbours' errors correlated; and what each
+        says by itself, beside differences from its neighbours."""
+        scale = np.sqrt(precision)
+        together, own = np.diag(precision), precision.copy()
+        for row in np.arange(len(precision)).reshape(-1, self.n):
+            for run in runs(row[self.was_read[row]]):
+                rho = self.alike[run[0]]
+                likeness = rho ** np.abs(run[:, None] - run)
+                together[np.ix_(run, run)] = np.outer(scale[run], scale[run]) * np.linalg.inv(likeness)
+                neighbours = np.full(len(run), 2) - (run == run[0]) - (run == run[-1])
+                own[run] *= 1 - neighbours * rho / (1 + rho)
+        return together, own
+
     def solve(self, rows, offset):
         """Unknowns, their covariance's root, each clearance's mean and variance, weights."""
         root = self.settled_root
         white = rows @ root
         precision = np.where(self.counts, self.weights / self.noise(self.amplitudes[2]), 0.0)
-        pull = precision * (self.value - offset) + self.pull - self.tau * offset
-        system = np.eye(self.count) + white.T @ ((precision + self.tau)[:, None] * white)
+        together, own = self.shared(precision)
+        pull = together @ (self.value - offset) + self.pull - self.tau * offset
+        system = np.eye(self.count) + white.T @ ((together + np.diag(self.tau)) @ white)
         factor = cholesky(system, lower=True)
         found = cho_solve((factor, True), white.T @ pull)
         spread = solve_triangular(factor, root.T, lower=True).T
         variance = np.sum((rows @ spread) ** 2, axis=1)
-        return root @ found, spread, white @ found + offset, variance, precision
+        return root @ found, spread, white @ found + offset, variance, own
 
     def settle(self, limit=1e-5, most=400):
         """Relinearises, bounds and weighs until nothing moves any more."""
@@ -464,10 +487,11 @@ class Estimate:
         term = np.where(self.tau > 1e-9, self.tau, 0.0)
         centre = np.divide(self.pull, term, out=offset.copy(), where=term > 0) - offset
         read = np.where(self.counts, self.value - offset, 0.0)
-        system = np.eye(self.count) + white.T @ ((precision + term)[:, None] * white)
-        factor, pull = cho_factor(system, lower=True), white.T @ (precision * read + term * centre)
+        together, _ = self.shared(precision)
+        system = np.eye(self.count) + white.T @ ((together + np.diag(term)) @ white)
+        factor, pull = cho_factor(system, lower=True), white.T @ (together @ read + term * centre)
         log = 0.5 * pull @ cho_solve(factor, pull) - np.log(np.diag(factor[0])).sum()
-        log -= 0.5 * (precision @ read**2 + term @ centre**2)
+        log -= 0.5 * (read @ together @ read + term @ centre**2)
         return log + 0.5 * np.log(precision[self.counts]).sum()
 
 

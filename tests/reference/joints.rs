@@ -13,6 +13,7 @@ use ribwright::practice::blank::{Task, blank};
 use ribwright::practice::dice::Dice;
 use ribwright::practice::mold::Mold;
 use ribwright::practice::rib::KnownJoint;
+use ribwright::practice::world::World;
 use ribwright::practice::{Recipe, Wrong};
 use ribwright::record::write_folder;
 use serde_json::{Value, json};
@@ -229,6 +230,10 @@ fn shaped_ones() -> Vec<Case> {
 /// Joints read and planed in other ways.
 fn read_ones() -> Vec<Case> {
     let wrong = |wrong, seed, rounds| drawn(Recipe { wrong: Some(wrong), ..Recipe::default() }, seed, rounds);
+    let alike = |seed, rounds| {
+        let worlds = [World::Alike].into_iter().collect();
+        drawn(Recipe { worlds, ..Recipe::default() }, seed, rounds)
+    };
     let spare = |spare, seed, rounds| drawn(Recipe { spare: Some(spare), ..Recipe::default() }, seed, rounds);
     vec![
         case("line", changed(plain(13, 61, 1), |j| against_line(j, 1))),
@@ -250,6 +255,8 @@ fn read_ones() -> Vec<Case> {
         case("noisier", wrong(Wrong::Noisier, 71, 4)),
         case("finer", wrong(Wrong::Finer, 72, 5)),
         case("thicker", wrong(Wrong::Thicker, 73, 3)),
+        case("errors alike", alike(80, 4)),
+        case("errors alike, holes", changed(alike(81, 3), holes)),
         case("steeper", wrong(Wrong::Steeper, 74, 4)),
         case("rebent", changed(plain(13, 75, 4), |j| j.rounds[2].rebent = true)),
         case(
@@ -295,6 +302,7 @@ pub fn workings(worked: &Worked, check: bool) -> Value {
         "waves_mm": fit.amplitudes.waves.amplitude,
         "spring_mm": fit.amplitudes.spring.amplitude,
         "errors": fit.amplitudes.errors,
+        "alike": row(&fit.alike),
         "curved": fit.curved,
         "taken": worked.taken.iter().map(group).collect::<Vec<Value>>(),
         "push_per_mm": push,
