@@ -13,7 +13,8 @@
 //!
 //! From the evidence, for each clearance by itself: a few steps along its slope, each as long as
 //! what the readings can tell of it asks for. Before anything is read it is 0, give or take
-//! [`Prior::alike`](super::Prior).
+//! [`Prior::alike`](super::Prior); in a single round it stays so, since what neighbours share there
+//! may as well be wood.
 
 use crate::joint::{Clearance, Clearances};
 use crate::maths::information::{Covariance, Estimate, Information};

@@ -48,7 +48,6 @@ pub use refusal::JournalError;
 pub use typed_round::{Step, TypedRound, at_station, steps};
 pub use typed_stroke::{stroke_example, typed_change, typed_stroke};
 pub use version::version;
-#[cfg(feature = "program")]
-pub(crate) use write::fresh;
-pub(crate) use write::io_error;
 pub use write::{Style, WriteError, write_folder, write_folder_as, write_table};
+#[cfg(feature = "program")]
+pub(crate) use write::{fresh, io_error};
