@@ -94,12 +94,15 @@ fn a_shaving_is_to_be_measured_before_its_first_stroke() {
 /// Nor in a bowl whose earlier joints have told of the plane.
 #[test]
 fn a_plane_known_from_earlier_joints_is_not_asked_for() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings/bowl/joints/02");
-    let mut opened = advice::open(&folder).expect("a sound folder");
-    opened.job.rounds.truncate(1);
-    opened.job.rounds[0].strokes.clear();
-    let alone = advice::advise(&opened.job, &Options::default());
-    let taught = advice::advise(&opened.job, &Options { start: opened.start, ..Options::default() });
+    let demo = |name: &str| {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-readings").join(name);
+        advice::open(&folder).expect("a sound folder")
+    };
+    let (mut job, start) = (demo("plain").job, demo("bowl/joints/02").start);
+    job.rounds.truncate(1);
+    job.rounds[0].strokes.clear();
+    let alone = advice::advise(&job, &Options::default());
+    let taught = advice::advise(&job, &Options { start, ..Options::default() });
     assert_eq!((alone.verdict, taught.verdict), (Verdict::Plane, Verdict::Plane));
     assert!(warns(&alone, "shaving-untold") && !warns(&taught, "shaving-untold"));
 }
