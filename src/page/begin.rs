@@ -71,6 +71,8 @@ const AT_A_STATION: [(&str, &str); 4] =
 
 /// Stations that are asked for at first, and at most.
 const ROWS: [usize; 2] = [9, 60];
+/// Fewer stations say nothing of how a joint bends.
+const FEWEST: usize = 3;
 
 impl Kind {
     fn page(self) -> Answer {
@@ -315,6 +317,7 @@ impl Form {
     fn joint(&mut self) -> Job {
         let (plane, spare) = (self.plane(), self.spare());
         let stations: Vec<Station> = (1..=ROWS[1]).filter_map(|row| self.station(row)).collect();
+        self.enough(&stations);
         self.in_order(&stations);
         Job {
             title: self.title(),
@@ -342,6 +345,15 @@ impl Form {
             rise: self.number(&rise, &ranges::RISE),
             ..Station::default()
         })
+    }
+
+    /// Marks the first empty row where there are too few stations.
+    fn enough(&mut self, stations: &[Station]) {
+        let empty = (1..=FEWEST).find(|row| stations.iter().all(|s| s.name != row.to_string()));
+        if let Some(row) = empty.filter(|_| stations.len() < FEWEST) {
+            let why = format!("Expected at least {FEWEST} stations, each with along, width and bevel.");
+            self.wrong.insert(format!("along-{row}"), why);
+        }
     }
 
     /// What can be said beside the fields of stations that don't go together.

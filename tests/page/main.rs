@@ -1,5 +1,6 @@
 //! The local page, asked through plain sockets.
 
+mod begun;
 mod bowl;
 mod correct;
 mod guard;
