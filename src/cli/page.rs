@@ -104,7 +104,7 @@ fn write_one_file(file: &Path, screen: &mut Screen) -> Result<(), Failure> {
 /// Writes what a web server needs to give the page out.
 fn write_web_folder(folder: &Path, library: &[u8], screen: &mut Screen) -> Result<(), Failure> {
     let files = page::web_folder(library).map_err(|why| Failure::Other(why.into()))?;
-    fs::create_dir_all(folder).map_err(|why| Failure::Other(why.into()))?;
+    fs::create_dir_all(folder).map_err(|why| Failure::system(folder, why))?;
     for (name, bytes) in files {
         fresh(folder.join(name).as_path(), &bytes).map_err(Failure::write)?;
     }
