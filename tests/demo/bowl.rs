@@ -5,15 +5,15 @@ use std::fs;
 use std::path::Path;
 
 use ribwright::bowl::along_mold;
+use ribwright::job::Job;
 use ribwright::job::bowl::{BowlErrors, BowlSettings, Grain, Spacer};
-use ribwright::job::{Job, Tolerance};
 use ribwright::joint::Joint;
 use ribwright::practice::dice::Dice;
 use ribwright::practice::rib::KnownJoint;
 use ribwright::record::{Style, write_bowl};
 
 use super::trial::{self, Demo};
-use super::{Recipe, oud, plain};
+use super::{Recipe, oud};
 
 /// Its folder.
 pub const BOWL_DEMO: &str = "bowl";
@@ -88,18 +88,7 @@ fn recipes() -> [Recipe; BEGUN] {
 
 /// A joint that comes out fitted.
 fn fitted(seed: u64) -> Recipe {
-    Recipe {
-        name: BOWL_DEMO,
-        title: "",
-        joint: 1,
-        plane: [0.5, 0.1, 0.1],
-        waves: &[[0.12, 2.0, 1.0], [0.04, 3.0, 0.0]],
-        spring: 0.02,
-        strokes: &[&[(1, 4, 2), (10, 12, 1)], &[(0, 12, 1)], &[]],
-        setup: |job| Job { tolerance: Tolerance { gap: 0.15, lift: 0.25, ..Tolerance::default() }, ..job },
-        seed,
-        ..plain()
-    }
+    Recipe { name: BOWL_DEMO, title: "", joint: 1, seed, ..super::fitted() }
 }
 
 /// Outer edges of ribs 1 to 3 past their lines.

@@ -16,6 +16,7 @@ use trial::Demo;
 use write::SINGLE;
 
 use ribwright::job::{Against, Job, Plane, ReadingErrors, Tolerance, Unit};
+use ribwright::practice::chain::Chain;
 use ribwright::practice::mold::Mold;
 use ribwright::practice::rib::KnownJoint;
 
@@ -51,15 +52,7 @@ pub fn demos() -> Vec<Demo> {
 
 /// An oud's bowl that never was.
 fn oud() -> Mold {
-    Mold {
-        length: 480.0,
-        half_width: 174.0,
-        belly: 1.25,
-        bluntness: 0.82,
-        depth: 1.0,
-        depth_change: 0.0,
-        ribs: 15,
-    }
+    Chain::default().mold
 }
 
 /// A mandola's shallow bowl that never was.
