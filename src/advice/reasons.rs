@@ -119,9 +119,11 @@ fn contradiction(w: &Working) -> String {
 fn fitted(job: &Job, w: &Working, chance: f64) -> String {
     let left = capital(&left_over(job, w));
     format!(
-        "{left}: within tolerance at every station with a chance of {}. Before you glue, let go of the rib and look \
-         for light along the joint: what a hand presses shut while it reads, no reading shows.",
-        percent(chance)
+        "{left}: within tolerance at every station with a chance of {}. Before you glue, hold the rib only so that it \
+         doesn't slip, and try a leaf thicker than {} all along the joint: a hand that presses while it reads hides \
+         gaps. Where it goes in, read a new round held like that.",
+        percent(chance),
+        job.unit.say(job.tolerance.gap)
     )
 }
 

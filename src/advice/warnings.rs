@@ -201,9 +201,8 @@ fn alike(w: &Working) -> Option<Warning> {
     (rho > ALIKE).then(|| {
         let text = format!(
             "Readings of the {} at neighbouring stations are off the same way (correlation {rho:.1}), so each counts \
-             for less. A rib that is held a little otherwise in each round does that, or a feeler held askew. Set \
-             the rib in place again before the next round, hold it lightly along its whole length, and read from the \
-             other end.",
+             for less. A rib that is held a little otherwise in each round does that, or a feeler held askew. In \
+             the next round hold the rib lightly along its whole length, and the feeler square to the joint.",
             of.name()
         );
         Warning::new("errors-alike", text)

@@ -7,8 +7,8 @@
 //! In the order in which it is thought: [`prior`] is what is known beforehand, of smooth
 //! [`field`]s and of [`cuts`]; `unknowns` says what the wood is the sum of, `observation` what was
 //! read and of which unknowns it is the sum; `posterior` puts both into one Gaussian, with
-//! [`bound`]s, `bearings` and errors that neighbours share (`alike`); `settle` repeats that until nothing moves, `evidence` sets the
-//! amplitudes, `result` is what other rooms see.
+//! [`bound`]s, `bearings` and errors that neighbours share (`alike`); `settle` repeats that until
+//! nothing moves, `evidence` sets the amplitudes, `result` is what other rooms see.
 //!
 //! ## How?
 //!
